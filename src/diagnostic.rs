@@ -1,0 +1,224 @@
+//! One problem: where it is, what is wrong, why, and the way out.
+
+use std::fmt;
+
+/// A place in a text; lines and columns count from 1, columns count characters.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Place {
+    /// File path, or `query` for text typed by a person.
+    pub file: String,
+    /// Line, from 1; 0 when the whole file is meant.
+    pub line: usize,
+    /// Column, from 1; 0 when the whole line is meant.
+    pub column: usize,
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.file)?;
+        if self.line > 0 {
+            write!(f, ":{}", self.line)?;
+        }
+        if self.column > 0 {
+            write!(f, ":{}", self.column)?;
+        }
+        Ok(())
+    }
+}
+
+/// One problem with its code, place, excerpt, reason and way out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Diagnostic {
+    /// A code that is never reused: `D` data, `Q` question, `F` formula, `S` swap, `I` environment.
+    pub code: &'static str,
+    /// Where.
+    pub place: Place,
+    /// The line of text the place is in, when there is one.
+    pub excerpt: Option<String>,
+    /// How many characters of the excerpt are meant.
+    pub width: usize,
+    /// What is wrong, impersonal, without a full stop.
+    pub message: String,
+    /// The way out.
+    pub help: Option<String>,
+}
+
+impl Diagnostic {
+    /// A problem that concerns a whole file or no file at all.
+    pub fn new(code: &'static str, file: impl Into<String>, message: impl Into<String>) -> Self {
+        Diagnostic {
+            code,
+            place: Place {
+                file: file.into(),
+                line: 0,
+                column: 0,
+            },
+            excerpt: None,
+            width: 0,
+            message: message.into(),
+            help: None,
+        }
+    }
+
+    /// Sets line and column (from 1).
+    pub fn at(mut self, line: usize, column: usize) -> Self {
+        self.place.line = line;
+        self.place.column = column;
+        self
+    }
+
+    /// Sets the text line shown below the message and how many characters are marked.
+    pub fn excerpt(mut self, line: impl Into<String>, width: usize) -> Self {
+        self.excerpt = Some(line.into());
+        self.width = width;
+        self
+    }
+
+    /// Sets the way out.
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// Sets the way out when there is one to offer.
+    pub fn help_opt(mut self, help: Option<String>) -> Self {
+        self.help = help.or(self.help);
+        self
+    }
+}
+
+impl fmt::Display for Diagnostic {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: error[{}]: {}", self.place, self.code, self.message)?;
+        if let (Some(text), true) = (&self.excerpt, self.place.line > 0) {
+            let number = self.place.line.to_string();
+            let pad = " ".repeat(number.len());
+            // A very long line is cut around the place, so that the mark stays visible.
+            let (text, column) = window(text, self.place.column.max(1));
+            write!(f, "\n{pad} |\n{number} | {text}")?;
+            if self.place.column > 0 {
+                let marks = "^".repeat(self.width.clamp(1, 60));
+                write!(f, "\n{pad} | {}{marks}", " ".repeat(column - 1))?;
+            }
+        }
+        if let Some(help) = &self.help {
+            write!(f, "\n  = help: {help}")?;
+        }
+        Ok(())
+    }
+}
+
+fn window(text: &str, column: usize) -> (String, usize) {
+    const WIDTH: usize = 100;
+    let clean: Vec<char> = text
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    if clean.len() <= WIDTH {
+        return (clean.into_iter().collect(), column);
+    }
+    let start = column
+        .saturating_sub(WIDTH / 2)
+        .min(clean.len().saturating_sub(WIDTH / 2));
+    let end = (start + WIDTH).min(clean.len());
+    (
+        clean[start..end].iter().collect(),
+        column.saturating_sub(start).max(1),
+    )
+}
+
+impl std::error::Error for Diagnostic {}
+
+/// Many problems at once; never empty where it is returned as an error.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Problems(pub Vec<Diagnostic>);
+
+impl fmt::Display for Problems {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        const SHOWN: usize = 30;
+        for (n, problem) in self.0.iter().take(SHOWN).enumerate() {
+            if n > 0 {
+                writeln!(f)?;
+            }
+            write!(f, "{problem}")?;
+        }
+        if self.0.len() > SHOWN {
+            write!(f, "\n... and {} more problems", self.0.len() - SHOWN)?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Problems {}
+
+impl From<Diagnostic> for Problems {
+    fn from(one: Diagnostic) -> Self {
+        Problems(vec![one])
+    }
+}
+
+/// The name nearest to `typed` by edit distance, when one is near enough to be meant.
+pub fn nearest<'a>(typed: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let limit = (typed.chars().count() / 3).clamp(1, 4);
+    names
+        .into_iter()
+        .map(|name| (edit_distance(typed, name, limit), name))
+        .filter(|(distance, _)| *distance <= limit)
+        .min()
+        .map(|(_, name)| name)
+}
+
+/// Edits (insert, delete, replace, swap of neighbours) from `a` to `b`; `limit + 1` when more than `limit`.
+pub fn edit_distance(a: &str, b: &str, limit: usize) -> usize {
+    let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
+    if a.len().abs_diff(b.len()) > limit {
+        return limit + 1;
+    }
+    let mut before: Vec<usize> = vec![];
+    let mut previous: Vec<usize> = (0..=b.len()).collect();
+    for i in 1..=a.len() {
+        let mut row = vec![i; b.len() + 1];
+        for j in 1..=b.len() {
+            let replace = previous[j - 1] + usize::from(a[i - 1] != b[j - 1]);
+            row[j] = replace.min(previous[j] + 1).min(row[j - 1] + 1);
+            if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
+                row[j] = row[j].min(before[j - 2] + 1);
+            }
+        }
+        if row.iter().all(|&cost| cost > limit) {
+            return limit + 1;
+        }
+        before = previous;
+        previous = row;
+    }
+    previous[b.len()].min(limit + 1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn edit_distance_counts_a_swap_of_neighbours_as_one() {
+        for (a, b, distance) in [
+            ("sucrse", "sucrose", 1),
+            ("gelatine", "gelatin", 1),
+            ("agra", "agar", 1),
+            ("", "ab", 2),
+            ("milk", "salt", 3),
+        ] {
+            assert_eq!(edit_distance(a, b, 4), distance, "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn a_message_marks_the_place_under_the_text() {
+        let problem = Diagnostic::new("F003", "mix.csv", "no ingredient is called `sucrse`")
+            .at(2, 1)
+            .excerpt("sucrse,100", 6)
+            .help("the nearest name is `sucrose`");
+        let text = problem.to_string();
+        assert!(text.starts_with("mix.csv:2:1: error[F003]: no ingredient"));
+        assert!(text.contains("2 | sucrse,100\n  | ^^^^^^\n  = help: the nearest name"));
+    }
+}

@@ -1,0 +1,18 @@
+//! What a formula is, and every computed property of it.
+
+pub mod amount;
+mod assess;
+mod derive;
+mod part;
+mod profile;
+mod recipe;
+mod sums;
+mod uncertainty;
+
+pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State};
+pub use derive::{Draft, RULES as DERIVATIONS};
+pub use part::Part;
+pub use profile::{Figure, Origin, Profile};
+pub use recipe::{Formula, Line, weighed};
+pub use sums::Sums;
+pub use uncertainty::{Contribution, Spread};

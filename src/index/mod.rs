@@ -1,0 +1,300 @@
+//! Finding ingredients by what people type: names, numbers, misspellings, partial words.
+//!
+//! A disposable tantivy index; the ranking is BM25 over words expanded through the term
+//! dictionary, so that a misspelt or unfinished word still ranks by how telling it is.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use tantivy::collector::TopDocs;
+use tantivy::query::{BooleanQuery, BoostQuery, Occur, Query, TermQuery};
+use tantivy::schema::{
+    Field, IndexRecordOption, STORED, STRING, Schema, TextFieldIndexing, TextOptions, Value,
+};
+use tantivy::tokenizer::{TextAnalyzer, WhitespaceTokenizer};
+use tantivy::{IndexReader, TantivyDocument, Term};
+
+use crate::diagnostic::edit_distance;
+use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
+
+/// A search index over the ingredients of one catalogue.
+pub struct Index {
+    reader: IndexReader,
+    fields: Fields,
+}
+
+#[derive(Clone, Copy)]
+struct Fields {
+    id: Field,
+    name: Field,
+    words: Field,
+}
+
+/// One ingredient found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hit {
+    /// Which.
+    pub key: IngredientKey,
+    /// Rank score; higher is better.
+    pub score: f32,
+    /// Why it matched, in words.
+    pub why: String,
+}
+
+impl Index {
+    /// Builds the index in an empty folder.
+    pub fn build(folder: &Path, catalogue: &Catalogue) -> tantivy::Result<()> {
+        let (schema, _) = schema();
+        let index = tantivy::Index::create_in_dir(folder, schema)?;
+        fill(&index, catalogue)
+    }
+
+    /// Opens a built index.
+    pub fn open(folder: &Path) -> tantivy::Result<Self> {
+        Self::over(tantivy::Index::open_in_dir(folder)?)
+    }
+
+    /// An index held in memory.
+    pub fn in_memory(catalogue: &Catalogue) -> Self {
+        let index = tantivy::Index::create_in_ram(schema().0);
+        fill(&index, catalogue).expect("an index in memory has nothing to fail on");
+        Self::over(index).expect("an index just built in memory can be read")
+    }
+
+    fn over(index: tantivy::Index) -> tantivy::Result<Self> {
+        register(&index);
+        let s = index.schema();
+        let fields = Fields {
+            id: s.get_field("id")?,
+            name: s.get_field("name")?,
+            words: s.get_field("words")?,
+        };
+        let reader = index
+            .reader_builder()
+            .reload_policy(tantivy::ReloadPolicy::Manual)
+            .try_into()?;
+        Ok(Index { reader, fields })
+    }
+
+    /// How many ingredients it holds.
+    pub fn len(&self) -> usize {
+        self.reader.searcher().num_docs() as usize
+    }
+
+    /// Whether it holds none.
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    /// The best `limit` ingredients for typed text, best first; ties go by id.
+    pub fn search(&self, text: &str, limit: usize, catalogue: &Catalogue) -> Vec<Hit> {
+        let typed: Vec<String> = fold(text)
+            .split(' ')
+            .filter(|w| !w.is_empty())
+            .map(str::to_string)
+            .collect();
+        if typed.is_empty() || limit == 0 {
+            return vec![];
+        }
+        let searcher = self.reader.searcher();
+        let mut clauses: Vec<(Occur, Box<dyn Query>)> = vec![];
+        let mut expanded: BTreeMap<String, String> = BTreeMap::new();
+        for word in &typed {
+            for (term, boost) in self.expand(&searcher, word) {
+                for (field, weight) in [(self.fields.name, 2.0), (self.fields.words, 1.0)] {
+                    let query = TermQuery::new(
+                        Term::from_field_text(field, &term),
+                        IndexRecordOption::WithFreqs,
+                    );
+                    clauses.push((
+                        Occur::Should,
+                        Box::new(BoostQuery::new(Box::new(query), weight * boost)),
+                    ));
+                }
+                expanded.entry(term).or_insert_with(|| word.clone());
+            }
+        }
+        let found = searcher
+            .search(
+                &BooleanQuery::new(clauses),
+                &TopDocs::with_limit(limit.saturating_mul(4).max(40)).order_by_score(),
+            )
+            .unwrap_or_default();
+        let mut hits: Vec<Hit> = found
+            .into_iter()
+            .filter_map(|(score, address)| {
+                let document: TantivyDocument = searcher.doc(address).ok()?;
+                let key = catalogue.key(document.get_first(self.fields.id)?.as_str()?)?;
+                let (bonus, why) = why(catalogue.ingredient(key), &typed, &expanded);
+                Some(Hit {
+                    key,
+                    score: score + bonus,
+                    why,
+                })
+            })
+            .collect();
+        hits.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.key.cmp(&b.key)));
+        hits.truncate(limit);
+        hits
+    }
+
+    /// Dictionary words a typed word may mean: itself, its longer forms, its near misspellings.
+    fn expand(&self, searcher: &tantivy::Searcher, word: &str) -> Vec<(String, f32)> {
+        let limit = match word.chars().count() {
+            0..=3 => 0,
+            4..=6 => 1,
+            _ => 2,
+        };
+        let mut found: BTreeMap<String, f32> = BTreeMap::new();
+        for segment in searcher.segment_readers() {
+            for field in [self.fields.name, self.fields.words] {
+                let Ok(inverted) = segment.inverted_index(field) else {
+                    continue;
+                };
+                let Ok(mut terms) = inverted.terms().stream() else {
+                    continue;
+                };
+                while terms.advance() {
+                    let Ok(term) = std::str::from_utf8(terms.key()) else {
+                        continue;
+                    };
+                    let boost = if term == word {
+                        1.0
+                    } else if term.trim_end_matches('s') == word.trim_end_matches('s') {
+                        0.9
+                    } else if word.len() >= 3 && term.starts_with(word) {
+                        0.5
+                    } else if limit > 0 {
+                        match edit_distance(word, term, limit) {
+                            d if d <= limit => 0.4 / d as f32,
+                            _ => continue,
+                        }
+                    } else {
+                        continue;
+                    };
+                    let known = found.entry(term.to_string()).or_insert(boost);
+                    *known = known.max(boost);
+                }
+            }
+        }
+        // A word that is in the dictionary is not taken for a misspelling of another.
+        let exact = found.get(word).is_some_and(|boost| *boost == 1.0);
+        found
+            .into_iter()
+            .filter(|(term, boost)| !exact || *boost >= 0.5 || term == word)
+            .collect()
+    }
+}
+
+fn schema() -> (Schema, Fields) {
+    let mut builder = Schema::builder();
+    let indexing = TextFieldIndexing::default()
+        .set_tokenizer("folded")
+        .set_index_option(IndexRecordOption::WithFreqs);
+    let text = TextOptions::default().set_indexing_options(indexing);
+    let id = builder.add_text_field("id", STRING | STORED);
+    let name = builder.add_text_field("name", text.clone());
+    let words = builder.add_text_field("words", text);
+    (builder.build(), Fields { id, name, words })
+}
+
+fn register(index: &tantivy::Index) {
+    // Texts are folded before they are added, so that index and query agree by construction.
+    index.tokenizers().register(
+        "folded",
+        TextAnalyzer::builder(WhitespaceTokenizer::default()).build(),
+    );
+}
+
+fn fill(index: &tantivy::Index, catalogue: &Catalogue) -> tantivy::Result<()> {
+    register(index);
+    let (_, fields) = schema();
+    let mut writer = index.writer_with_num_threads(1, 20_000_000)?;
+    for ingredient in &catalogue.ingredients {
+        let mut document = TantivyDocument::new();
+        document.add_text(fields.id, &ingredient.id);
+        document.add_text(fields.name, fold(&ingredient.name));
+        let number = ingredient.e_number.replace(' ', "");
+        let words = ingredient
+            .names
+            .iter()
+            .map(|n| n.name.as_str())
+            .chain([
+                ingredient.id.as_str(),
+                ingredient.family.as_str(),
+                ingredient.e_number.as_str(),
+                number.as_str(),
+            ])
+            .chain(ingredient.cas.iter().map(String::as_str))
+            .chain(ingredient.functions.iter().map(String::as_str))
+            .chain(ingredient.origin.iter().map(String::as_str));
+        for word in words {
+            document.add_text(fields.words, fold(word));
+        }
+        writer.add_document(document)?;
+    }
+    writer.commit()?;
+    writer.wait_merging_threads()
+}
+
+/// Why an ingredient matched, and what a whole matching name adds to its rank.
+fn why(
+    ingredient: &Ingredient,
+    typed: &[String],
+    expanded: &BTreeMap<String, String>,
+) -> (f32, String) {
+    let whole = typed.join(" ");
+    if fold(&ingredient.id) == whole || fold(&ingredient.name) == whole {
+        return (40.0, "name".into());
+    }
+    let number = ingredient.e_number.replace(' ', "").to_lowercase();
+    if !number.is_empty() && whole.replace(' ', "") == number {
+        return (30.0, format!("number {}", ingredient.e_number));
+    }
+    if ingredient.cas.iter().any(|cas| fold(cas) == whole) {
+        return (30.0, "CAS number".into());
+    }
+    if let Some(name) = ingredient.names.iter().find(|n| fold(&n.name) == whole) {
+        return (30.0, format!("also called {}", name.name));
+    }
+    let own: Vec<String> = fold(&ingredient.name)
+        .split(' ')
+        .map(str::to_string)
+        .collect();
+    let inside = typed.iter().filter(|w| own.contains(w)).count() as f32;
+    for function in &ingredient.functions {
+        if fold(function) == whole {
+            return (inside, format!("is a {function}"));
+        }
+    }
+    if let Some((term, word)) = expanded.iter().find(|(term, _)| own.contains(term)) {
+        let how = if term == word {
+            format!("`{term}` in its name")
+        } else {
+            format!("`{word}` read as {term}")
+        };
+        return (2.0 * inside, how);
+    }
+    for name in &ingredient.names {
+        let folded = fold(&name.name);
+        if let Some((term, word)) = expanded
+            .iter()
+            .find(|(term, _)| folded.split(" ").any(|w| w == *term))
+        {
+            let how = if term == word {
+                format!("also called {}", name.name)
+            } else {
+                format!("also called {}, `{word}` read as {term}", name.name)
+            };
+            return (0.0, how);
+        }
+    }
+    (
+        0.0,
+        format!(
+            "family {}, {}",
+            ingredient.family,
+            ingredient.functions.join(", ")
+        ),
+    )
+}

@@ -1,0 +1,13 @@
+//! A knowledge base and engine for texture-engineered foods.
+//!
+//! Text files under `data/` become a [`model::Catalogue`]; a question in words becomes an
+//! answer through the engine. The faces only print what the engine returns.
+
+pub mod condition;
+pub mod diagnostic;
+pub mod formula;
+pub mod index;
+pub mod load;
+pub mod model;
+pub mod physics;
+pub mod store;

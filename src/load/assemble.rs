@@ -1,0 +1,552 @@
+//! The tables put together into one catalogue.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::files::Files;
+use super::rules;
+use super::table::Table;
+use crate::diagnostic::{Diagnostic, Problems, nearest};
+use crate::model::{
+    AllergenList, AllergenRow, Catalogue, Ingredient, Name, Presence, Property, PropertyKind,
+    Source, SourceKind, Value, Word,
+};
+
+/// Reads every file into a catalogue.
+///
+/// Errors: all problems of form and reference (`D0xx`), each at its place. Checks of meaning,
+/// such as closure, are in [`super::check`].
+pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
+    let mut problems = vec![];
+    let mut catalogue = Catalogue::default();
+    catalogue.properties = properties(files, &mut problems);
+    catalogue.sources = sources(files, &mut problems);
+    catalogue.words = words(files, &mut problems);
+    let mut ingredients = ingredients(files, &mut problems);
+    names(files, &mut ingredients, &mut problems);
+    allergens(files, &mut ingredients, &catalogue.sources, &mut problems);
+    catalogue.allergen_lists = allergen_lists(files, &catalogue.sources, &mut problems);
+    let by_id: HashMap<&str, &Property> = catalogue
+        .properties
+        .iter()
+        .map(|p| (p.id.as_str(), p))
+        .collect();
+    values(
+        files,
+        &mut ingredients,
+        &by_id,
+        &catalogue.sources,
+        &mut problems,
+    );
+    diets(files, &mut ingredients, &catalogue.sources, &mut problems);
+    catalogue.ingredients = ingredients.into_values().collect();
+    let mut catalogue = catalogue.indexed();
+    catalogue.rules = rules::read(files, &catalogue, &mut problems);
+    if problems.is_empty() {
+        Ok(catalogue)
+    } else {
+        Err(Problems(problems))
+    }
+}
+
+fn table<'a>(
+    files: &'a Files,
+    path: &'a str,
+    wanted: &[&str],
+    problems: &mut Vec<Diagnostic>,
+) -> Option<Table<'a>> {
+    match files.text(path) {
+        Some(text) => Some(Table::read(path, text, wanted, problems)),
+        None => {
+            problems.push(Diagnostic::new("D006", path, "the file is missing"));
+            None
+        }
+    }
+}
+
+fn properties(files: &Files, problems: &mut Vec<Diagnostic>) -> Vec<Property> {
+    let Some(t) = table(
+        files,
+        "schema/properties.csv",
+        &[
+            "id",
+            "name",
+            "unit",
+            "kind",
+            "low",
+            "high",
+            "choices",
+            "conditions",
+            "group",
+            "meaning",
+        ],
+        problems,
+    ) else {
+        return vec![];
+    };
+    let mut out: Vec<Property> = vec![];
+    for r in &t.records {
+        let kind = match t.get(r, "kind") {
+            "number" => PropertyKind::Number,
+            "text" => PropertyKind::Text,
+            "choice" => PropertyKind::Choice(t.list(r, "choices")),
+            other => {
+                problems.push(
+                    t.cell_problem(
+                        "D007",
+                        r,
+                        "kind",
+                        format!("`{other}` is no kind of property"),
+                    )
+                    .help("one of number, text, choice"),
+                );
+                continue;
+            }
+        };
+        if out.iter().any(|p| p.id == t.get(r, "id")) {
+            problems.push(
+                t.cell_problem(
+                    "D008",
+                    r,
+                    "id",
+                    format!("the property `{}` stands twice", t.get(r, "id")),
+                )
+                .help("delete one of the two rows"),
+            );
+        }
+        out.push(Property {
+            id: t.own(r, "id"),
+            name: t.own(r, "name"),
+            unit: t.own(r, "unit"),
+            kind,
+            low: t.number(r, "low", problems).unwrap_or(f64::NEG_INFINITY),
+            high: t.number(r, "high", problems).unwrap_or(f64::INFINITY),
+            conditions: t
+                .get(r, "conditions")
+                .split_whitespace()
+                .map(str::to_string)
+                .collect(),
+            group: t.own(r, "group"),
+            meaning: t.own(r, "meaning"),
+        });
+    }
+    out
+}
+
+fn sources(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String, Source> {
+    let Some(t) = table(
+        files,
+        "data/sources.csv",
+        &["id", "kind", "citation", "year", "address"],
+        problems,
+    ) else {
+        return BTreeMap::new();
+    };
+    let mut out = BTreeMap::new();
+    for r in &t.records {
+        let Some(kind) = SourceKind::parse(t.get(r, "kind")) else {
+            let words: Vec<&str> = SourceKind::ALL.iter().map(|(_, w)| *w).collect();
+            problems.push(
+                t.cell_problem(
+                    "D009",
+                    r,
+                    "kind",
+                    format!("`{}` is no kind of source", t.get(r, "kind")),
+                )
+                .help(format!("one of {}", words.join(", "))),
+            );
+            continue;
+        };
+        let source = Source {
+            id: t.own(r, "id"),
+            kind,
+            citation: t.own(r, "citation"),
+            year: t.own(r, "year"),
+            address: t.own(r, "address"),
+        };
+        if out.insert(source.id.clone(), source).is_some() {
+            problems.push(
+                t.cell_problem(
+                    "D008",
+                    r,
+                    "id",
+                    format!("the source `{}` stands twice", t.get(r, "id")),
+                )
+                .help("delete one of the two rows"),
+            );
+        }
+    }
+    out
+}
+
+fn words(files: &Files, problems: &mut Vec<Diagnostic>) -> Vec<Word> {
+    let mut out = vec![];
+    for (path, text) in files.below("data/words/", ".csv") {
+        let t = Table::read(path, text, &["word", "meaning"], problems);
+        let name = path
+            .trim_start_matches("data/words/")
+            .trim_end_matches(".csv");
+        for r in &t.records {
+            out.push(Word {
+                table: name.to_string(),
+                word: t.own(r, "word"),
+                meaning: t.own(r, "meaning"),
+                detail: t.own(r, "detail"),
+            });
+        }
+    }
+    out
+}
+
+fn ingredients(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String, Ingredient> {
+    let Some(t) = table(
+        files,
+        "data/ingredients.csv",
+        &[
+            "id",
+            "name",
+            "family",
+            "form",
+            "origin",
+            "functions",
+            "e_number",
+            "cas",
+            "note",
+        ],
+        problems,
+    ) else {
+        return BTreeMap::new();
+    };
+    let mut out = BTreeMap::new();
+    for r in &t.records {
+        for column in ["id", "name", "family", "functions"] {
+            if t.get(r, column).is_empty() {
+                problems.push(t.cell_problem("D010", r, column, format!("`{column}` is empty")));
+            }
+        }
+        let ingredient = Ingredient {
+            id: t.own(r, "id"),
+            name: t.own(r, "name"),
+            family: t.own(r, "family"),
+            form: t.own(r, "form"),
+            origin: t.list(r, "origin"),
+            functions: t.list(r, "functions"),
+            e_number: t.own(r, "e_number"),
+            cas: t.list(r, "cas"),
+            note: t.own(r, "note"),
+            names: vec![],
+            values: vec![],
+            allergens: vec![],
+            row: t.row(r),
+        };
+        if out.insert(ingredient.id.clone(), ingredient).is_some() {
+            problems.push(
+                t.cell_problem(
+                    "D008",
+                    r,
+                    "id",
+                    format!("the ingredient `{}` stands twice", t.get(r, "id")),
+                )
+                .help("delete one of the two rows"),
+            );
+        }
+    }
+    out
+}
+
+/// The ingredient a row names, or a problem with the nearest id.
+fn owner<'m>(
+    t: &Table<'_>,
+    r: &super::Record,
+    ingredients: &'m mut BTreeMap<String, Ingredient>,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<&'m mut Ingredient> {
+    let id = t.get(r, "ingredient");
+    if !ingredients.contains_key(id) {
+        let help = nearest(id, ingredients.keys().map(String::as_str))
+            .map(|n| format!("the nearest id is `{n}`"));
+        problems.push(
+            t.cell_problem(
+                "D011",
+                r,
+                "ingredient",
+                format!("no ingredient has the id `{id}`"),
+            )
+            .help_opt(help),
+        );
+        return None;
+    }
+    ingredients.get_mut(id)
+}
+
+fn known_source(
+    t: &Table<'_>,
+    r: &super::Record,
+    sources: &BTreeMap<String, Source>,
+    problems: &mut Vec<Diagnostic>,
+) {
+    let id = t.get(r, "source");
+    match sources.get(id) {
+        None => {
+            let help = nearest(id, sources.keys().map(String::as_str))
+                .map(|n| format!("the nearest source is `{n}`"));
+            problems.push(
+                t.cell_problem("D012", r, "source", format!("no source has the id `{id}`"))
+                    .help_opt(help.or(Some("add it to data/sources.csv".into()))),
+            );
+        }
+        Some(source) if source.kind.needs_locator() && t.get(r, "locator").is_empty() => {
+            problems.push(
+                t.cell_problem("D013", r, "source", format!("a value from `{id}` must say where it stands there"))
+                    .help("fill `locator` with the table, section, page or row; use source `memory` where it was not looked up"),
+            );
+        }
+        Some(_) => {}
+    }
+}
+
+fn names(
+    files: &Files,
+    ingredients: &mut BTreeMap<String, Ingredient>,
+    problems: &mut Vec<Diagnostic>,
+) {
+    let Some(t) = table(
+        files,
+        "data/names.csv",
+        &["ingredient", "name", "kind", "region"],
+        problems,
+    ) else {
+        return;
+    };
+    for r in &t.records {
+        let name = Name {
+            name: t.own(r, "name"),
+            kind: t.own(r, "kind"),
+            region: t.own(r, "region"),
+        };
+        if let Some(ingredient) = owner(&t, r, ingredients, problems) {
+            ingredient.names.push(name);
+        }
+    }
+}
+
+/// Diet states stand in a table of their own, one row per ingredient; each cell becomes a value.
+const DIETS: [&str; 4] = ["vegan", "vegetarian", "gluten", "lactose_state"];
+
+fn diets(
+    files: &Files,
+    ingredients: &mut BTreeMap<String, Ingredient>,
+    sources: &BTreeMap<String, Source>,
+    problems: &mut Vec<Diagnostic>,
+) {
+    let Some(t) = table(
+        files,
+        "data/diets.csv",
+        &[
+            "ingredient",
+            "vegan",
+            "vegetarian",
+            "gluten",
+            "lactose_state",
+            "source",
+            "locator",
+            "note",
+        ],
+        problems,
+    ) else {
+        return;
+    };
+    for r in &t.records {
+        known_source(&t, r, sources, problems);
+        let Some(ingredient) = owner(&t, r, ingredients, problems) else {
+            continue;
+        };
+        for diet in DIETS.iter().filter(|diet| !t.get(r, diet).is_empty()) {
+            ingredient.values.push(Value {
+                property: diet.to_string(),
+                condition: String::new(),
+                low: None,
+                typical: None,
+                high: None,
+                text: t.own(r, diet),
+                unit: String::new(),
+                source: t.own(r, "source"),
+                locator: t.own(r, "locator"),
+                note: t.own(r, "note"),
+                row: t.row(r),
+            });
+        }
+    }
+}
+
+fn allergens(
+    files: &Files,
+    ingredients: &mut BTreeMap<String, Ingredient>,
+    sources: &BTreeMap<String, Source>,
+    problems: &mut Vec<Diagnostic>,
+) {
+    let Some(t) = table(
+        files,
+        "data/allergens.csv",
+        &[
+            "ingredient",
+            "substance",
+            "presence",
+            "list",
+            "source",
+            "locator",
+        ],
+        problems,
+    ) else {
+        return;
+    };
+    for r in &t.records {
+        known_source(&t, r, sources, problems);
+        let Some(presence) = Presence::parse(t.get(r, "presence")) else {
+            let words: Vec<&str> = Presence::ALL.iter().map(|(_, w)| *w).collect();
+            problems.push(
+                t.cell_problem(
+                    "D014",
+                    r,
+                    "presence",
+                    format!("`{}` is no allergen state", t.get(r, "presence")),
+                )
+                .help(format!("one of {}", words.join(", "))),
+            );
+            continue;
+        };
+        let row = AllergenRow {
+            substance: t.own(r, "substance"),
+            presence,
+            list: t.own(r, "list"),
+            source: t.own(r, "source"),
+            locator: t.own(r, "locator"),
+        };
+        if let Some(ingredient) = owner(&t, r, ingredients, problems) {
+            ingredient.allergens.push(row);
+        }
+    }
+}
+
+fn allergen_lists(
+    files: &Files,
+    sources: &BTreeMap<String, Source>,
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<AllergenList> {
+    let Some(t) = table(
+        files,
+        "data/allergen-lists.csv",
+        &["list", "allergen", "substance", "note", "source", "locator"],
+        problems,
+    ) else {
+        return vec![];
+    };
+    t.records
+        .iter()
+        .map(|r| {
+            known_source(&t, r, sources, problems);
+            AllergenList {
+                list: t.own(r, "list"),
+                allergen: t.own(r, "allergen"),
+                substance: t.own(r, "substance"),
+                note: t.own(r, "note"),
+                source: t.own(r, "source"),
+                locator: t.own(r, "locator"),
+            }
+        })
+        .collect()
+}
+
+fn values(
+    files: &Files,
+    ingredients: &mut BTreeMap<String, Ingredient>,
+    properties: &HashMap<&str, &Property>,
+    sources: &BTreeMap<String, Source>,
+    problems: &mut Vec<Diagnostic>,
+) {
+    for (path, text) in files.below("data/values/", ".csv") {
+        let t = Table::read(
+            path,
+            text,
+            &[
+                "ingredient",
+                "property",
+                "condition",
+                "low",
+                "typical",
+                "high",
+                "unit",
+                "source",
+                "locator",
+                "note",
+            ],
+            problems,
+        );
+        for r in &t.records {
+            let Some(property) = properties.get(t.get(r, "property")) else {
+                let typed = t.get(r, "property");
+                let help = nearest(typed, properties.keys().copied())
+                    .map(|n| format!("the nearest property is `{n}`"));
+                problems.push(
+                    t.cell_problem(
+                        "D020",
+                        r,
+                        "property",
+                        format!("no property is called `{typed}`"),
+                    )
+                    .help_opt(help),
+                );
+                continue;
+            };
+            if t.get(r, "unit") != property.unit {
+                problems.push(
+                    t.cell_problem(
+                        "D021",
+                        r,
+                        "unit",
+                        format!(
+                            "unit `{}` does not fit property `{}`",
+                            t.get(r, "unit"),
+                            property.id
+                        ),
+                    )
+                    .help(format!("write the value in `{}`", property.unit)),
+                );
+            }
+            known_source(&t, r, sources, problems);
+            let number = property.kind == PropertyKind::Number;
+            let mut cell = |column: &str| {
+                if number {
+                    t.number(r, column, problems)
+                } else {
+                    None
+                }
+            };
+            let value = Value {
+                property: property.id.clone(),
+                condition: t.own(r, "condition"),
+                low: cell("low"),
+                typical: cell("typical"),
+                high: cell("high"),
+                text: if number {
+                    String::new()
+                } else {
+                    t.own(r, "typical")
+                },
+                unit: t.own(r, "unit"),
+                source: t.own(r, "source"),
+                locator: t.own(r, "locator"),
+                note: t.own(r, "note"),
+                row: t.row(r),
+            };
+            if number && value.figure().is_none() {
+                problems.push(
+                    t.cell_problem("D022", r, "typical", "the row states no number")
+                        .help("fill `typical`, or `low` and `high`"),
+                );
+            }
+            if let Some(ingredient) = owner(&t, r, ingredients, problems) {
+                ingredient.values.push(value);
+            }
+        }
+    }
+}

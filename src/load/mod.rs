@@ -1,0 +1,13 @@
+//! Files to catalogue, or every problem at `file:line:column`.
+
+mod assemble;
+mod check;
+mod files;
+mod rules;
+mod table;
+
+pub use assemble::catalogue;
+pub use check::{CHECKS, check};
+pub use files::Files;
+pub use rules::rules_of;
+pub use table::{Record, Table};

@@ -1,0 +1,435 @@
+//! Rule files to rules.
+
+use serde::Deserialize;
+
+use super::files::Files;
+use crate::condition;
+use crate::diagnostic::Diagnostic;
+use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
+use crate::model::{Catalogue, Dial, Expr, Group, Named, Row, Rule, RuleKind};
+
+#[derive(Deserialize)]
+struct RuleFile {
+    #[serde(default)]
+    rule: Vec<toml::Spanned<Written>>,
+}
+
+/// One rule as a file writes it; which fields it needs depends on `kind`.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    id: String,
+    kind: String,
+    #[serde(default = "always")]
+    when: String,
+    #[serde(default)]
+    because: String,
+    #[serde(default)]
+    strength: String,
+    #[serde(default = "memory")]
+    source: String,
+    #[serde(default)]
+    locator: String,
+    out: Option<String>,
+    #[serde(rename = "in")]
+    newcomers: Option<Vec<String>>,
+    dose: Option<WrittenSpan>,
+    shares: Option<Vec<f64>>,
+    jobs: Option<Vec<String>>,
+    #[serde(default)]
+    lost: String,
+    #[serde(default)]
+    changes: String,
+    effect: Option<String>,
+    text: Option<String>,
+    severity: Option<String>,
+    phase: Option<String>,
+    celsius: Option<WrittenSpan>,
+    minutes: Option<WrittenSpan>,
+    topic: Option<String>,
+    symptom: Option<String>,
+    test: Option<String>,
+    cause: Option<String>,
+    lever: Option<WrittenLever>,
+    fix: Option<String>,
+    usual: Option<WrittenBand>,
+    product: Option<String>,
+    dial: Option<String>,
+    low: Option<f64>,
+    high: Option<f64>,
+    #[serde(rename = "unit")]
+    _unit: Option<String>,
+    tolerance: Option<f64>,
+    step: Option<f64>,
+    guard: Option<f64>,
+}
+
+#[derive(Deserialize, Clone, Copy)]
+struct WrittenSpan {
+    low: Option<f64>,
+    typical: Option<f64>,
+    high: Option<f64>,
+}
+
+#[derive(Deserialize)]
+struct WrittenLever {
+    dial: Option<String>,
+    ingredient: Option<String>,
+    direction: String,
+}
+
+#[derive(Deserialize)]
+struct WrittenBand {
+    dial: String,
+    low: f64,
+    high: f64,
+    #[serde(rename = "unit")]
+    _unit: Option<String>,
+}
+
+fn always() -> String {
+    "always".into()
+}
+
+fn memory() -> String {
+    "memory".into()
+}
+
+impl WrittenSpan {
+    fn span(self) -> Option<Span> {
+        let typical = self.typical.or(match (self.low, self.high) {
+            (Some(low), Some(high)) => Some((low + high) / 2.0),
+            (low, high) => low.or(high),
+        })?;
+        let span = Span {
+            low: self.low.unwrap_or(typical),
+            typical,
+            high: self.high.unwrap_or(typical),
+        };
+        (span.low <= span.typical && span.typical <= span.high).then_some(span)
+    }
+}
+
+/// Reads every rule; problems carry the file and the line the rule starts on.
+pub fn read(files: &Files, catalogue: &Catalogue, problems: &mut Vec<Diagnostic>) -> Vec<Rule> {
+    read_texts(files.below("data/rules/", ".toml"), catalogue, problems)
+}
+
+fn read_texts<'a>(
+    texts: impl Iterator<Item = (&'a str, &'a str)>,
+    catalogue: &Catalogue,
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<Rule> {
+    let mut rules: Vec<Rule> = vec![];
+    for (path, text) in texts {
+        let file: RuleFile = match toml::from_str(text) {
+            Ok(file) => file,
+            Err(error) => {
+                let line = error.span().map_or(1, |span| line_of(text, span.start));
+                problems.push(
+                    Diagnostic::new(
+                        "D030",
+                        path,
+                        format!("this is no rule file: {}", error.message()),
+                    )
+                    .at(line, 0),
+                );
+                continue;
+            }
+        };
+        for written in file.rule {
+            let line = line_of(text, written.span().start);
+            let reader = Reader {
+                catalogue,
+                path,
+                text,
+                line,
+            };
+            match reader.rule(written.into_inner()) {
+                Ok(rule) if rules.iter().any(|r| r.id == rule.id) => {
+                    problems.push(
+                        Diagnostic::new(
+                            "D008",
+                            path,
+                            format!("the rule `{}` stands twice", rule.id),
+                        )
+                        .at(line, 0)
+                        .help("rename or delete one of the two"),
+                    );
+                }
+                Ok(rule) => rules.push(rule),
+                Err(problem) => problems.push(problem),
+            }
+        }
+    }
+    rules
+}
+
+fn line_of(text: &str, byte: usize) -> usize {
+    text[..byte.min(text.len())]
+        .bytes()
+        .filter(|b| *b == b'\n')
+        .count()
+        + 1
+}
+
+struct Reader<'a> {
+    catalogue: &'a Catalogue,
+    path: &'a str,
+    text: &'a str,
+    line: usize,
+}
+
+impl Reader<'_> {
+    fn wrong(&self, code: &'static str, id: &str, message: impl std::fmt::Display) -> Diagnostic {
+        Diagnostic::new(code, self.path, format!("rule `{id}`: {message}")).at(self.line, 0)
+    }
+
+    fn rule(&self, w: Written) -> Result<Rule, Diagnostic> {
+        let id = w.id.clone();
+        let need = |what: &str| {
+            self.wrong(
+                "D031",
+                &id,
+                format!("a rule of kind `{}` needs `{what}`", w.kind),
+            )
+        };
+        match self.catalogue.sources.get(&w.source) {
+            None => {
+                return Err(self.wrong(
+                    "D012",
+                    &id,
+                    format!("no source has the id `{}`", w.source),
+                ));
+            }
+            Some(source) if source.kind.needs_locator() && w.locator.is_empty() => {
+                return Err(self.wrong(
+                    "D013",
+                    &id,
+                    format!("a rule from `{}` must say where it stands there", w.source),
+                ));
+            }
+            Some(_) => {}
+        }
+        let when = self.condition(&id, &w.when)?;
+        let severity = || {
+            let word = w.severity.as_deref().unwrap_or("info");
+            Severity::parse(word).ok_or_else(|| {
+                self.wrong(
+                    "D032",
+                    &id,
+                    format!("`{word}` is no severity; one of info, watch, stop"),
+                )
+            })
+        };
+        let dial = |name: &str| {
+            Dial::parse(name)
+                .ok_or_else(|| self.wrong("D032", &id, format!("a mix has no dial `{name}`")))
+        };
+        let text = || w.text.clone().ok_or_else(|| need("text"));
+        let kind = match w.kind.as_str() {
+            "swap" => {
+                let newcomers = w.newcomers.clone().ok_or_else(|| need("in"))?;
+                for newcomer in &newcomers {
+                    self.ingredient(&id, newcomer)?;
+                }
+                let shares = w
+                    .shares
+                    .clone()
+                    .unwrap_or_else(|| vec![1.0 / newcomers.len() as f64; newcomers.len()]);
+                if shares.len() != newcomers.len()
+                    || (shares.iter().sum::<f64>() - 1.0).abs() > 0.011
+                {
+                    return Err(self.wrong(
+                        "D033",
+                        &id,
+                        "`shares` must have one number per newcomer and add up to 1",
+                    ));
+                }
+                RuleKind::Swap {
+                    out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,
+                    newcomers,
+                    dose: w
+                        .dose
+                        .and_then(WrittenSpan::span)
+                        .ok_or_else(|| need("dose with low <= typical <= high"))?,
+                    shares,
+                    jobs: w.jobs.clone().ok_or_else(|| need("jobs"))?,
+                    lost: w.lost.clone(),
+                    changes: w.changes.clone(),
+                }
+            }
+            "interaction" => RuleKind::Interaction {
+                effect: w.effect.clone().ok_or_else(|| need("effect"))?,
+                text: text()?,
+                severity: severity()?,
+            },
+            "process" => {
+                let phase = w.phase.clone().ok_or_else(|| need("phase"))?;
+                if !PHASES.contains(&phase.as_str()) {
+                    return Err(self.wrong(
+                        "D032",
+                        &id,
+                        format!("`{phase}` is no phase; one of {}", PHASES.join(", ")),
+                    ));
+                }
+                RuleKind::Process {
+                    phase,
+                    celsius: w.celsius.and_then(WrittenSpan::span),
+                    minutes: w.minutes.and_then(WrittenSpan::span),
+                    text: text()?,
+                }
+            }
+            "caution" => RuleKind::Caution {
+                severity: severity()?,
+                topic: w.topic.clone().ok_or_else(|| need("topic"))?,
+                text: text()?,
+            },
+            "diagnosis" => RuleKind::Diagnosis {
+                symptom: w.symptom.clone().ok_or_else(|| need("symptom"))?,
+                test: self.condition(&id, w.test.as_deref().unwrap_or("always"))?,
+                cause: w.cause.clone().ok_or_else(|| need("cause"))?,
+                lever: match &w.lever {
+                    None => None,
+                    Some(lever) => {
+                        let direction = match lever.direction.as_str() {
+                            "higher" | "raise" | "more" => Direction::Higher,
+                            "lower" | "less" => Direction::Lower,
+                            other => {
+                                return Err(self.wrong(
+                                    "D032",
+                                    &id,
+                                    format!("`{other}` is no direction; higher or lower"),
+                                ));
+                            }
+                        };
+                        match (&lever.dial, &lever.ingredient) {
+                            (Some(name), None) => Some(Lever::Dial(dial(name)?, direction)),
+                            (None, Some(name)) => {
+                                self.ingredient(&id, name)?;
+                                Some(Lever::Ingredient(name.clone(), direction))
+                            }
+                            _ => {
+                                return Err(self.wrong(
+                                    "D033",
+                                    &id,
+                                    "`lever` names either a dial or an ingredient",
+                                ));
+                            }
+                        }
+                    }
+                },
+                fix: w.fix.clone().ok_or_else(|| need("fix"))?,
+                usual: match &w.usual {
+                    None => None,
+                    Some(band) => Some(Band {
+                        dial: dial(&band.dial)?,
+                        low: band.low,
+                        high: band.high,
+                    }),
+                },
+            },
+            "guard" => RuleKind::Guard {
+                product: w.product.clone().ok_or_else(|| need("product"))?,
+                band: Band {
+                    dial: dial(w.dial.as_deref().ok_or_else(|| need("dial"))?)?,
+                    low: w.low.unwrap_or(f64::NEG_INFINITY),
+                    high: w.high.unwrap_or(f64::INFINITY),
+                },
+            },
+            "dial" => RuleKind::Dial {
+                dial: dial(w.dial.as_deref().ok_or_else(|| need("dial"))?)?,
+                tolerance: w.tolerance.ok_or_else(|| need("tolerance"))?,
+                step: w.step.ok_or_else(|| need("step"))?,
+                guard: w.guard.unwrap_or(0.0),
+            },
+            "candidate" => RuleKind::Candidate {
+                out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,
+            },
+            other => return Err(self.wrong("D032", &id, format!("`{other}` is no kind of rule"))),
+        };
+        Ok(Rule {
+            id,
+            when,
+            kind,
+            because: w.because,
+            strength: w.strength,
+            source: w.source,
+            locator: w.locator,
+            row: Row {
+                file: self.path.to_string(),
+                line: self.line,
+            },
+        })
+    }
+
+    fn ingredient(&self, id: &str, name: &str) -> Result<(), Diagnostic> {
+        match self.catalogue.key(name) {
+            Some(_) => Ok(()),
+            None => Err(self.wrong("D011", id, format!("no ingredient has the id `{name}`"))),
+        }
+    }
+
+    fn group(&self, id: &str, written: &str) -> Result<Group, Diagnostic> {
+        if let Some(family) = written.strip_prefix("family ") {
+            return match self.catalogue.families().contains(&family) {
+                true => Ok(Group::Family(family.to_string())),
+                false => Err(self.wrong("D011", id, format!("no family is called `{family}`"))),
+            };
+        }
+        if let Some(function) = written.strip_prefix("function ") {
+            return match self.catalogue.functions().contains(&function) {
+                true => Ok(Group::Function(function.to_string())),
+                false => Err(self.wrong("D011", id, format!("no function is called `{function}`"))),
+            };
+        }
+        match self.catalogue.named(written) {
+            Named::One(key) => Ok(Group::Ingredient(self.catalogue.ingredient(key).id.clone())),
+            _ => Err(self.wrong("D011", id, format!("no ingredient has the id `{written}`"))),
+        }
+    }
+
+    /// The condition, or its problem moved to the place in this file.
+    fn condition(&self, id: &str, text: &str) -> Result<Expr, Diagnostic> {
+        condition::parse(text, self.catalogue).map_err(|mut problem| {
+            let from = self.text.lines().skip(self.line.saturating_sub(1));
+            let found = from.enumerate().take(40).find_map(|(n, line)| {
+                line.find(text)
+                    .map(|byte| (n, line, line[..byte].chars().count()))
+            });
+            problem.message = format!("rule `{id}`: {}", problem.message);
+            problem.place.file = self.path.to_string();
+            match found {
+                Some((n, line, before)) => {
+                    problem.place.line = self.line + n;
+                    problem.place.column += before;
+                    problem.excerpt = Some(line.to_string());
+                }
+                None => problem.place.line = self.line,
+            }
+            problem
+        })
+    }
+}
+
+/// Reads rules from `(path, text)` pairs, as a store keeps them.
+///
+/// Errors: the problems, each at its file and line.
+pub fn rules_of(
+    texts: &[(String, String)],
+    catalogue: &Catalogue,
+) -> Result<Vec<Rule>, crate::diagnostic::Problems> {
+    let mut problems = vec![];
+    let rules = read_texts(
+        texts
+            .iter()
+            .map(|(path, text)| (path.as_str(), text.as_str())),
+        catalogue,
+        &mut problems,
+    );
+    if problems.is_empty() {
+        Ok(rules)
+    } else {
+        Err(crate::diagnostic::Problems(problems))
+    }
+}

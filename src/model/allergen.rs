@@ -1,0 +1,75 @@
+//! Allergens: what an ingredient holds, and which list names it.
+
+/// What is stated of a substance in an ingredient.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Presence {
+    /// It is there.
+    Contains,
+    /// It can be there, by origin or contact.
+    MayContain,
+    /// Nobody said; must be asked.
+    Unknown,
+    /// A law exempts it from declaration on one list.
+    Exempt,
+    /// A single known origin that no list names; cross-contact is not covered.
+    NoneByNature,
+}
+
+impl Presence {
+    /// Every state with the word the data files use.
+    pub const ALL: [(Presence, &'static str); 5] = [
+        (Presence::Contains, "contains"),
+        (Presence::MayContain, "may contain"),
+        (Presence::Unknown, "unknown"),
+        (Presence::Exempt, "exempt"),
+        (Presence::NoneByNature, "none by nature"),
+    ];
+
+    /// The state a data file's word means.
+    pub fn parse(word: &str) -> Option<Presence> {
+        Self::ALL
+            .iter()
+            .find(|(_, w)| *w == word)
+            .map(|(state, _)| *state)
+    }
+
+    /// The word the data files use.
+    pub fn word(self) -> &'static str {
+        Self::ALL
+            .iter()
+            .find(|(state, _)| *state == self)
+            .map_or("unknown", |(_, word)| word)
+    }
+}
+
+/// One allergen statement of an ingredient.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AllergenRow {
+    /// Substance, such as `milk` or `hazelnut`; `none` with [`Presence::NoneByNature`].
+    pub substance: String,
+    /// What is stated.
+    pub presence: Presence,
+    /// The list an exemption holds for; empty for all.
+    pub list: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
+/// One substance as a list names it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AllergenList {
+    /// `EU`, `US` or `CODEX`.
+    pub list: String,
+    /// The allergen's name on that list, such as `tree nuts`.
+    pub allergen: String,
+    /// The substance.
+    pub substance: String,
+    /// A remark.
+    pub note: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}

@@ -1,0 +1,200 @@
+//! All that is known, in memory: properties, ingredients, sources, rules, lists, words.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::allergen::AllergenList;
+use super::fold::fold;
+use super::ingredient::{Ingredient, IngredientKey};
+use super::property::Property;
+use super::rule::Rule;
+use super::source::{Source, SourceKind};
+
+/// One word of the question vocabulary, a row of `data/words/*.csv`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Word {
+    /// The table it stands in, the file's stem.
+    pub table: String,
+    /// What people type.
+    pub word: String,
+    /// What it means there.
+    pub meaning: String,
+    /// A second column of meaning where a table has one.
+    pub detail: String,
+}
+
+/// What a typed name stands for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Named {
+    /// One ingredient.
+    One(IngredientKey),
+    /// Several; the person must choose.
+    Several(Vec<IngredientKey>),
+    /// None.
+    Unknown,
+}
+
+/// All that is known.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Catalogue {
+    /// Properties in schema order.
+    pub properties: Vec<Property>,
+    /// Ingredients sorted by id.
+    pub ingredients: Vec<Ingredient>,
+    /// Sources by id.
+    pub sources: BTreeMap<String, Source>,
+    /// Rules in file order.
+    pub rules: Vec<Rule>,
+    /// Allergen lists.
+    pub allergen_lists: Vec<AllergenList>,
+    /// Question vocabulary.
+    pub words: Vec<Word>,
+    by_id: HashMap<String, IngredientKey>,
+    by_name: HashMap<String, Vec<IngredientKey>>,
+    property_by_id: HashMap<String, usize>,
+}
+
+impl Catalogue {
+    /// Sorts the ingredients and builds the look-ups; call after filling the public fields.
+    pub fn indexed(mut self) -> Self {
+        self.ingredients.sort_by(|a, b| a.id.cmp(&b.id));
+        self.property_by_id = self
+            .properties
+            .iter()
+            .enumerate()
+            .map(|(n, p)| (p.id.clone(), n))
+            .collect();
+        self.by_id.clear();
+        self.by_name.clear();
+        for (n, ingredient) in self.ingredients.iter().enumerate() {
+            let key = IngredientKey(n as u32);
+            self.by_id.insert(ingredient.id.clone(), key);
+            let numbers = [
+                ingredient.e_number.clone(),
+                ingredient.e_number.replace(' ', ""),
+            ];
+            let written = [ingredient.id.as_str(), ingredient.name.as_str()]
+                .into_iter()
+                .chain(ingredient.names.iter().map(|n| n.name.as_str()));
+            for name in written
+                .chain(ingredient.cas.iter().map(String::as_str))
+                .chain(numbers.iter().map(String::as_str))
+            {
+                let folded = fold(name);
+                if !folded.is_empty() {
+                    let keys = self.by_name.entry(folded).or_default();
+                    if !keys.contains(&key) {
+                        keys.push(key);
+                    }
+                }
+            }
+        }
+        self
+    }
+
+    /// The ingredient at `key`.
+    pub fn ingredient(&self, key: IngredientKey) -> &Ingredient {
+        &self.ingredients[key.0 as usize]
+    }
+
+    /// Every key.
+    pub fn keys(&self) -> impl Iterator<Item = IngredientKey> + use<> {
+        (0..self.ingredients.len() as u32).map(IngredientKey)
+    }
+
+    /// The key of an id.
+    pub fn key(&self, id: &str) -> Option<IngredientKey> {
+        self.by_id.get(id).copied()
+    }
+
+    /// The property of an id.
+    pub fn property(&self, id: &str) -> Option<&Property> {
+        self.property_by_id.get(id).map(|&n| &self.properties[n])
+    }
+
+    /// What sort of evidence a source id is.
+    pub fn kind(&self, source: &str) -> SourceKind {
+        self.sources
+            .get(source)
+            .map_or(SourceKind::Memory, |s| s.kind)
+    }
+
+    /// What a typed name stands for: an id exactly, else every ingredient that has the name.
+    /// A plural that is no name of its own is read as the singular.
+    pub fn named(&self, typed: &str) -> Named {
+        if let Some(key) = self.key(typed.trim()) {
+            return Named::One(key);
+        }
+        let folded = fold(typed);
+        let singular = [
+            folded.strip_suffix("ies").map(|s| format!("{s}y")),
+            folded.strip_suffix("es").map(str::to_string),
+            folded.strip_suffix('s').map(str::to_string),
+        ];
+        let found = self
+            .by_name
+            .get(&folded)
+            .or_else(|| singular.iter().flatten().find_map(|s| self.by_name.get(s)));
+        match found.map(Vec::as_slice) {
+            None | Some([]) => Named::Unknown,
+            Some([one]) => Named::One(*one),
+            Some(many) => Named::Several(many.to_vec()),
+        }
+    }
+
+    /// Every name with its ingredients, folded; order is not fixed.
+    pub fn names(&self) -> impl Iterator<Item = (&str, &[IngredientKey])> {
+        self.by_name
+            .iter()
+            .map(|(name, keys)| (name.as_str(), keys.as_slice()))
+    }
+
+    /// Family ids, sorted, each once.
+    pub fn families(&self) -> Vec<&str> {
+        let mut families: Vec<&str> = self.ingredients.iter().map(|i| i.family.as_str()).collect();
+        families.sort_unstable();
+        families.dedup();
+        families
+    }
+
+    /// Function names, sorted, each once.
+    pub fn functions(&self) -> Vec<&str> {
+        let mut functions: Vec<&str> = self
+            .ingredients
+            .iter()
+            .flat_map(|i| i.functions.iter().map(String::as_str))
+            .collect();
+        functions.sort_unstable();
+        functions.dedup();
+        functions
+    }
+
+    /// Allergen substances and list names, sorted, each once.
+    pub fn allergens(&self) -> Vec<&str> {
+        let listed = self
+            .allergen_lists
+            .iter()
+            .flat_map(|row| [row.substance.as_str(), row.allergen.as_str()]);
+        let stated = self
+            .ingredients
+            .iter()
+            .flat_map(|i| i.allergens.iter().map(|a| a.substance.as_str()));
+        let mut all: Vec<&str> = listed.chain(stated).filter(|s| *s != "none").collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
+    /// The substances an allergen word covers: itself, or all that a list groups under it.
+    pub fn substances<'a>(&'a self, allergen: &'a str) -> Vec<&'a str> {
+        let mut found: Vec<&str> = self
+            .allergen_lists
+            .iter()
+            .filter(|row| row.allergen == allergen)
+            .map(|row| row.substance.as_str())
+            .collect();
+        found.push(allergen);
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+}

@@ -1,0 +1,47 @@
+//! Names compared as a person means them: case, accents, hyphens and spaces do not count.
+
+use unicode_normalization::UnicodeNormalization;
+use unicode_normalization::char::is_combining_mark;
+
+/// Lower case without accents; hyphens, underscores and runs of space become one space.
+pub fn fold(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut gap = false;
+    for c in text.nfkd().filter(|c| !is_combining_mark(*c)) {
+        if c.is_alphanumeric() || matches!(c, '%' | '.' | '+' | '/') {
+            if gap && !out.is_empty() {
+                out.push(' ');
+            }
+            gap = false;
+            match c {
+                'œ' | 'Œ' => out.push_str("oe"),
+                'æ' | 'Æ' => out.push_str("ae"),
+                'ß' => out.push_str("ss"),
+                _ => out.extend(c.to_lowercase()),
+            }
+        } else if c == '\'' || c == '’' {
+            // "confectioners' sugar" and "confectioners sugar" are one name.
+        } else {
+            gap = true;
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fold;
+
+    #[test]
+    fn case_accents_and_hyphens_do_not_count() {
+        for (typed, folded) in [
+            ("Crème-fraîche", "creme fraiche"),
+            ("  locust   bean_gum ", "locust bean gum"),
+            ("E 410", "e 410"),
+            ("Confectioners’ Sugar", "confectioners sugar"),
+            ("Blätter 2.5 %", "blatter 2.5 %"),
+        ] {
+            assert_eq!(fold(typed), folded);
+        }
+    }
+}

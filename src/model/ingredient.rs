@@ -1,0 +1,90 @@
+//! One generic ingredient: identity, names, values and allergens.
+
+use super::allergen::AllergenRow;
+use super::value::{Row, Value};
+
+/// Position of an ingredient in its catalogue.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct IngredientKey(pub u32);
+
+/// A name people type.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Name {
+    /// As written.
+    pub name: String,
+    /// `synonym`, `abbreviation`, `spelling`, `label`, `misspelling` or `foreign`.
+    pub kind: String,
+    /// Country or language where it means this; empty for everywhere.
+    pub region: String,
+}
+
+/// One generic ingredient.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ingredient {
+    /// Identifier, kebab-case.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Family id, the name of its value file.
+    pub family: String,
+    /// Form as sold.
+    pub form: String,
+    /// Origins.
+    pub origin: Vec<String>,
+    /// What it does, most important first.
+    pub functions: Vec<String>,
+    /// E or INS number.
+    pub e_number: String,
+    /// CAS numbers.
+    pub cas: Vec<String>,
+    /// A remark for people.
+    pub note: String,
+    /// Other names.
+    pub names: Vec<Name>,
+    /// Values, preferred row first within a property.
+    pub values: Vec<Value>,
+    /// Allergen statements.
+    pub allergens: Vec<AllergenRow>,
+    /// Where it was read.
+    pub row: Row,
+}
+
+impl Ingredient {
+    /// All rows of one property, preferred first.
+    pub fn all<'a>(&'a self, property: &'a str) -> impl Iterator<Item = &'a Value> {
+        self.values
+            .iter()
+            .filter(move |value| value.property == property)
+    }
+
+    /// The preferred row: an own value first, then one "as is", then the first row.
+    pub fn value(&self, property: &str) -> Option<&Value> {
+        let rank = |value: &&Value| match (value.source.as_str(), value.condition.as_str()) {
+            ("own", _) => 0,
+            (_, "") => 1,
+            _ => 2,
+        };
+        // `min_by_key` keeps the first of equals, which is the preferred row.
+        self.values
+            .iter()
+            .filter(|value| value.property == property)
+            .min_by_key(rank)
+    }
+
+    /// The preferred figure of a number property.
+    pub fn number(&self, property: &str) -> Option<f64> {
+        self.value(property)?.figure()
+    }
+
+    /// The preferred text of a text or choice property.
+    pub fn text(&self, property: &str) -> Option<&str> {
+        self.value(property)
+            .map(|v| v.text.as_str())
+            .filter(|t| !t.is_empty())
+    }
+
+    /// Whether it does this job.
+    pub fn does(&self, function: &str) -> bool {
+        self.functions.iter().any(|f| f == function)
+    }
+}

@@ -1,0 +1,26 @@
+//! The nouns: ingredient, property, value, source, rule, dial, wish, catalogue.
+
+pub mod allergen;
+pub mod catalogue;
+pub mod dial;
+pub mod expr;
+pub mod fold;
+pub mod ingredient;
+pub mod property;
+pub mod rule;
+pub mod source;
+pub mod unit;
+pub mod value;
+pub mod wish;
+
+pub use allergen::{AllergenList, AllergenRow, Presence};
+pub use catalogue::{Catalogue, Named, Word};
+pub use dial::Dial;
+pub use expr::{Comparison, Expr, Group, Subject, Test};
+pub use fold::fold;
+pub use ingredient::{Ingredient, IngredientKey, Name};
+pub use property::{Property, PropertyKind};
+pub use rule::{Rule, RuleKind};
+pub use source::{Source, SourceKind};
+pub use value::{Row, Value};
+pub use wish::{Aim, Goal, Wish};

@@ -1,0 +1,35 @@
+//! What can be known of an ingredient: one property with its unit, bounds and meaning.
+
+/// How a property's value is written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PropertyKind {
+    /// A number in the property's unit.
+    Number,
+    /// Free text.
+    Text,
+    /// One of a few words.
+    Choice(Vec<String>),
+}
+
+/// One property, a row of `schema/properties.csv`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Property {
+    /// Identifier used in data and conditions, such as `hydration_temperature`.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Unit every value row must repeat.
+    pub unit: String,
+    /// How values are written.
+    pub kind: PropertyKind,
+    /// Least number allowed.
+    pub low: f64,
+    /// Greatest number allowed.
+    pub high: f64,
+    /// Condition keys a value row may use, such as `temperature`.
+    pub conditions: Vec<String>,
+    /// `composition`, `sweetness`, `freezing`, `texture`, `process`, `safety`, `identity` or `diet`.
+    pub group: String,
+    /// What it means, in words.
+    pub meaning: String,
+}

@@ -1,0 +1,103 @@
+//! The built store and index in the person's cache folder: made once, atomically, then opened.
+
+use std::path::{Path, PathBuf};
+
+use super::sqlite;
+use crate::diagnostic::Problems;
+use crate::index::Index;
+use crate::load::{self, Files};
+use crate::model::Catalogue;
+
+/// What a run works with.
+pub struct Cache {
+    /// All that is known.
+    pub catalogue: Catalogue,
+    /// The search index.
+    pub index: Index,
+    /// Where both lie; `None` when no folder could be written and both are held in memory.
+    pub folder: Option<PathBuf>,
+}
+
+/// Opens the cache below `folder` for these files, building it first where it is missing,
+/// outdated or damaged. Two processes may do so at once: each builds beside, the first to
+/// rename wins, the other uses what it finds. Without a writable folder all is held in memory.
+///
+/// Errors: the problems of the data itself.
+pub fn open(files: &Files, folder: Option<&Path>) -> Result<Cache, Problems> {
+    let Some(folder) = folder else {
+        return in_memory(files);
+    };
+    let place = folder.join(format!("{}-{}", env!("CARGO_PKG_VERSION"), files.version));
+    if let Some(cache) = opened(&place, files) {
+        return Ok(cache);
+    }
+    let catalogue = load::catalogue(files)?;
+    match build(&place, files, &catalogue) {
+        Ok(()) => match opened(&place, files) {
+            Some(cache) => Ok(cache),
+            None => in_memory(files),
+        },
+        Err(_) => in_memory(files),
+    }
+}
+
+fn opened(place: &Path, files: &Files) -> Option<Cache> {
+    if !place.join("complete").exists() {
+        return None;
+    }
+    let catalogue = sqlite::read(&place.join("store.sqlite"), &files.version).ok()?;
+    let index = Index::open(&place.join("index")).ok()?;
+    (index.len() == catalogue.ingredients.len()).then(|| Cache {
+        catalogue,
+        index,
+        folder: Some(place.to_path_buf()),
+    })
+}
+
+fn in_memory(files: &Files) -> Result<Cache, Problems> {
+    let catalogue = load::catalogue(files)?;
+    let index = Index::in_memory(&catalogue);
+    Ok(Cache {
+        catalogue,
+        index,
+        folder: None,
+    })
+}
+
+/// Builds beside, then renames into place; a place that is there but unusable is moved away first.
+fn build(
+    place: &Path,
+    files: &Files,
+    catalogue: &Catalogue,
+) -> Result<(), Box<dyn std::error::Error>> {
+    let parent = place.parent().unwrap_or(place);
+    std::fs::create_dir_all(parent)?;
+    let stamp = std::process::id();
+    let beside = place.with_extension(format!("building-{stamp}"));
+    let _ = std::fs::remove_dir_all(&beside);
+    std::fs::create_dir_all(beside.join("index"))?;
+    let built = (|| -> Result<(), Box<dyn std::error::Error>> {
+        sqlite::write(&beside.join("store.sqlite"), catalogue, files)?;
+        Index::build(&beside.join("index"), catalogue)?;
+        std::fs::write(beside.join("complete"), files.version.as_bytes())?;
+        Ok(())
+    })();
+    let moved = built.and_then(|()| {
+        if std::fs::rename(&beside, place).is_ok() {
+            return Ok(());
+        }
+        // Another process was first, or what is there is damaged: if it cannot be opened, replace it.
+        if opened(place, files).is_none() {
+            let old = place.with_extension(format!("old-{stamp}"));
+            let _ = std::fs::rename(place, &old);
+            let result = std::fs::rename(&beside, place);
+            let _ = std::fs::remove_dir_all(&old);
+            if let (Err(error), None) = (result, opened(place, files)) {
+                return Err(error.into());
+            }
+        }
+        Ok(())
+    });
+    let _ = std::fs::remove_dir_all(&beside);
+    moved
+}
