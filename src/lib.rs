@@ -10,4 +10,5 @@ pub mod index;
 pub mod load;
 pub mod model;
 pub mod physics;
+pub mod query;
 pub mod store;

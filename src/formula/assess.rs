@@ -17,6 +17,9 @@ pub const FREEZER: f64 = -18.0;
 /// Serving temperature of a display cabinet, C. Source: common-practice.
 pub const CABINET: f64 = -12.0;
 
+/// Temperature at which a frozen dessert is tasted, C. Source: memory; fructose alone depends on it.
+pub const TASTED_AT: f64 = 5.0;
+
 /// A computed number and how far it may be off.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reading {
@@ -142,14 +145,16 @@ pub fn sweetness_of(sums: &Sums) -> f64 {
         return 0.0;
     }
     let per_hundred = 100.0 / sums.grams;
-    let mut sugars = [(Solute::Sucrose, 0.0); Solute::ALL.len()];
-    for (slot, (solute, grams)) in sugars
-        .iter_mut()
-        .zip(Solute::ALL.into_iter().zip(sums.sweet))
-    {
+    let mut bulk = [(Solute::Sucrose, 0.0); Solute::ALL.len()];
+    for (slot, (solute, grams)) in bulk.iter_mut().zip(Solute::ALL.into_iter().zip(sums.sweet)) {
         *slot = (solute, grams * per_hundred);
     }
-    sweetness::sum(&sugars, sums.fixed_sweetness * per_hundred)
+    sweetness::sweetness(
+        &bulk,
+        sums.fixed_sweetness * per_hundred,
+        Celsius::new(TASTED_AT),
+    )
+    .typical
 }
 
 /// A mix as conditions see it.

@@ -407,7 +407,7 @@ fn energy_by_factors(d: &mut Draft<'_>) {
         Part::AceticAcid,
     ]));
     let erythritol = d.number(Part::Erythritol);
-    let parts = energy::Parts {
+    let parts = energy::Energetic {
         fat: d.number(Part::Fat),
         protein: d.number(Part::Protein),
         carbohydrate: (available - d.number(Part::Polyols)).max(0.0),
@@ -417,6 +417,6 @@ fn energy_by_factors(d: &mut Draft<'_>) {
         organic_acids: acids,
         alcohol: d.number(Part::Alcohol),
     };
-    d.fill(Part::EnergyEu, rule, energy::eu_kilocalories(&parts));
-    d.fill(Part::EnergyUs, rule, energy::us_kilocalories(&parts));
+    d.fill(Part::EnergyEu, rule, energy::energy(&parts, &energy::EU));
+    d.fill(Part::EnergyUs, rule, energy::energy(&parts, &energy::US));
 }

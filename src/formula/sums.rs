@@ -5,7 +5,8 @@ use std::ops::{Add, AddAssign, Mul};
 use super::derive::Draft;
 use super::part::Part;
 use crate::model::unit::MolarMass;
-use crate::physics::solute::{Osmolyte, Solute};
+use crate::physics::osmolyte::Osmolyte;
+use crate::physics::solute::Solute;
 use crate::physics::solution::Solution;
 
 /// Osmoles of milk salts in a gram of milk solids not fat.

@@ -62,7 +62,10 @@ impl SolidFatCurve {
     /// Source:   derived (interpolation); the points' own source
     #[must_use]
     pub fn at(&self, temperature: Celsius) -> SolidFat {
-        let held = |percent| SolidFat { percent, held: true };
+        let held = |percent| SolidFat {
+            percent,
+            held: true,
+        };
         let (Some(first), Some(last)) = (self.points.first(), self.points.last()) else {
             return held(0.0);
         };
@@ -79,7 +82,10 @@ impl SolidFatCurve {
                 more + share * (less - more)
             })
         });
-        SolidFat { percent: inside.unwrap_or(first.1), held: false }
+        SolidFat {
+            percent: inside.unwrap_or(first.1),
+            held: false,
+        }
     }
 
     /// Solid fat that melts between two temperatures.
@@ -91,7 +97,10 @@ impl SolidFatCurve {
     #[must_use]
     pub fn melts_between(&self, cold: Celsius, warm: Celsius) -> SolidFat {
         let (solid, softer) = (self.at(cold), self.at(warm));
-        SolidFat { percent: solid.percent - softer.percent, held: solid.held || softer.held }
+        SolidFat {
+            percent: solid.percent - softer.percent,
+            held: solid.held || softer.held,
+        }
     }
 }
 
@@ -113,14 +122,21 @@ pub fn blend(parts: &[(f64, &SolidFatCurve)], temperature: Celsius) -> Option<So
         solid_sum += grams * solid.percent;
         held |= solid.held && grams > 0.0;
     }
-    (grams_sum > 0.0).then(|| SolidFat { percent: solid_sum / grams_sum, held })
+    (grams_sum > 0.0).then(|| SolidFat {
+        percent: solid_sum / grams_sum,
+        held,
+    })
 }
 
 /// What two families do to each other. Source: memory of fat technology texts.
 #[must_use]
 pub fn compatibility(one: FatFamily, other: FatFamily) -> Compatibility {
     use FatFamily::{CocoaButter, Hardstock, Lauric, LiquidOil, MilkFat, Palm};
-    let pair = if one <= other { (one, other) } else { (other, one) };
+    let pair = if one <= other {
+        (one, other)
+    } else {
+        (other, one)
+    };
     match pair {
         (Lauric, CocoaButter) | (CocoaButter, Hardstock) => Compatibility::Eutectic,
         (Lauric, MilkFat | Palm)
@@ -138,7 +154,10 @@ mod tests {
     use super::*;
 
     fn curve(points: &[(f64, f64)]) -> SolidFatCurve {
-        let points = points.iter().map(|&(t, s)| (Celsius::new(t).unwrap(), s)).collect();
+        let points = points
+            .iter()
+            .map(|&(t, s)| (Celsius::new(t).unwrap(), s))
+            .collect();
         SolidFatCurve::new(points).unwrap()
     }
 
@@ -146,10 +165,28 @@ mod tests {
     fn a_line_between_points_and_a_mark_outside() {
         let fat = curve(&[(0.0, 80.0), (10.0, 60.0), (30.0, 0.0)]);
         let middle = fat.at(Celsius::new(20.0).unwrap());
-        assert_eq!(middle, SolidFat { percent: 30.0, held: false });
-        assert_eq!(fat.at(Celsius::new(40.0).unwrap()), SolidFat { percent: 0.0, held: true });
+        assert_eq!(
+            middle,
+            SolidFat {
+                percent: 30.0,
+                held: false
+            }
+        );
+        assert_eq!(
+            fat.at(Celsius::new(40.0).unwrap()),
+            SolidFat {
+                percent: 0.0,
+                held: true
+            }
+        );
         let melted = fat.melts_between(Celsius::ZERO, Celsius::new(10.0).unwrap());
-        assert_eq!(melted, SolidFat { percent: 20.0, held: false });
+        assert_eq!(
+            melted,
+            SolidFat {
+                percent: 20.0,
+                held: false
+            }
+        );
     }
 
     #[test]

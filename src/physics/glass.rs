@@ -82,7 +82,9 @@ pub fn indication(solutes: &[(Solute, f64)]) -> Option<Indication> {
         }
         whole += grams;
         if let Some(Glass {
-            freeze_concentrated: Some(concentrated), melting_onset: Some(onset), ..
+            freeze_concentrated: Some(concentrated),
+            melting_onset: Some(onset),
+            ..
         }) = glass(solute)
         {
             covered += grams;
@@ -195,7 +197,11 @@ mod tests {
 
     #[test]
     fn a_mix_says_how_much_of_it_is_known() {
-        let mix = [(Solute::Sucrose, 12.0), (Solute::Glucose, 6.0), (Solute::Allulose, 6.0)];
+        let mix = [
+            (Solute::Sucrose, 12.0),
+            (Solute::Glucose, 6.0),
+            (Solute::Allulose, 6.0),
+        ];
         let indication = indication(&mix).unwrap();
         assert!((indication.covered - 0.75).abs() < 1.0e-12);
         // (12 x -34 + 6 x -46) / 18 = -38 °C.

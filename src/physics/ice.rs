@@ -69,8 +69,7 @@ pub(crate) fn melting_line(ln_activity: f64) -> Celsius {
         return Celsius::ZERO;
     }
     let coldest = COLDEST.to_kelvin().get();
-    // Not `<`: a NaN must not pass.
-    if !(ln_activity > line(coldest)) {
+    if ln_activity.is_nan() || ln_activity <= line(coldest) {
         return COLDEST;
     }
     // Series of the line about its zero, inverted to second order, is within 0.1 K above -20 °C.

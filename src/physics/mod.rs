@@ -2,7 +2,14 @@
 
 pub mod crystallisation;
 pub mod energy;
+pub(crate) mod equilibrium;
+pub mod fat;
+pub mod glass;
 pub mod ice;
+pub mod osmolyte;
+pub mod reading;
+pub mod scoop;
+pub mod solubility;
 pub mod solute;
 pub mod solution;
 pub mod sucrose_equivalent;

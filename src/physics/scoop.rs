@@ -55,7 +55,12 @@ pub struct Solids {
 /// Source:   derived, volume balance
 #[must_use]
 pub fn solids(solution: &Solution, body: Body, temperature: Celsius) -> Option<Solids> {
-    let Body { mix_grams, mix_density, solid_fat_grams, overrun_percent } = body;
+    let Body {
+        mix_grams,
+        mix_density,
+        solid_fat_grams,
+        overrun_percent,
+    } = body;
     let proper = [mix_grams, mix_density, solid_fat_grams, overrun_percent]
         .into_iter()
         .all(|number| number.is_finite() && number >= 0.0);
@@ -84,7 +89,9 @@ pub fn solids(solution: &Solution, body: Body, temperature: Celsius) -> Option<S
 /// Source:   crc-102, concentrative properties of aqueous solutions
 #[must_use]
 pub fn serving_temperature(solution: &Solution, frozen_share: f64) -> Option<Celsius> {
-    solution.temperature_at_frozen(frozen_share).map(|reading| reading.value)
+    solution
+        .temperature_at_frozen(frozen_share)
+        .map(|reading| reading.value)
 }
 
 /// Share of all water that melts per kelvin of warming between two temperatures: what cycling moves.
@@ -120,8 +127,12 @@ mod tests {
     fn pure_ice_fills_all_of_its_volume() {
         let mut water = Solution::new();
         water.add_water(100.0);
-        let body =
-            Body { mix_grams: 100.0, mix_density: 1.0, solid_fat_grams: 0.0, overrun_percent: 0.0 };
+        let body = Body {
+            mix_grams: 100.0,
+            mix_density: 1.0,
+            solid_fat_grams: 0.0,
+            overrun_percent: 0.0,
+        };
         let solids = solids(&water, body, CABINET_COLD).unwrap();
         assert_eq!(solids.ice_grams, 100.0);
         assert!((solids.ice_volume - 1.0).abs() < 1.0e-12);

@@ -5,28 +5,16 @@
 
 use std::ops::{AddAssign, Mul};
 
-use crate::model::unit::{Celsius, KelvinDelta, MolarMass, WaterActivity};
-use crate::physics::ice;
-use crate::physics::solute::{Osmolyte, PerMole, Solute};
+use crate::model::unit::{Celsius, MolarMass, WaterActivity};
+use crate::physics::equilibrium::{Equilibrium, Line, frozen_share};
+use crate::physics::osmolyte::Osmolyte;
+use crate::physics::solute::{PerMole, Solute};
 
-/// Molar mass of water, g/mol. Source: crc-102.
-pub const WATER_MOLAR_MASS: f64 = 18.015_28;
-/// Dissolved solids of the unfrozen phase at which freezing stops, as a share of its mass.
-/// Source: roos-karel-1991 (memory): 79 to 81 % for sugars; 73 to 87 % is the published spread.
-pub const FREEZE_LIMIT: f64 = 0.8;
+pub use crate::physics::equilibrium::{FREEZE_LIMIT, WATER_MOLAR_MASS};
+pub use crate::physics::reading::{Beyond, Frozen, Reading};
+
 /// Water below this share of the dissolved mass counts as none.
 const DRY: f64 = 1.0e-9;
-/// Half-width of every reading, K: rounding and smoothing of the tables the model rests on.
-/// Source: derived from crc-102 rows.
-const ERROR_FLOOR: f64 = 0.02;
-/// Half-width added per kelvin of depression: the miss of the form and of the mixture rule.
-/// Source: derived from crc-102 rows predicted from constants fitted below 20 %.
-const ERROR_PER_KELVIN: f64 = 0.02;
-/// Newton steps after which a root is taken as found; five are enough from a cold start.
-const STEPS: usize = 40;
-/// Change of the concentration factor, relative, at which a root is found.
-const CLOSE: f64 = 1.0e-10;
-
 /// Everything the equations need of a mix, additive in mass.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Solution {
@@ -38,60 +26,6 @@ pub struct Solution {
     beta: f64,
     q_doubt: f64,
     osmolyte_moles: [f64; Osmolyte::COUNT],
-}
-
-/// A computed quantity with how far it may be off.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reading<T> {
-    /// The quantity.
-    pub value: T,
-    /// Half-width of the band the evidence supports, as a temperature.
-    pub model_error: KelvinDelta,
-    /// Why the reading lies outside what was checked; `None` inside.
-    pub range: Option<Beyond>,
-}
-
-/// Frozen water with its band.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Frozen {
-    /// Share of the water that is ice, 0 to 1.
-    pub share: f64,
-    /// The share were the mix to freeze as much lower as the model may be off.
-    pub low: f64,
-    /// The share were the mix to freeze as much higher as the model may be off.
-    pub high: f64,
-    /// Why the reading lies outside what was checked; `None` inside.
-    pub range: Option<Beyond>,
-}
-
-/// Why a reading lies outside what was checked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Beyond {
-    /// The unfrozen phase has reached the freeze limit: freezing stops for want of mobility.
-    FreezeLimit,
-    /// The temperature is colder than the ice line was compared.
-    IceLine,
-    /// An osmolyte is stronger than its data reach.
-    Osmolyte(Osmolyte),
-}
-
-/// A solution per mole of its water, which is all the equations see.
-#[derive(Clone, Copy, Debug)]
-struct Scaled {
-    solute: f64,
-    q_ice: f64,
-    q_20: f64,
-    beta: f64,
-    q_doubt: f64,
-    molality: [f64; Osmolyte::COUNT],
-    solids: f64,
-}
-
-/// Which set of constants the activity is taken with.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Line {
-    Ice,
-    Twenty,
 }
 
 impl Solution {
@@ -188,9 +122,9 @@ impl Solution {
     ///           (adding the osmotic term)
     #[must_use]
     pub fn ln_water_activity_ice(&self, unfrozen_share: f64) -> Option<f64> {
-        let scaled = self.scaled()?;
+        let equilibrium = self.per_water()?;
         if unfrozen_share > 0.0 && unfrozen_share <= 1.0 {
-            Some(scaled.ln_activity(Line::Ice, 1.0 / unfrozen_share).0)
+            Some(equilibrium.ln_activity(Line::Ice, 1.0 / unfrozen_share).0)
         } else {
             None
         }
@@ -206,7 +140,7 @@ impl Solution {
     /// Source:   crc-102, concentrative properties of aqueous solutions
     #[must_use]
     pub fn freezing_point(&self) -> Option<Reading<Celsius>> {
-        Some(self.scaled()?.freezing_point(1.0))
+        Some(self.per_water()?.freezing_point(1.0))
     }
 
     /// Temperature at which this share of the water is ice. `None` without water, or for a share
@@ -218,15 +152,15 @@ impl Solution {
     /// Source:   crc-102, concentrative properties of aqueous solutions
     #[must_use]
     pub fn temperature_at_frozen(&self, share: f64) -> Option<Reading<Celsius>> {
-        let scaled = self.scaled()?;
+        let equilibrium = self.per_water()?;
         if !(0.0..1.0).contains(&share) {
             return None;
         }
         let factor = 1.0 / (1.0 - share);
-        if share > 0.0 && factor > scaled.most_concentrated() {
+        if share > 0.0 && factor > equilibrium.most_concentrated() {
             return None;
         }
-        Some(scaled.freezing_point(factor))
+        Some(equilibrium.freezing_point(factor))
     }
 
     /// Share of the water that is ice at equilibrium, 0 to 1. `None` without water.
@@ -237,25 +171,25 @@ impl Solution {
     /// Source:   crc-102, concentrative properties of aqueous solutions
     #[must_use]
     pub fn frozen_fraction(&self, temperature: Celsius) -> Option<f64> {
-        let scaled = self.scaled()?;
-        let factor = scaled.concentration(temperature, None);
+        let equilibrium = self.per_water()?;
+        let factor = equilibrium.concentration(temperature, None);
         Some(frozen_share(factor))
     }
 
     /// Frozen water with the band that the error of the freezing point gives it.
     #[must_use]
     pub fn frozen(&self, temperature: Celsius) -> Option<Frozen> {
-        let scaled = self.scaled()?;
-        let factor = scaled.concentration(temperature, None);
+        let equilibrium = self.per_water()?;
+        let factor = equilibrium.concentration(temperature, None);
         let share = frozen_share(factor);
-        let half_width = scaled.freezing_point(factor).model_error.get();
+        let half_width = equilibrium.freezing_point(factor).model_error.get();
         let shifted = |by: f64| {
             Celsius::new(temperature.get() + by).map_or(share, |moved| {
-                frozen_share(scaled.concentration(moved, Some(factor)))
+                frozen_share(equilibrium.concentration(moved, Some(factor)))
             })
         };
         let range = if share > 0.0 {
-            scaled.beyond(factor, temperature)
+            equilibrium.beyond(factor, temperature)
         } else {
             None
         };
@@ -270,13 +204,13 @@ impl Solution {
     /// Frozen share at each temperature, each root started from the one before.
     #[must_use]
     pub fn curve(&self, temperatures: &[Celsius]) -> Option<Vec<f64>> {
-        let scaled = self.scaled()?;
+        let equilibrium = self.per_water()?;
         let mut last = None;
         Some(
             temperatures
                 .iter()
                 .map(|&temperature| {
-                    let factor = scaled.concentration(temperature, last);
+                    let factor = equilibrium.concentration(temperature, last);
                     last = Some(factor);
                     frozen_share(factor)
                 })
@@ -292,9 +226,9 @@ impl Solution {
     /// Source:   derived, mass balance
     #[must_use]
     pub fn unfrozen_solids_percent(&self, temperature: Celsius) -> Option<f64> {
-        let scaled = self.scaled()?;
-        let factor = scaled.concentration(temperature, None);
-        let concentrated = scaled.solids * factor;
+        let equilibrium = self.per_water()?;
+        let factor = equilibrium.concentration(temperature, None);
+        let concentrated = equilibrium.solids * factor;
         Some(100.0 * concentrated / (1.0 + concentrated))
     }
 
@@ -306,11 +240,11 @@ impl Solution {
     /// Source:   norrish-1966 (form); constants of each solute; aquasol-1.8.2 (compared)
     #[must_use]
     pub fn water_activity_20(&self) -> Option<WaterActivity> {
-        WaterActivity::new(self.scaled()?.ln_activity(Line::Twenty, 1.0).0.exp())
+        WaterActivity::new(self.per_water()?.ln_activity(Line::Twenty, 1.0).0.exp())
     }
 
     /// The sums per mole of water; `None` without water, or where a sum is negative or infinite.
-    fn scaled(&self) -> Option<Scaled> {
+    fn per_water(&self) -> Option<Equilibrium> {
         let proper = |sum: f64| sum.is_finite() && sum >= 0.0;
         let sums = [
             self.water_grams,
@@ -329,7 +263,7 @@ impl Solution {
         }
         let per_mole = WATER_MOLAR_MASS / self.water_grams;
         let per_kilogram = 1000.0 / self.water_grams;
-        Some(Scaled {
+        Some(Equilibrium {
             solute: self.solute_moles * per_mole,
             q_ice: self.q_ice * per_mole,
             q_20: self.q_20 * per_mole,
@@ -338,138 +272,6 @@ impl Solution {
             molality: self.osmolyte_moles.map(|moles| moles * per_kilogram),
             solids: self.solid_grams / self.water_grams,
         })
-    }
-}
-
-fn frozen_share(factor: f64) -> f64 {
-    1.0 - 1.0 / factor
-}
-
-impl Scaled {
-    /// Logarithm of the activity and its slope, when the water has shrunk by this factor.
-    fn ln_activity(&self, line: Line, factor: f64) -> (f64, f64) {
-        let crowd = 1.0 + self.solute * factor;
-        let per_crowd = 1.0 / crowd;
-        let (q, beta) = match line {
-            Line::Ice => (self.q_ice, self.beta),
-            Line::Twenty => (self.q_20, 0.0),
-        };
-        let reach = factor * per_crowd;
-        let reach_slope = per_crowd * per_crowd;
-        let s = q * reach;
-        let soft = 1.0 - beta * reach;
-        let mut value = -(self.solute * factor).ln_1p() - s * s * soft;
-        let mut slope =
-            -self.solute * per_crowd - reach_slope * (2.0 * s * q * soft - s * s * beta);
-        for (index, &molality) in self.molality.iter().enumerate() {
-            if molality > 0.0 {
-                let constants = Osmolyte::ALL[index].constants();
-                let phi = match line {
-                    Line::Ice => &constants.phi,
-                    Line::Twenty => &constants.phi_20,
-                };
-                let (strength, per_molality) = constants.strength(phi, molality * factor);
-                value -= WATER_MOLAR_MASS / 1000.0 * strength;
-                slope -= WATER_MOLAR_MASS / 1000.0 * per_molality * molality;
-            }
-        }
-        (value, slope)
-    }
-
-    /// Largest factor by which the water may shrink before the freeze limit.
-    fn most_concentrated(&self) -> f64 {
-        let limit = FREEZE_LIMIT / (1.0 - FREEZE_LIMIT) / self.solids;
-        limit.max(1.0)
-    }
-
-    /// Factor by which the liquid water has shrunk at this temperature, one where none has frozen.
-    /// Infinite for pure water below its freezing point.
-    fn concentration(&self, temperature: Celsius, start: Option<f64>) -> f64 {
-        let target = ice::ln_water_activity(temperature);
-        let (fresh, fresh_slope) = self.ln_activity(Line::Ice, 1.0);
-        if fresh <= target {
-            return 1.0;
-        }
-        let most = self.most_concentrated();
-        if most.is_infinite() {
-            return most;
-        }
-        if self.ln_activity(Line::Ice, most).0 >= target {
-            return most;
-        }
-        let (mut low, mut high) = (1.0, most);
-        let mut factor = match start {
-            Some(start) if start > low && start < high => start,
-            _ => (1.0 + (target - fresh) / fresh_slope).clamp(low, high),
-        };
-        for _ in 0..STEPS {
-            let (value, slope) = self.ln_activity(Line::Ice, factor);
-            if value > target {
-                low = factor;
-            } else {
-                high = factor;
-            }
-            let mut next = factor + (target - value) / slope;
-            // Not `<`: a NaN must not pass.
-            if !(next > low && next < high) {
-                next = (low * high).sqrt();
-            }
-            let moved = (next - factor).abs();
-            factor = next;
-            if moved <= CLOSE * factor {
-                break;
-            }
-        }
-        factor
-    }
-
-    /// The freezing point when the water has shrunk by this factor.
-    fn freezing_point(&self, factor: f64) -> Reading<Celsius> {
-        if factor.is_infinite() {
-            return Reading {
-                value: Celsius::ZERO,
-                model_error: KelvinDelta::default(),
-                range: None,
-            };
-        }
-        let value = ice::melting_line(self.ln_activity(Line::Ice, factor).0);
-        Reading {
-            value,
-            model_error: self.model_error(factor, value),
-            range: self.beyond(factor, value),
-        }
-    }
-
-    /// Half-width of a freezing point: the floor, the form, `K` and the osmotic coefficients.
-    fn model_error(&self, factor: f64, value: Celsius) -> KelvinDelta {
-        let reach = factor / (1.0 + self.solute * factor);
-        let mut in_ln = 2.0 * self.q_ice * reach * self.q_doubt * reach;
-        for (index, &molality) in self.molality.iter().enumerate() {
-            if molality > 0.0 {
-                let constants = Osmolyte::ALL[index].constants();
-                let (strength, _) = constants.strength(&constants.phi, molality * factor);
-                in_ln += WATER_MOLAR_MASS / 1000.0 * strength * constants.doubt;
-            }
-        }
-        let form = if self.solids > 0.0 {
-            ERROR_FLOOR - ERROR_PER_KELVIN * value.get()
-        } else {
-            0.0
-        };
-        KelvinDelta::new(form + in_ln / ice::slope(value)).unwrap_or_default()
-    }
-
-    fn beyond(&self, factor: f64, temperature: Celsius) -> Option<Beyond> {
-        if self.solids > 0.0 && factor >= self.most_concentrated() {
-            return Some(Beyond::FreezeLimit);
-        }
-        let strong = Osmolyte::ALL
-            .into_iter()
-            .find(|osmolyte| self.molality[osmolyte.index()] * factor > osmolyte.constants().clamp);
-        if let Some(osmolyte) = strong {
-            return Some(Beyond::Osmolyte(osmolyte));
-        }
-        (temperature < ice::COLDEST_CHECKED).then_some(Beyond::IceLine)
     }
 }
 

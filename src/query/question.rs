@@ -1,0 +1,123 @@
+//! What can be asked: the shape every reading of a text comes to.
+
+use crate::model::{Expr, Wish};
+
+/// What should go in a swap.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Leaver {
+    /// These ingredients, by id.
+    Ingredients(Vec<String>),
+    /// Whatever in the formula meets this: `contains milk`, `family stabiliser`, `not vegan`.
+    Matching(Expr),
+}
+
+/// How much of something.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Amount {
+    /// Grams.
+    Grams(f64),
+    /// A share of what is there, 0 to 1.
+    Share(f64),
+}
+
+/// A question, understood.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Question {
+    /// What is known of an ingredient; no properties means all.
+    Lookup {
+        /// Ids.
+        ingredients: Vec<String>,
+        /// Property ids.
+        properties: Vec<String>,
+    },
+    /// Which ingredients have these properties.
+    Search {
+        /// Words to match against names; empty for none.
+        text: String,
+        /// What must hold.
+        condition: Expr,
+    },
+    /// Ingredients side by side; no properties means those that decide for their family.
+    Compare {
+        /// Ids, two or more.
+        ingredients: Vec<String>,
+        /// Property ids.
+        properties: Vec<String>,
+    },
+    /// What can stand in for something.
+    Swap {
+        /// What goes.
+        leaver: Leaver,
+        /// The named replacements, by id; empty for an open question.
+        newcomers: Vec<String>,
+        /// How much goes; `None` for all.
+        amount: Option<Amount>,
+        /// What is wanted.
+        wish: Wish,
+        /// The dish named, such as `sorbet`; empty for none.
+        dish: String,
+    },
+    /// Bring a formula back to its marks after an addition, or to new marks.
+    Adjust {
+        /// What was added: id and grams.
+        added: Vec<(String, f64)>,
+        /// What is wanted; no goals means the marks it had.
+        wish: Wish,
+        /// The batch to scale to, g.
+        scale_grams: Option<f64>,
+        /// The dish named.
+        dish: String,
+    },
+    /// How to bring ingredients in: disperse, heat, cool, age.
+    HowTo {
+        /// Ids.
+        ingredients: Vec<String>,
+        /// The step asked about, one of `rule::PHASES`; empty for all.
+        phase: String,
+        /// The dish named.
+        dish: String,
+    },
+    /// What causes a fault.
+    Diagnose {
+        /// Symptom words of the diagnosis rules.
+        symptoms: Vec<String>,
+        /// The dish named.
+        dish: String,
+        /// Ingredients named with it, by id.
+        ingredients: Vec<String>,
+    },
+}
+
+/// One way to read a text.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// The question.
+    pub question: Question,
+    /// What was taken for granted, a sentence each.
+    pub assumed: Vec<String>,
+    /// Words not used because they do not change the meaning.
+    pub set_aside: Vec<String>,
+    /// Slips corrected: typed, meant.
+    pub corrected: Vec<(String, String)>,
+}
+
+/// What a text came to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Read {
+    /// Understood.
+    One(Reading),
+    /// Two or three readings; the person must choose.
+    Several {
+        /// What has to be chosen, as a question.
+        ask: String,
+        /// The readings.
+        readings: Vec<Reading>,
+    },
+    /// Not understood.
+    Nothing {
+        /// Why, with the nearest things.
+        why: String,
+        /// Words that were not known.
+        unknown: Vec<String>,
+    },
+}

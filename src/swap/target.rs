@@ -1,0 +1,123 @@
+//! What each dial should come to: an aim, how far either side still counts, and hard limits.
+
+use std::collections::BTreeMap;
+
+use crate::formula::State;
+use crate::model::{Aim, Catalogue, Dial, RuleKind, Wish};
+
+/// How many steps a plain "raise" or "lower" aims at; one step is the least that counts.
+const STEPS_AIMED: f64 = 2.0;
+/// How many steps beyond the aim a plain "raise" or "lower" may go before it counts as a miss.
+const STEPS_BEYOND: f64 = 4.0;
+
+/// How closely a dial is kept, and which step a person notices.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Feel {
+    /// Kept when within this.
+    pub tolerance: f64,
+    /// Least change worth calling one.
+    pub step: f64,
+    /// Width in tolerances within which it is held unasked; 0 is not held.
+    pub guard: f64,
+}
+
+/// The feel of every dial the rules state.
+pub fn feels(catalogue: &Catalogue) -> BTreeMap<Dial, Feel> {
+    let entries = catalogue.rules.iter().filter_map(|rule| match &rule.kind {
+        RuleKind::Dial { dial, tolerance, step, guard } => Some((*dial, Feel { tolerance: *tolerance, step: *step, guard: *guard })),
+        _ => None,
+    });
+    entries.collect()
+}
+
+/// Where one dial should come to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Target {
+    /// Which dial.
+    pub dial: Dial,
+    /// The person named it; otherwise it is held as a guard.
+    pub asked: bool,
+    /// What the person asked; `Keep` for guards.
+    pub wish: Aim,
+    /// The best figure.
+    pub aim: f64,
+    /// Distance below the aim that counts as a miss of one.
+    pub below: f64,
+    /// Distance above the aim that counts as a miss of one.
+    pub above: f64,
+    /// Nothing under this will do.
+    pub floor: f64,
+    /// Nothing over this will do.
+    pub ceiling: f64,
+}
+
+impl Target {
+    /// How far a figure misses: 0 at the aim, 1 at the edge of what was asked.
+    pub fn miss(&self, figure: f64) -> f64 {
+        let soft = if figure < self.aim { (self.aim - figure) / self.below } else { (figure - self.aim) / self.above };
+        // A hard limit overstepped by a hundredth of the dial's scale is rounding, more is a failure.
+        let slack = 0.02 * self.below.min(self.above);
+        if figure < self.floor - slack || figure > self.ceiling + slack { soft.max(1.0) + 1.0 } else { soft }
+    }
+}
+
+/// Targets for a wish, from the state before; guards for the dials nobody named.
+///
+/// A dial that cannot be computed is left out, and a goal on it is returned as unmet.
+pub fn targets(wish: &Wish, before: &State, feels: &BTreeMap<Dial, Feel>) -> (Vec<Target>, Vec<Dial>) {
+    let mut targets = vec![];
+    let mut unknown = vec![];
+    for (dial, ..) in Dial::ALL {
+        let feel = feels.get(&dial).copied().unwrap_or(Feel { tolerance: 1.0, step: 1.0, guard: 0.0 });
+        let aim = wish.aim(dial);
+        match (aim, before.dial(dial)) {
+            (Some(_), None) => unknown.push(dial),
+            (Some(aim), Some(now)) => targets.push(asked(dial, aim, now, feel)),
+            (None, Some(now)) if feel.guard > 0.0 && !implied(dial, wish) => targets.push(held(dial, now, feel)),
+            _ => {}
+        }
+    }
+    (targets, unknown)
+}
+
+/// Guards that a goal makes void: frozen water and freezing point are one thing, and so are water and solids.
+fn implied(dial: Dial, wish: &Wish) -> bool {
+    let named = |dials: &[Dial]| dials.iter().any(|d| wish.aim(*d).is_some());
+    match dial {
+        Dial::FreezingPoint => named(&[Dial::FrozenAt12, Dial::FrozenAt18]),
+        Dial::TotalSolids => named(&[Dial::Water]),
+        Dial::Lactose => named(&[Dial::LactoseInWater, Dial::Msnf]),
+        _ => false,
+    }
+}
+
+fn held(dial: Dial, now: f64, feel: Feel) -> Target {
+    let width = feel.tolerance * feel.guard;
+    Target { dial, asked: false, wish: Aim::Keep, aim: now, below: width, above: width, floor: f64::NEG_INFINITY, ceiling: f64::INFINITY }
+}
+
+fn asked(dial: Dial, wish: Aim, now: f64, feel: Feel) -> Target {
+    let (floor, ceiling) = (f64::NEG_INFINITY, f64::INFINITY);
+    let base = Target { dial, asked: true, wish, aim: now, below: feel.tolerance, above: feel.tolerance, floor, ceiling };
+    let wide = feel.step * STEPS_BEYOND;
+    match wish {
+        Aim::Keep => base,
+        // One step short of the aim is the least that counts.
+        Aim::Raise => Target { aim: now + feel.step * STEPS_AIMED, below: feel.step * (STEPS_AIMED - 1.0), above: wide, ..base },
+        Aim::Lower => Target { aim: now - feel.step * STEPS_AIMED, above: feel.step * (STEPS_AIMED - 1.0), below: wide, ..base },
+        Aim::AtLeast(least) => {
+            let aim = now.max(least);
+            Target { aim, below: (aim - least).max(feel.tolerance / 10.0), above: wide, floor: least, ..base }
+        }
+        Aim::AtMost(most) => {
+            let aim = now.min(most);
+            Target { aim, above: (most - aim).max(feel.tolerance / 10.0), below: wide, ceiling: most, ..base }
+        }
+        Aim::Between(low, high) => {
+            let aim = now.clamp(low, high);
+            let edge = feel.tolerance / 10.0;
+            Target { aim, below: (aim - low).max(edge), above: (high - aim).max(edge), floor: low, ceiling: high, ..base }
+        }
+        Aim::Relative(share) => Target { aim: now + share * now.abs(), ..base },
+    }
+}
