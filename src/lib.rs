@@ -12,3 +12,5 @@ pub mod model;
 pub mod physics;
 pub mod query;
 pub mod store;
+pub mod swap;
+pub mod texture;

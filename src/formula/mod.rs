@@ -9,7 +9,7 @@ mod recipe;
 mod sums;
 mod uncertainty;
 
-pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State};
+pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
 pub use derive::{Draft, RULES as DERIVATIONS};
 pub use part::Part;
 pub use profile::{Figure, Origin, Profile};
