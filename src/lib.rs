@@ -1,10 +1,13 @@
 //! A knowledge base and engine for texture-engineered foods.
 //!
 //! Text files under `data/` become a [`model::Catalogue`]; a question in words becomes an
-//! answer through the engine. The faces only print what the engine returns.
+//! answer through [`engine::Engine`]. The faces (`cli`) only print what the engine returns.
 
+pub mod answer;
+pub mod cli;
 pub mod condition;
 pub mod diagnostic;
+pub mod engine;
 pub mod formula;
 pub mod index;
 pub mod load;

@@ -31,7 +31,7 @@ pub struct Assessment {
     pub emulsifier_percent: f64,
     /// Body in the cold: ice, scoop and fat.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub body: Option<super::BodyOut>,
+    pub body: Option<BodyOut>,
     /// Allergens stated, with the lists that name them.
     pub allergens: Vec<String>,
     /// Process steps in working order.
@@ -122,4 +122,29 @@ pub struct Doubt {
     pub model: f64,
     /// The figures that contribute most: `property of ingredient`.
     pub mostly: Vec<String>,
+}
+
+/// Body in the cold.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BodyOut {
+    /// Serving temperature it is read at, C.
+    pub celsius: f64,
+    /// Air beaten in, ml per 100 ml of mix.
+    pub overrun_percent: f64,
+    /// Ice, g per 100 g.
+    pub ice_percent: f64,
+    /// Ice, share of the volume with air, %.
+    pub ice_volume_percent: f64,
+    /// Ice and solid fat, share of the volume with air, %.
+    pub solid_volume_percent: f64,
+    /// Solid share of the fat at that temperature, %; `None` when no curve is known.
+    pub solid_fat_percent: Option<f64>,
+    /// Solid share of the fat in the mouth (35 C), %.
+    pub solid_fat_mouth_percent: Option<f64>,
+    /// Temperature at which 70 % of the water is frozen, C: the softer end of a usual scoop.
+    pub celsius_at_70_percent_frozen: Option<f64>,
+    /// Water that melts per degree between -18 and -12 C, % of all water.
+    pub heat_shock_percent_per_degree: Option<f64>,
+    /// What these numbers are worth.
+    pub note: String,
 }

@@ -4,8 +4,8 @@ mod assessment;
 mod knowledge;
 mod swap;
 
-pub use assessment::{Assessment, Composition, Doubt, FindingOut, FrozenAt, StepOut};
-pub use knowledge::{AllergenOut, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
+pub use assessment::{Assessment, BodyOut, Composition, Doubt, FindingOut, FrozenAt, StepOut};
+pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use swap::{Amount, ChangedOut, ConflictOut, KeptOut, OptionOut, ProofOut, ReasonOut, SwapOut};
 
 use serde::Serialize;

@@ -15,10 +15,10 @@ mod target;
 
 pub use candidate::{Candidate, Candidates, may_stand_in};
 pub use conflict::Conflict;
-pub use explain::{Caution, Reason};
-pub use job::{JobSwap, by_job};
+pub use explain::{Caution, Reason, declared};
+pub use job::{JobSwap, by_job, concerns};
 pub use plan::{Request, Swapped, Variant, swap};
-pub use rebalance::{Rebalanced, rebalance};
+pub use rebalance::{Edit, Rebalanced, rebalance};
 pub use search::Proof;
 pub use simplex::{Outcome, Program, UNKNOWNS};
 pub use target::{Feel, Target, feels, targets};
