@@ -20,7 +20,7 @@ pub struct Conflict {
 pub(super) fn conflicts(setting: &Setting<'_>, targets: &[Target]) -> Vec<Conflict> {
     let at_most = setting.request.wish.at_most.min(2);
     let reachable = |targets: &[Target]| {
-        let (settled, _) = setting.settled(targets, at_most);
+        let (settled, _) = setting.settled(targets, at_most, setting.request.entirely);
         settled.into_iter().next().filter(|(_, s)| s.miss <= 1.0)
     };
     let mut left: Vec<Target> = targets.to_vec();

@@ -6,7 +6,7 @@ use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Assessor, Formula, MixView, Part, State, TASTED_AT};
 use crate::model::rule::Severity;
 use crate::model::unit::Celsius;
-use crate::model::{Expr, Ingredient, IngredientKey, Presence, RuleKind, Subject, Test};
+use crate::model::{Expr, Ingredient, IngredientKey, Presence, RuleKind, SourceKind, Subject, Test};
 use crate::physics::solute::Solute;
 use crate::physics::sweetness;
 use crate::texture;
@@ -69,12 +69,9 @@ pub fn weight(setting: &Setting<'_>, key: IngredientKey) -> u8 {
         ingredient.family.as_str(),
         "polyol" | "intense-sweetener"
     ));
-    // A taste of its own changes the dessert.
-    weight += u8::from(
-        ingredient.does("flavour")
-            || ingredient.family == "honey-and-syrup"
-            || ingredient.does("colour"),
-    );
+    // A taste of its own changes the dessert; a syrup with a colour and a mild one, a little.
+    weight += 2 * u8::from(ingredient.does("flavour"));
+    weight += u8::from(ingredient.family == "honey-and-syrup" || ingredient.does("colour"));
     weight += u8::from(setting.assessor.profile(key).number(Part::Alcohol) > 0.5) * 2;
     weight.min(7)
 }
@@ -113,12 +110,17 @@ pub fn reasons(
                     .iter()
                     .any(|(key, _)| catalogue.ingredient(*key).id == *id)
             });
-        if about {
+        // Rules derived here only repeat what the numbers say better.
+        if about && catalogue.kind(&rule.source) != SourceKind::Derived {
+            let names: Vec<&str> = ids
+                .iter()
+                .filter_map(|id| Some(catalogue.ingredient(catalogue.key(id)?).name.as_str()))
+                .collect();
             reasons.push(Reason {
                 rule: rule.id.clone(),
                 text: format!(
                     "{} ({}): {}",
-                    ids.join(" with "),
+                    names.join(" with "),
                     jobs.join(", "),
                     text(&rule.because, changes)
                 ),

@@ -11,12 +11,14 @@ use super::refine::{Set, Settled, settle};
 use super::search::{Found, Free, Proof, Space, search};
 use super::target::{Feel, Target, feels, targets};
 use crate::formula::{Assessor, Formula, State};
-use crate::model::{Dial, IngredientKey, Wish};
+use crate::model::{Dial, IngredientKey, RuleKind, SourceKind, Wish};
 
 /// Sets settled by the full model at most, best bound first.
 const SETTLED: usize = 700;
 /// Options shown.
 const SHOWN: usize = 5;
+/// Options shown even where fewer are on the front, as long as they are of another kind.
+const LEAST_SHOWN: usize = 4;
 
 /// What to swap, in which formula, for what wish.
 #[derive(Clone)]
@@ -92,23 +94,13 @@ pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
     let (targets, unknown_goals) = targets(request.wish, &before, &feels);
     let keys: Vec<IngredientKey> = request.leavers.iter().map(|(key, _)| *key).collect();
     let found = candidates(assessor, request.formula, &keys, request.wish, &targets);
-    let setting = Setting {
-        assessor,
-        request,
-        before,
-        candidates: &found.list,
-    };
-    let (settled, proof) = setting.settled(&targets, request.wish.at_most);
-    let good: Vec<&(Found, Settled)> = settled
-        .iter()
-        .filter(|(_, s)| s.miss <= 1.0 && unknown_goals.is_empty())
-        .collect();
+    let setting = Setting { assessor, request, before, candidates: &found.list };
+    let (settled, proof) = setting.every(&targets);
+    let good: Vec<&Way> =
+        settled.iter().filter(|w| w.settled.miss <= 1.0 && unknown_goals.is_empty()).collect();
     let (options, nearest, conflicts) = if good.is_empty() {
-        let nearest = settled
-            .iter()
-            .take(2)
-            .map(|(f, s)| setting.variant(f, s, &targets, &feels))
-            .collect();
+        let nearest =
+            settled.iter().take(2).map(|w| setting.variant(w, &targets, &feels)).collect();
         (vec![], nearest, conflicts(&setting, &targets))
     } else {
         (setting.chosen(&good, &targets, &feels), vec![], vec![])
@@ -124,6 +116,22 @@ pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
         candidates: found,
         proof,
     }
+}
+
+/// One settled set and how much of the leavers stays in it.
+#[derive(Clone)]
+struct Way {
+    found: Found,
+    settled: Settled,
+    stays: Stays,
+}
+
+/// How much of what may go stays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Stays {
+    None,
+    Some,
+    Most,
 }
 
 impl Setting<'_> {
@@ -146,6 +154,7 @@ impl Setting<'_> {
         &self,
         targets: &[Target],
         at_most: usize,
+        entirely: bool,
     ) -> (Vec<(Found, Settled)>, Proof) {
         let frame = Frame::new(targets, &self.before);
         let (fixed, grams) = self.fixed();
@@ -159,7 +168,7 @@ impl Setting<'_> {
             self.request.balance,
             free(self.request.balance, 0.0, f64::INFINITY, 0),
         )];
-        if !self.request.entirely {
+        if !entirely {
             always.extend(
                 self.request
                     .leavers
@@ -219,85 +228,124 @@ impl Setting<'_> {
         (settled, proof)
     }
 
-    fn weight(&self, found: &Found) -> u32 {
-        found
-            .members
-            .iter()
-            .map(|&m| u32::from(explain::weight(self, self.candidates[m].key)))
-            .sum()
+    /// All ways, best first: those that leave some of the leavers in, and those that leave none.
+    fn every(&self, targets: &[Target]) -> (Vec<Way>, Proof) {
+        let modes: &[bool] = if self.request.entirely { &[true] } else { &[false, true] };
+        let mut ways: Vec<Way> = vec![];
+        let mut all = Proof::default();
+        for &entirely in modes {
+            let (settled, proof) = self.settled(targets, self.request.wish.at_most, entirely);
+            all = Proof {
+                sets: all.sets + proof.sets,
+                cut: all.cut + proof.cut,
+                solved: all.solved + proof.solved,
+                beyond: all.beyond.max(proof.beyond),
+            };
+            for (found, settled) in settled {
+                let stays = self.stays(&settled.formula);
+                ways.push(Way { found, settled, stays });
+            }
+        }
+        ways.sort_by(|a, b| {
+            let by_miss = a.settled.miss.total_cmp(&b.settled.miss);
+            by_miss.then_with(|| (a.stays, &a.found.members).cmp(&(b.stays, &b.found.members)))
+        });
+        (ways, all)
     }
 
-    /// Options no other beats on miss, number, cautions and confidence; and no two of one kind.
+    fn stays(&self, after: &Formula) -> Stays {
+        let (mut held, mut left) = (0.0, 0.0);
+        for (key, amount) in &self.request.leavers {
+            let others = self.request.formula.grams_of(*key) - amount;
+            held += amount;
+            left += after.grams_of(*key) - others;
+        }
+        match left / held.max(1e-9) {
+            share if share < 0.005 => Stays::None,
+            share if share <= 0.5 => Stays::Some,
+            _ => Stays::Most,
+        }
+    }
+
+    fn weight(&self, found: &Found) -> u32 {
+        found.members.iter().map(|&m| u32::from(explain::weight(self, self.candidates[m].key))).sum()
+    }
+
+    /// Members for which a rule of the trade, strong and not derived here, says that they stand in for the leaver.
+    fn endorsed(&self, found: &Found) -> i64 {
+        let catalogue = self.assessor.catalogue;
+        let backs = |m: &usize| {
+            let id = &catalogue.ingredient(self.candidates[*m].key).id;
+            catalogue.rules.iter().any(|rule| match &rule.kind {
+                RuleKind::Swap { newcomers, .. } => {
+                    newcomers.len() == 1
+                        && newcomers[0] == *id
+                        && rule.strength != "weak"
+                        && catalogue.kind(&rule.source) != SourceKind::Derived
+                        && self.request.leavers.iter().any(|(key, _)| {
+                            super::job::concerns(rule, catalogue.ingredient(*key))
+                        })
+                }
+                _ => false,
+            })
+        };
+        found.members.iter().filter(|m| backs(m)).count() as i64
+    }
+
+    /// Options no other beats on miss, number, cautions and how much of the leaver stays; of
+    /// several of one kind the simplest. Each share that stays is shown where it can be had.
     fn chosen(
         &self,
-        good: &[&(Found, Settled)],
+        good: &[&Way],
         targets: &[Target],
         feels: &BTreeMap<Dial, Feel>,
     ) -> Vec<Variant> {
         // Misses within a fifth of a tolerance are felt as equal.
-        let grade = |s: &Settled| (s.miss * 5.0).ceil() as i64;
-        let mut ranked: Vec<(&Found, &Settled, i64, usize, u32)> = good
-            .iter()
-            .map(|(f, s)| (f, s, grade(s), f.members.len(), self.weight(f)))
-            .collect();
-        let all = ranked.clone();
-        ranked.retain(|(_, _, g, n, w)| {
-            !all.iter().any(|(_, _, g2, n2, w2)| {
-                g2 <= g && n2 <= n && w2 <= w && (g2, n2, w2) != (g, n, w)
-            })
-        });
-        // Simple and uncautious first, then close.
-        ranked.sort_by_key(|(f, s, g, n, w)| {
-            (
-                2 * *n as i64 + i64::from(*w) + *g,
-                (s.miss * 1e6) as i64,
-                f.members.clone(),
-            )
-        });
-        let mut shown: Vec<(&Found, &Settled)> = vec![];
-        let overlap = |a: &Found, b: &Found| {
-            let common = a.members.iter().filter(|m| b.members.contains(m)).count();
-            2 * common > a.members.len().min(b.members.len())
-                || self.families(a) == self.families(b)
+        let grade = |w: &Way| (w.settled.miss * 5.0).ceil() as i64;
+        let key = |w: &Way| (grade(w), w.found.members.len(), self.weight(&w.found), w.stays);
+        let keys: Vec<_> = good.iter().map(|w| key(w)).collect();
+        let beaten = |a: &(i64, usize, u32, Stays)| {
+            keys.iter().any(|b| b != a && b.0 <= a.0 && b.1 <= a.1 && b.2 <= a.2 && b.3 <= a.3)
         };
-        for (f, s, ..) in &ranked {
-            if shown.len() < SHOWN && !shown.iter().any(|(other, _)| overlap(f, other)) {
-                shown.push((f, s));
+        let score = |w: &Way| {
+            let (grade, members, weight, _) = key(w);
+            2 * members as i64 + i64::from(weight) + grade - 2 * self.endorsed(&w.found)
+        };
+        let mut ranked: Vec<(&Way, bool, i64)> =
+            good.iter().zip(&keys).map(|(w, k)| (*w, beaten(k), score(w))).collect();
+        ranked.sort_by(|a, b| {
+            let by_score = a.2.cmp(&b.2).then(a.1.cmp(&b.1));
+            let by_miss = a.0.settled.miss.total_cmp(&b.0.settled.miss);
+            by_score.then(by_miss).then_with(|| a.0.found.members.cmp(&b.0.found.members))
+        });
+        let alike = |a: &Way, b: &Way| {
+            let common =
+                a.found.members.iter().filter(|m| b.found.members.contains(m)).count();
+            let least = a.found.members.len().min(b.found.members.len());
+            2 * common > least
+                || (a.stays == b.stays && self.families(&a.found) == self.families(&b.found))
+        };
+        let mut shown: Vec<&Way> = vec![];
+        // The best of each share that stays, then the rest of the front, then what is left.
+        for stays in [Stays::Most, Stays::Some, Stays::None] {
+            if let Some((w, ..)) = ranked.iter().find(|(w, ..)| w.stays == stays) {
+                shown.push(w);
             }
         }
-        // Too few kinds of option: fill up with the next best sets that share less than all.
-        let mut rest: Vec<&&(Found, Settled)> = good.iter().collect();
-        rest.sort_by_key(|(f, s)| {
-            (
-                2 * f.members.len() as i64 + i64::from(self.weight(f)) + grade(s),
-                (s.miss * 1e6) as i64,
-                f.members.clone(),
-            )
-        });
-        for (f, s) in rest {
-            if shown.len() >= SHOWN.min(3) {
-                break;
-            }
-            let covers = |a: &Found, b: &Found| b.members.iter().all(|m| a.members.contains(m));
-            if !shown
-                .iter()
-                .any(|(other, _)| covers(f, other) || self.families(f) == self.families(other))
-            {
-                shown.push((f, s));
+        for front in [true, false] {
+            for (w, beaten, _) in &ranked {
+                let wanted = if front { SHOWN } else { LEAST_SHOWN };
+                if shown.len() < wanted
+                    && (!*beaten || !front)
+                    && !shown.iter().any(|other| alike(w, other))
+                {
+                    shown.push(w);
+                }
             }
         }
-        let mut variants: Vec<Variant> = shown
-            .into_iter()
-            .map(|(f, s)| self.variant(f, s, targets, feels))
-            .collect();
-        variants.sort_by(|a, b| {
-            let score = |v: &Variant| {
-                2.0 * v.newcomers.len() as f64 + v.cautions.len() as f64 / 2.0 + v.miss
-                    - 3.0 * v.confidence
-            };
-            score(a).total_cmp(&score(b))
-        });
-        variants
+        let order = |w: &&Way| ranked.iter().position(|(other, ..)| std::ptr::eq(*other, *w));
+        shown.sort_by_key(order);
+        shown.into_iter().map(|w| self.variant(w, targets, feels)).collect()
     }
 
     fn families(&self, found: &Found) -> Vec<&str> {
@@ -316,13 +364,8 @@ impl Setting<'_> {
         families
     }
 
-    fn variant(
-        &self,
-        found: &Found,
-        settled: &Settled,
-        targets: &[Target],
-        feels: &BTreeMap<Dial, Feel>,
-    ) -> Variant {
+    fn variant(&self, way: &Way, targets: &[Target], feels: &BTreeMap<Dial, Feel>) -> Variant {
+        let Way { found, settled, .. } = way;
         let request = self.request;
         let after = |key: IngredientKey| settled.formula.grams_of(key);
         let newcomers: Vec<(IngredientKey, f64)> = found
