@@ -77,6 +77,8 @@ impl Engine {
                 if !properties.is_empty() {
                     for profile in &mut asked.profile {
                         profile.values.retain(|v| properties.contains(&v.property));
+                        profile.names.clear();
+                        profile.allergens.clear();
                     }
                 }
             }
@@ -111,7 +113,9 @@ impl Engine {
                     .iter()
                     .filter_map(|(id, g)| Some((self.catalogue.key(id)?, *g)))
                     .collect();
-                let Some(mut base) = self.base(&mut asked, formula, &dish, &[]) else {
+                let about = self.keys(&["whole-milk".to_string()]);
+                let about = if dish == "sorbet" { vec![] } else { about };
+                let Some(mut base) = self.base(&mut asked, formula, &dish, &about) else {
                     return asked;
                 };
                 if let Some(grams) = scale_grams {
@@ -155,6 +159,11 @@ impl Engine {
         if let Some(formula) = formula {
             return Some(formula.clone());
         }
+        let about = if about.is_empty() {
+            &self.keys(&["water".to_string()])
+        } else {
+            about
+        };
         if let Some(reference) = self.reference(dish, about) {
             asked.assumed.push(format!(
                 "no formula was given: worked out on the {} (1000 g); name yours with --in",
@@ -166,12 +175,17 @@ impl Engine {
             dish,
             &self.keys(&["water".to_string(), "sucrose".to_string()]),
         )?;
-        let grams = 100.0;
+        let usual = |key: &IngredientKey| self.catalogue.ingredient(*key).number("use_level");
+        let grams = about
+            .first()
+            .and_then(usual)
+            .map_or(100.0, |share| (share / 100.0 * MIX).min(100.0));
         if let (Some(key), Some(water)) = (about.first(), self.catalogue.key("water")) {
             reference.add(water, -grams);
             reference.add(*key, grams);
             asked.assumed.push(format!(
-                "no formula was given: worked out on 100 g of it in the {}; name yours with --in",
+                "no formula was given: worked out on {} g of it in the {}; name yours with --in",
+                crate::formula::weighed(grams),
                 reference.name
             ));
         }

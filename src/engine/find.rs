@@ -193,7 +193,9 @@ impl Engine {
             match judge(condition, &Facts::of(&self.catalogue, ingredient)) {
                 Truth::No => continue,
                 Truth::Unknown => {
-                    hits.unknown.push(ingredient.id.clone());
+                    if self.could_know(ingredient, &asked) {
+                        hits.unknown.push(ingredient.id.clone());
+                    }
                     continue;
                 }
                 Truth::Yes => {}
@@ -213,6 +215,19 @@ impl Engine {
                 .collect();
         }
         hits
+    }
+
+    /// Whether the family knows the properties asked about at all: the hydration temperature of a
+    /// fruit is not unknown, it does not apply.
+    fn could_know(&self, ingredient: &Ingredient, asked: &[String]) -> bool {
+        asked.iter().all(|property| {
+            let mut family = self
+                .catalogue
+                .ingredients
+                .iter()
+                .filter(|i| i.family == ingredient.family);
+            family.any(|i| i.value(property).is_some())
+        })
     }
 
     fn hit(&self, ingredient: &Ingredient, why: String, asked: &[String]) -> FoundHit {

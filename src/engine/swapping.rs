@@ -104,112 +104,99 @@ impl Engine {
     ) {
         // One option per set of newcomers and job, and no more than a person reads.
         let mut seen: Vec<(Vec<IngredientKey>, Vec<String>)> = vec![];
+        let mut each: Vec<Vec<(IngredientKey, JobSwap)>> = vec![vec![]; options.leavers.len()];
         for (leaver, job) in rules {
             let key = (
-                job.newcomers.iter().map(|(k, _)| *k).collect::<Vec<_>>(),
+                job.newcomers.iter().map(|(k, _)| *k).collect(),
                 job.jobs.clone(),
             );
-            if seen.contains(&key) || out.options.len() == JOBS_SHOWN {
-                continue;
-            }
-            seen.push(key);
-            let rank = out.options.len() + 1;
-            out.options
-                .push(self.job_option(rank, formula, options, leaver, job));
-        }
-        if let Some(first) = out.options.first() {
-            let leaver = self.catalogue.ingredient(options.leavers[0].0);
-            let doses: Vec<String> = first
-                .ingredients
+            let place = options
+                .leavers
                 .iter()
-                .map(|a| format!("{} g {}", crate::formula::weighed(a.grams), a.name))
+                .position(|(k, _)| *k == leaver)
+                .unwrap_or(0);
+            let again = options.leavers.len() == 1 && seen.contains(&key);
+            if !again && each[place].len() < JOBS_SHOWN {
+                seen.push(key);
+                each[place].push((leaver, job));
+            }
+        }
+        each.retain(|jobs| !jobs.is_empty());
+        // With several leavers an option takes one rule for each of them.
+        let count = each.iter().map(Vec::len).max().unwrap_or(0).min(JOBS_SHOWN);
+        for n in 0..count {
+            let jobs: Vec<&(IngredientKey, JobSwap)> = each
+                .iter()
+                .map(|jobs| &jobs[n.min(jobs.len() - 1)])
                 .collect();
-            let removed = first.removed.first().map_or(0.0, |a| a.grams);
-            out.direct = format!(
-                "{} for {} g {}",
-                doses.join(" + "),
-                crate::formula::weighed(removed),
-                leaver.name
-            );
-            if formula.grams_of(options.leavers[0].0) <= 0.0 {
+            let option = self.job_option(out.options.len() + 1, formula, options, &jobs);
+            out.options.push(option);
+        }
+        if let (Some(first), [(leaver, _)]) = (out.options.first(), options.leavers.as_slice()) {
+            let name = &self.catalogue.ingredient(*leaver).name;
+            let dose = |a: &Amount| format!("{} g {}", crate::formula::weighed(a.grams), a.name);
+            let doses: Vec<String> = first.ingredients.iter().map(dose).collect();
+            let removed = crate::formula::weighed(first.removed.first().map_or(0.0, |a| a.grams));
+            out.direct = format!("{} for {removed} g {name}", doses.join(" + "));
+            if formula.grams_of(*leaver) <= 0.0 {
                 out.assumed.push(format!(
-                    "{} g of {} as the basis: no formula here holds it",
-                    crate::formula::weighed(removed),
-                    leaver.name
+                    "{removed} g of {name} as the basis: no formula here holds it"
                 ));
             }
         }
     }
 
+    /// One option by rules: what each leaver's rule brings, at the typical dose.
     fn job_option(
         &self,
         rank: usize,
         formula: &Formula,
         options: &SwapOptions,
-        leaver: IngredientKey,
-        job: JobSwap,
+        jobs: &[&(IngredientKey, JobSwap)],
     ) -> OptionOut {
-        let out = self.catalogue.ingredient(leaver);
-        let amount = options
-            .leavers
+        let grams_out = |leaver: IngredientKey| {
+            let amount = options
+                .leavers
+                .iter()
+                .find(|(k, _)| *k == leaver)
+                .and_then(|(_, g)| *g);
+            amount.unwrap_or(match formula.grams_of(leaver) {
+                g if g > 0.0 => g,
+                _ => ASSUMED_GRAMS,
+            })
+        };
+        let held = jobs
             .iter()
-            .find(|(k, _)| *k == leaver)
-            .and_then(|(_, g)| *g);
-        let held = formula.grams_of(leaver);
-        let grams = amount.unwrap_or(if held > 0.0 { held } else { ASSUMED_GRAMS });
-        let newcomers: Vec<&Ingredient> = job
-            .newcomers
-            .iter()
+            .any(|(leaver, _)| formula.grams_of(*leaver) > 0.0);
+        let mut base = if held {
+            formula.merged()
+        } else {
+            Formula::default()
+        };
+        let mut after = base.clone();
+        for (leaver, job) in jobs {
+            if !held {
+                base.add(*leaver, grams_out(*leaver));
+            }
+            after.add(*leaver, -grams_out(*leaver));
+            job.newcomers
+                .iter()
+                .for_each(|(k, span)| after.add(*k, span.typical));
+        }
+        let incoming = jobs.iter().flat_map(|(_, job)| &job.newcomers);
+        let newcomers: Vec<&Ingredient> = incoming
+            .clone()
             .map(|(k, _)| self.catalogue.ingredient(*k))
             .collect();
-        let mut option = OptionOut {
-            rank,
-            ingredients: job
-                .newcomers
+        let joined = |pick: fn(&JobSwap) -> &String| {
+            let texts: Vec<&str> = jobs
                 .iter()
-                .map(|(k, span)| Amount {
-                    span: Some((span.low, span.high)),
-                    ..self.amount(*k, span.typical)
-                })
-                .collect(),
-            removed: vec![self.amount(leaver, grams)],
-            balanced: vec![],
-            before: None,
-            after: None,
-            formula: vec![],
-            kept: vec![],
-            changed: vec![],
-            reasons: vec![ReasonOut {
-                rule: job.rule.clone(),
-                text: format!("{}: {}", job.jobs.join(", "), job.because),
-                source: job.source.clone(),
-                locator: job.locator.clone(),
-            }],
-            process: vec![],
-            cautions: vec![],
-            confidence: None,
-            miss: None,
-            lost: job.lost.clone(),
-            changes: job.changes.clone(),
+                .map(|(_, j)| pick(j).as_str())
+                .filter(|t| !t.is_empty())
+                .collect();
+            texts.join("; ")
         };
         let assessor = self.assessor();
-        let mut after = formula.merged();
-        let base = if held > 0.0 {
-            formula.clone()
-        } else {
-            Formula {
-                name: String::new(),
-                lines: vec![crate::formula::Line { key: leaver, grams }],
-            }
-        };
-        if held > 0.0 {
-            after.add(leaver, -grams);
-        } else {
-            after = Formula::default();
-        }
-        job.newcomers
-            .iter()
-            .for_each(|(k, span)| after.add(*k, span.typical));
         let (before_state, after_state) = (assessor.state(&base), assessor.state(&after));
         let before_view = MixView {
             assessor,
@@ -221,20 +208,51 @@ impl Engine {
             formula: &after,
             state: &after_state,
         };
+        let leaver = jobs.first().map(|(k, _)| self.catalogue.ingredient(*k));
         let mut cautions = swap::declared(assessor, &base, &newcomers);
         cautions.extend(texture::introduced(
             &before_view,
             &after_view,
             &newcomers,
-            Some(out),
+            leaver,
         ));
-        option.cautions = cautions.into_iter().map(finding).collect();
-        option.process = texture::process(&after_view, &newcomers)
-            .into_iter()
-            .filter(|s| !s.ingredients.is_empty())
-            .map(step)
-            .collect();
-        if held > 0.0 {
+        let steps = texture::process(&after_view, &newcomers).into_iter();
+        let reason = |(_, job): &&(IngredientKey, JobSwap)| ReasonOut {
+            rule: job.rule.clone(),
+            text: format!("{}: {}", job.jobs.join(", "), job.because),
+            source: job.source.clone(),
+            locator: job.locator.clone(),
+        };
+        let mut option = OptionOut {
+            rank,
+            ingredients: incoming
+                .map(|(k, span)| Amount {
+                    span: Some((span.low, span.high)),
+                    ..self.amount(*k, span.typical)
+                })
+                .collect(),
+            removed: jobs
+                .iter()
+                .map(|(k, _)| self.amount(*k, grams_out(*k)))
+                .collect(),
+            balanced: vec![],
+            before: None,
+            after: None,
+            formula: vec![],
+            kept: vec![],
+            changed: vec![],
+            reasons: jobs.iter().map(reason).collect(),
+            process: steps
+                .filter(|s| !s.ingredients.is_empty())
+                .map(step)
+                .collect(),
+            cautions: cautions.into_iter().map(finding).collect(),
+            confidence: None,
+            miss: None,
+            lost: joined(|j| &j.lost),
+            changes: joined(|j| &j.changes),
+        };
+        if held {
             self.compare_states(&mut option, &before_state, &after_state, &[]);
             option.before = Some(Box::new(self.figures(&base, &before_state)));
             option.after = Some(Box::new(self.figures(&after, &after_state)));
@@ -282,7 +300,8 @@ impl Engine {
         let request = Request {
             formula,
             leavers,
-            entirely: options.entirely,
+            // A swap that only keeps things would else be met by swapping next to nothing.
+            entirely: options.entirely || wish.goals.iter().all(|g| g.aim == Aim::Keep),
             wish: &wish,
             balance,
         };
@@ -523,22 +542,22 @@ impl Engine {
             self.helpers(formula)
         };
         let mut marks = wish.clone();
-        for dial in [
-            Dial::Sweetness,
-            Dial::FreezingPoint,
-            Dial::Fat,
-            Dial::TotalSolids,
-        ] {
-            let clash = dial == Dial::FreezingPoint
-                && (marks.aim(Dial::FrozenAt12).is_some() || marks.aim(Dial::FrozenAt18).is_some());
-            if marks.aim(dial).is_none() && !clash && wish.goals.is_empty() {
-                marks.goals.push(crate::model::Goal {
-                    dial,
-                    aim: Aim::Keep,
-                });
-            }
+        if wish.goals.is_empty() {
+            let goal = |dial| crate::model::Goal {
+                dial,
+                aim: Aim::Keep,
+            };
+            marks.goals = vec![goal(Dial::Sweetness), goal(Dial::FreezingPoint)];
         }
         let result = swap::rebalance(assessor, formula, added, &marks, balance, &helpers);
+        if !result.let_go.is_empty() && !result.edits.is_empty() {
+            let names: Vec<&str> = result.let_go.iter().map(|d| d.name()).collect();
+            out.assumed.push(format!(
+                "{} cannot be held with that addition and {} let go",
+                names.join(", "),
+                if names.len() == 1 { "is" } else { "are" }
+            ));
+        }
         let newcomers: Vec<&Ingredient> = added
             .iter()
             .map(|(k, _)| self.catalogue.ingredient(*k))

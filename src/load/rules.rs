@@ -62,6 +62,7 @@ struct Written {
     tolerance: Option<f64>,
     step: Option<f64>,
     guard: Option<f64>,
+    only_rise: Option<bool>,
 }
 
 #[derive(Deserialize, Clone, Copy)]
@@ -342,6 +343,7 @@ impl Reader<'_> {
                 tolerance: w.tolerance.ok_or_else(|| need("tolerance"))?,
                 step: w.step.ok_or_else(|| need("step"))?,
                 guard: w.guard.unwrap_or(0.0),
+                only_rise: w.only_rise.unwrap_or(false),
             },
             "candidate" => RuleKind::Candidate {
                 out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,

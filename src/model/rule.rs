@@ -177,6 +177,8 @@ pub enum RuleKind {
         step: f64,
         /// How much an unnamed dial is held, as a multiple of its tolerance; 0 is not held.
         guard: f64,
+        /// Only a rise is held against, not a fall.
+        only_rise: bool,
     },
     /// Which ingredients may stand in for a group; the condition asks `in`.
     Candidate {

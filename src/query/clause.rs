@@ -86,7 +86,10 @@ fn free(sentence: &mut Sentence, at: usize) -> Vec<Clause> {
 fn without(sentence: &mut Sentence, at: usize) -> Vec<Clause> {
     let mut clauses = vec![];
     let mut next = sentence.after(at + 1);
-    while sentence.is(next, Cue::Contains) || sentence.is(next, Cue::Use) || sentence.is(next, Cue::With) {
+    while sentence.is(next, Cue::Contains)
+        || sentence.is(next, Cue::Use)
+        || sentence.is(next, Cue::With)
+    {
         next = sentence.after(next + 1);
     }
     while let Some(clause) = excluded(sentence, next, at) {
@@ -94,7 +97,9 @@ fn without(sentence: &mut Sentence, at: usize) -> Vec<Clause> {
         clauses.push(clause);
         let joint = sentence.after(next + 1);
         let joined = sentence.comma(joint)
-            || [Cue::And, Cue::Or, Cue::Without].iter().any(|cue| sentence.is(joint, *cue));
+            || [Cue::And, Cue::Or, Cue::Without]
+                .iter()
+                .any(|cue| sentence.is(joint, *cue));
         let following = sentence.after(joint + 1);
         if !joined || thing(sentence, following).is_none() || leads_elsewhere(sentence, following) {
             break;
@@ -204,7 +209,9 @@ pub(super) fn comparisons(sentence: &mut Sentence, catalogue: &Catalogue) -> Vec
 fn compared(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option<Clause> {
     let property = number_property(sentence, at, catalogue)?;
     let mut next = sentence.after(at + 1);
-    while [Cue::Of, Cue::Is, Cue::At, Cue::In, Cue::To].iter().any(|cue| sentence.is(next, *cue))
+    while [Cue::Of, Cue::Is, Cue::At, Cue::In, Cue::To]
+        .iter()
+        .any(|cue| sentence.is(next, *cue))
         && sentence.comparison(next).is_none()
     {
         next = sentence.after(next + 1);
@@ -291,7 +298,10 @@ fn worded(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option<C
     let typed = sentence.pieces.get(next)?.text.to_lowercase();
     let word = words.iter().find(|word| **word == typed)?.clone();
     sentence.take_all(at, next);
-    Some(plain(at, format!("{property} = {}", word.replace(' ', "_"))))
+    Some(plain(
+        at,
+        format!("{property} = {}", word.replace(' ', "_")),
+    ))
 }
 
 /// `containing milk`.
@@ -417,7 +427,8 @@ pub(super) fn joined(
     let mut before: Option<usize> = None;
     for clause in &clauses {
         if let Some(before) = before {
-            let or = (before..clause.at).find(|&n| !sentence.pieces[n].used && sentence.is(n, Cue::Or));
+            let or =
+                (before..clause.at).find(|&n| !sentence.pieces[n].used && sentence.is(n, Cue::Or));
             if let Some(or) = or {
                 sentence.take(or);
             }

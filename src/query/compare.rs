@@ -16,7 +16,9 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     }
     let dish = dish(sentence);
     if !dish.is_empty() {
-        sentence.assume(&format!("what is compared does not depend on the dish ({dish})"));
+        sentence.assume(&format!(
+            "what is compared does not depend on the dish ({dish})"
+        ));
     }
     Some(Understood::One(Question::Compare {
         ingredients,

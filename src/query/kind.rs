@@ -52,7 +52,8 @@ struct Signs {
 impl Signs {
     fn of(s: &Sentence) -> Signs {
         let places = 0..s.len();
-        let count = |accept: &dyn Fn(usize) -> bool| places.clone().filter(|&at| accept(at)).count();
+        let count =
+            |accept: &dyn Fn(usize) -> bool| places.clone().filter(|&at| accept(at)).count();
         let any = |accept: &dyn Fn(usize) -> bool| places.clone().any(accept);
         let has = |cues: &[Cue]| cues.iter().any(|cue| s.has(*cue));
         let complaint = has(&[Cue::Why, Cue::Too, Cue::Is, Cue::Fix, Cue::Rescue]);
@@ -79,16 +80,24 @@ impl Signs {
             }),
             goals: any(&|at| {
                 (s.push(at).is_some() && !s.has(Cue::Find))
-                    || s.quality(at).is_some_and(|(_, _, base)| !base || has(&[Cue::Make]))
+                    || s.quality(at)
+                        .is_some_and(|(_, _, base)| !base || has(&[Cue::Make]))
             }),
             phase: any(&|at| s.phase(at).is_some()),
             amount: any(&|at| {
                 s.number(at).is_some()
                     && matches!(s.unit(at + 1), Some(Unit::Grams(_) | Unit::Millilitres(_)))
             }),
-            compared: any(&|at| s.comparison(at).is_some() || s.means(at, |x| matches!(x, Sense::Between))),
-            swap: has(&[Cue::Swap, Cue::Replace, Cue::ReplacedBy, Cue::Substitute, Cue::Instead])
-                || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1))),
+            compared: any(&|at| {
+                s.comparison(at).is_some() || s.means(at, |x| matches!(x, Sense::Between))
+            }),
+            swap: has(&[
+                Cue::Swap,
+                Cue::Replace,
+                Cue::ReplacedBy,
+                Cue::Substitute,
+                Cue::Instead,
+            ]) || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1))),
             dish: any(&|at| s.dish(at).is_some()),
         }
     }
@@ -111,7 +120,9 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     if has(Cue::Compare) && ingredients >= 2 {
         return vec![COMPARE];
     }
-    if has(Cue::Or) && ingredients >= 2 && (signs.properties > 0 || has(Cue::Best) || has(Cue::Find))
+    if has(Cue::Or)
+        && ingredients >= 2
+        && (signs.properties > 0 || has(Cue::Best) || has(Cue::Find))
         && !signs.exclusions
     {
         return vec![COMPARE];

@@ -44,4 +44,3 @@ pub(super) fn by_name(word: &str) -> Question {
         condition: Expr::Always,
     }
 }
-

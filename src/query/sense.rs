@@ -95,7 +95,10 @@ impl Cue {
 
     /// The cue a row of `verbs.csv` or `roles.csv` names.
     pub fn parse(word: &str) -> Option<Cue> {
-        Self::ALL.iter().find(|(_, w)| *w == word).map(|(cue, _)| *cue)
+        Self::ALL
+            .iter()
+            .find(|(_, w)| *w == word)
+            .map(|(cue, _)| *cue)
     }
 }
 

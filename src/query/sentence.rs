@@ -277,7 +277,9 @@ fn longest(text: &str, rest: &[Token], catalogue: &Catalogue) -> (Piece, usize) 
     let slice = |count: usize| &text[rest[0].start..rest[count - 1].end];
     let phrase_end = rest
         .iter()
-        .position(|t| t.kind == TokenKind::Sign && !matches!(&text[t.start..t.end], "%" | "/" | "&" | "."))
+        .position(|t| {
+            t.kind == TokenKind::Sign && !matches!(&text[t.start..t.end], "%" | "/" | "&" | ".")
+        })
         .unwrap_or(rest.len())
         .min(LONGEST);
     for count in (1..=phrase_end).rev() {

@@ -86,7 +86,10 @@ pub(super) fn without(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<
             .collect::<Vec<_>>()
             .join(" or ");
         let expr = condition::parse(&goes, catalogue).ok()?;
-        (Leaver::Matching(expr), joined(clauses, sentence, catalogue)?)
+        (
+            Leaver::Matching(expr),
+            joined(clauses, sentence, catalogue)?,
+        )
     };
     let newcomers = brought(sentence);
     let dish = dish(sentence);
@@ -281,7 +284,10 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     } else if is(Cue::Substitute) {
         // `agar as a substitute for gelatin` brings agar.
         let follows = sentence.after(at + 1);
-        if [Cue::For, Cue::To, Cue::Of].iter().any(|cue| sentence.is(follows, *cue)) {
+        if [Cue::For, Cue::To, Cue::Of]
+            .iter()
+            .any(|cue| sentence.is(follows, *cue))
+        {
             cast.newcomers.append(&mut cast.free);
             Slot::Leaver
         } else {
@@ -428,4 +434,3 @@ fn both(first: Expr, second: Expr) -> Expr {
         (first, second) => Expr::All(vec![first, second]),
     }
 }
-

@@ -6,7 +6,9 @@ use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Assessor, Formula, MixView, Part, State, TASTED_AT};
 use crate::model::rule::Severity;
 use crate::model::unit::Celsius;
-use crate::model::{Expr, Ingredient, IngredientKey, Presence, RuleKind, SourceKind, Subject, Test};
+use crate::model::{
+    Expr, Ingredient, IngredientKey, Presence, RuleKind, SourceKind, Subject, Test,
+};
 use crate::physics::solute::Solute;
 use crate::physics::sweetness;
 use crate::texture;

@@ -94,13 +94,23 @@ pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
     let (targets, unknown_goals) = targets(request.wish, &before, &feels);
     let keys: Vec<IngredientKey> = request.leavers.iter().map(|(key, _)| *key).collect();
     let found = candidates(assessor, request.formula, &keys, request.wish, &targets);
-    let setting = Setting { assessor, request, before, candidates: &found.list };
+    let setting = Setting {
+        assessor,
+        request,
+        before,
+        candidates: &found.list,
+    };
     let (settled, proof) = setting.every(&targets);
-    let good: Vec<&Way> =
-        settled.iter().filter(|w| w.settled.miss <= 1.0 && unknown_goals.is_empty()).collect();
+    let good: Vec<&Way> = settled
+        .iter()
+        .filter(|w| w.settled.miss <= 1.0 && unknown_goals.is_empty())
+        .collect();
     let (options, nearest, conflicts) = if good.is_empty() {
-        let nearest =
-            settled.iter().take(2).map(|w| setting.variant(w, &targets, &feels)).collect();
+        let nearest = settled
+            .iter()
+            .take(2)
+            .map(|w| setting.variant(w, &targets, &feels))
+            .collect();
         (vec![], nearest, conflicts(&setting, &targets))
     } else {
         (setting.chosen(&good, &targets, &feels), vec![], vec![])
@@ -230,7 +240,11 @@ impl Setting<'_> {
 
     /// All ways, best first: those that leave some of the leavers in, and those that leave none.
     fn every(&self, targets: &[Target]) -> (Vec<Way>, Proof) {
-        let modes: &[bool] = if self.request.entirely { &[true] } else { &[false, true] };
+        let modes: &[bool] = if self.request.entirely {
+            &[true]
+        } else {
+            &[false, true]
+        };
         let mut ways: Vec<Way> = vec![];
         let mut all = Proof::default();
         for &entirely in modes {
@@ -243,7 +257,11 @@ impl Setting<'_> {
             };
             for (found, settled) in settled {
                 let stays = self.stays(&settled.formula);
-                ways.push(Way { found, settled, stays });
+                ways.push(Way {
+                    found,
+                    settled,
+                    stays,
+                });
             }
         }
         ways.sort_by(|a, b| {
@@ -268,27 +286,32 @@ impl Setting<'_> {
     }
 
     fn weight(&self, found: &Found) -> u32 {
-        found.members.iter().map(|&m| u32::from(explain::weight(self, self.candidates[m].key))).sum()
+        found
+            .members
+            .iter()
+            .map(|&m| u32::from(explain::weight(self, self.candidates[m].key)))
+            .sum()
     }
 
     /// Members for which a rule of the trade, strong and not derived here, says that they stand in for the leaver.
     fn endorsed(&self, found: &Found) -> i64 {
         let catalogue = self.assessor.catalogue;
-        let backs = |m: &usize| {
-            let id = &catalogue.ingredient(self.candidates[*m].key).id;
-            catalogue.rules.iter().any(|rule| match &rule.kind {
-                RuleKind::Swap { newcomers, .. } => {
-                    newcomers.len() == 1
-                        && newcomers[0] == *id
-                        && rule.strength != "weak"
-                        && catalogue.kind(&rule.source) != SourceKind::Derived
-                        && self.request.leavers.iter().any(|(key, _)| {
-                            super::job::concerns(rule, catalogue.ingredient(*key))
-                        })
-                }
-                _ => false,
-            })
-        };
+        let backs =
+            |m: &usize| {
+                let id = &catalogue.ingredient(self.candidates[*m].key).id;
+                catalogue.rules.iter().any(|rule| match &rule.kind {
+                    RuleKind::Swap { newcomers, .. } => {
+                        newcomers.len() == 1
+                            && newcomers[0] == *id
+                            && rule.strength != "weak"
+                            && catalogue.kind(&rule.source) != SourceKind::Derived
+                            && self.request.leavers.iter().any(|(key, _)| {
+                                super::job::concerns(rule, catalogue.ingredient(*key))
+                            })
+                    }
+                    _ => false,
+                })
+            };
         found.members.iter().filter(|m| backs(m)).count() as i64
     }
 
@@ -302,25 +325,42 @@ impl Setting<'_> {
     ) -> Vec<Variant> {
         // Misses within a fifth of a tolerance are felt as equal.
         let grade = |w: &Way| (w.settled.miss * 5.0).ceil() as i64;
-        let key = |w: &Way| (grade(w), w.found.members.len(), self.weight(&w.found), w.stays);
+        let key = |w: &Way| {
+            (
+                grade(w),
+                w.found.members.len(),
+                self.weight(&w.found),
+                w.stays,
+            )
+        };
         let keys: Vec<_> = good.iter().map(|w| key(w)).collect();
         let beaten = |a: &(i64, usize, u32, Stays)| {
-            keys.iter().any(|b| b != a && b.0 <= a.0 && b.1 <= a.1 && b.2 <= a.2 && b.3 <= a.3)
+            keys.iter()
+                .any(|b| b != a && b.0 <= a.0 && b.1 <= a.1 && b.2 <= a.2 && b.3 <= a.3)
         };
         let score = |w: &Way| {
             let (grade, members, weight, _) = key(w);
             2 * members as i64 + i64::from(weight) + grade - 2 * self.endorsed(&w.found)
         };
-        let mut ranked: Vec<(&Way, bool, i64)> =
-            good.iter().zip(&keys).map(|(w, k)| (*w, beaten(k), score(w))).collect();
+        let mut ranked: Vec<(&Way, bool, i64)> = good
+            .iter()
+            .zip(&keys)
+            .map(|(w, k)| (*w, beaten(k), score(w)))
+            .collect();
         ranked.sort_by(|a, b| {
             let by_score = a.2.cmp(&b.2).then(a.1.cmp(&b.1));
             let by_miss = a.0.settled.miss.total_cmp(&b.0.settled.miss);
-            by_score.then(by_miss).then_with(|| a.0.found.members.cmp(&b.0.found.members))
+            by_score
+                .then(by_miss)
+                .then_with(|| a.0.found.members.cmp(&b.0.found.members))
         });
         let alike = |a: &Way, b: &Way| {
-            let common =
-                a.found.members.iter().filter(|m| b.found.members.contains(m)).count();
+            let common = a
+                .found
+                .members
+                .iter()
+                .filter(|m| b.found.members.contains(m))
+                .count();
             let least = a.found.members.len().min(b.found.members.len());
             2 * common > least
                 || (a.stays == b.stays && self.families(&a.found) == self.families(&b.found))
@@ -343,9 +383,16 @@ impl Setting<'_> {
                 }
             }
         }
-        let order = |w: &&Way| ranked.iter().position(|(other, ..)| std::ptr::eq(*other, *w));
+        let order = |w: &&Way| {
+            ranked
+                .iter()
+                .position(|(other, ..)| std::ptr::eq(*other, *w))
+        };
         shown.sort_by_key(order);
-        shown.into_iter().map(|w| self.variant(w, targets, feels)).collect()
+        shown
+            .into_iter()
+            .map(|w| self.variant(w, targets, feels))
+            .collect()
     }
 
     fn families(&self, found: &Found) -> Vec<&str> {

@@ -5,13 +5,25 @@ use super::frame::Frame;
 use super::refine::{Set, Settled, settle};
 use super::search::Free;
 use super::target::{Target, feels, targets};
-use crate::formula::{Assessor, Formula, State};
-use crate::model::{IngredientKey, Wish};
+use crate::formula::{Assessor, Formula, Part, State};
+use crate::model::{Dial, IngredientKey, Wish};
 
 /// Lines edited at once at most, beside the balancing one.
 const EDITED: usize = 4;
 /// Options shown.
 const SHOWN: usize = 3;
+
+/// Guards let go when an addition makes them impossible, the least felt first.
+const LET_GO: [Dial; 8] = [
+    Dial::Protein,
+    Dial::Starch,
+    Dial::Salt,
+    Dial::Lactose,
+    Dial::Emulsifier,
+    Dial::TotalSolids,
+    Dial::Fat,
+    Dial::Alcohol,
+];
 
 /// One way back to the marks.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,8 +51,8 @@ pub struct Rebalanced {
     pub targets: Vec<Target>,
     /// The edits, smallest first; the last is the closest.
     pub edits: Vec<Edit>,
-    /// Whether the best of them keeps every mark.
-    pub kept: bool,
+    /// Guards that were let go because the addition made them impossible.
+    pub let_go: Vec<Dial>,
     /// Sets of lines examined.
     pub examined: u64,
 }
@@ -59,37 +71,35 @@ pub fn rebalance(
     let before = assessor.state(&merged);
     let batch = merged.grams();
     let feels = feels(assessor.catalogue);
-    let (targets, _) = targets(wish, &before, &feels);
-    let frame = Frame::new(&targets, &before);
+    let (mut targets, _) = targets(wish, &before, &feels);
     let mut with = merged.clone();
     added.iter().for_each(|(key, grams)| with.add(*key, *grams));
     let crowded = with.scaled(batch / with.grams().max(1e-9));
-    let lines: Vec<IngredientKey> = editable(&with, added, balance)
-        .into_iter()
-        .chain(helpers.iter().copied())
-        .collect();
-    let mut settled: Vec<(Vec<IngredientKey>, Settled)> = vec![];
-    let mut examined = 0;
-    for size in 0..=EDITED.min(lines.len()) {
-        let mut combination = Combination::new(lines.len(), size);
-        while let Some(chosen) = combination.next() {
-            examined += 1;
-            let keys: Vec<IngredientKey> = chosen.iter().map(|&n| lines[n]).collect();
-            if let Some(s) = edited(assessor, &frame, &with, batch, balance, &keys) {
-                settled.push((keys, s));
-            }
-        }
-        // Every larger set holds a smaller one; stop when the smaller already keeps every mark well.
-        if settled.iter().filter(|(_, s)| s.miss <= 0.7).count() >= SHOWN {
+    let lines = [editable(assessor, &with, added, balance), helpers.to_vec()].concat();
+    let ground = Ground {
+        assessor,
+        with: &with,
+        batch,
+        balance,
+        lines: &lines,
+    };
+    let (mut settled, mut examined) = ground.settled(&Frame::new(&targets, &before));
+    // What an addition brings for good cannot be taken out again: guards nobody asked for are let
+    // go one by one, the least felt first, until the marks that were asked for hold.
+    let mut let_go = vec![];
+    for dial in LET_GO {
+        if settled.iter().any(|(_, s)| s.miss <= 1.0) {
             break;
         }
+        let held = targets.len();
+        targets.retain(|t| t.dial != dial || t.asked);
+        if targets.len() < held {
+            let_go.push(dial);
+            let (again, more) = ground.settled(&Frame::new(&targets, &before));
+            settled = again;
+            examined += more;
+        }
     }
-    settled.sort_by(|a, b| {
-        rank(a)
-            .partial_cmp(&rank(b))
-            .unwrap_or(std::cmp::Ordering::Equal)
-            .then_with(|| a.0.cmp(&b.0))
-    });
     let mut edits: Vec<Edit> = vec![];
     for (_, s) in &settled {
         let edit = edit(assessor, &merged, added, s, &targets, &feels);
@@ -107,14 +117,86 @@ pub fn rebalance(
             break;
         }
     }
-    let kept = edits.iter().any(|e| e.miss <= 1.0);
     Rebalanced {
-        before,
         unbalanced: assessor.state(&crowded),
+        before,
         targets,
         edits,
-        kept,
+        let_go,
         examined,
+    }
+}
+
+/// The formula whose lines are edited, and which of them may be.
+struct Ground<'a> {
+    assessor: Assessor<'a>,
+    with: &'a Formula,
+    batch: f64,
+    balance: IngredientKey,
+    lines: &'a [IngredientKey],
+}
+
+impl Ground<'_> {
+    /// Every set of lines settled, best first, and how many were examined.
+    fn settled(&self, frame: &Frame) -> (Vec<(Vec<IngredientKey>, Settled)>, u64) {
+        let mut settled: Vec<(Vec<IngredientKey>, Settled)> = vec![];
+        let mut examined = 0;
+        for size in 0..=EDITED.min(self.lines.len()) {
+            let mut combination = Combination::new(self.lines.len(), size);
+            while let Some(chosen) = combination.next() {
+                examined += 1;
+                let keys: Vec<IngredientKey> = chosen.iter().map(|&n| self.lines[n]).collect();
+                if let Some(s) = self.edited(frame, &keys) {
+                    settled.push((keys, s));
+                }
+            }
+            // Larger sets cost more edits; stop when smaller ones keep every mark well.
+            if settled.iter().filter(|(_, s)| s.miss <= 0.7).count() >= SHOWN {
+                break;
+            }
+        }
+        settled.sort_by(|a, b| {
+            let by_rank = rank(a)
+                .partial_cmp(&rank(b))
+                .unwrap_or(std::cmp::Ordering::Equal);
+            by_rank.then_with(|| a.0.cmp(&b.0))
+        });
+        (settled, examined)
+    }
+
+    fn edited(&self, frame: &Frame, keys: &[IngredientKey]) -> Option<Settled> {
+        let mut fixed = self.with.clone();
+        for key in keys.iter().chain([&self.balance]) {
+            let grams = fixed.grams_of(*key);
+            fixed.add(*key, -grams);
+        }
+        let grams = self.batch - fixed.grams();
+        if grams < 0.0 {
+            return None;
+        }
+        let free = |key: IngredientKey| {
+            let row = frame.row(&self.assessor.profile(key).sums);
+            (
+                key,
+                Free {
+                    row,
+                    least: 0.0,
+                    most: f64::INFINITY,
+                    weight: 0,
+                },
+            )
+        };
+        let set = Set {
+            fixed_row: frame.row(&self.assessor.sums(&fixed)),
+            fixed: &fixed,
+            grams,
+            free: [self.balance]
+                .iter()
+                .chain(keys)
+                .map(|k| free(*k))
+                .collect(),
+        };
+        settle(self.assessor, frame, &set)
     }
 }
 
@@ -127,54 +209,39 @@ fn rank((keys, s): &(Vec<IngredientKey>, Settled)) -> (u8, usize, f64) {
     }
 }
 
+/// Jobs whose lines are edited: what sweetens, gives body, fat, milk solids or wets. Flavours, gums,
+/// emulsifiers, acids and salts stay as they are, gums only as long as the addition brings none.
+const EDITABLE: [&str; 7] = [
+    "sweetener",
+    "bulking agent",
+    "freezing point depressant",
+    "fat source",
+    "milk solids source",
+    "protein source",
+    "liquid",
+];
+
 /// Lines that may be edited: not what was added, and not the balancing one, which always is.
 fn editable(
+    assessor: Assessor<'_>,
     with: &Formula,
     added: &[(IngredientKey, f64)],
     balance: IngredientKey,
 ) -> Vec<IngredientKey> {
-    with.lines
+    let brings_gum = added
         .iter()
-        .map(|l| l.key)
-        .filter(|key| *key != balance && !added.iter().any(|(a, _)| a == key))
+        .any(|(k, _)| assessor.profile(*k).number(Part::StabiliserContent) > 0.0);
+    let wanted = |key: &IngredientKey| {
+        let ingredient = assessor.catalogue.ingredient(*key);
+        let job = ingredient.functions.first().map_or("", String::as_str);
+        let gum = matches!(ingredient.family.as_str(), "stabiliser" | "gelling-agent");
+        let acid = ingredient.does("acidity regulator");
+        (EDITABLE.contains(&job) && !acid) || (gum && brings_gum)
+    };
+    let lines = with.lines.iter().map(|l| l.key);
+    lines
+        .filter(|key| *key != balance && !added.iter().any(|(a, _)| a == key) && wanted(key))
         .collect()
-}
-
-fn edited(
-    assessor: Assessor<'_>,
-    frame: &Frame,
-    with: &Formula,
-    batch: f64,
-    balance: IngredientKey,
-    keys: &[IngredientKey],
-) -> Option<Settled> {
-    let mut fixed = with.clone();
-    for key in keys.iter().chain([&balance]) {
-        let grams = fixed.grams_of(*key);
-        fixed.add(*key, -grams);
-    }
-    let grams = batch - fixed.grams();
-    if grams < 0.0 {
-        return None;
-    }
-    let free = |key: IngredientKey| {
-        (
-            key,
-            Free {
-                row: frame.row(&assessor.profile(key).sums),
-                least: 0.0,
-                most: f64::INFINITY,
-                weight: 0,
-            },
-        )
-    };
-    let set = Set {
-        fixed_row: frame.row(&assessor.sums(&fixed)),
-        fixed: &fixed,
-        grams,
-        free: [balance].iter().chain(keys).map(|k| free(*k)).collect(),
-    };
-    settle(assessor, frame, &set)
 }
 
 fn edit(

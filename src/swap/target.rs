@@ -19,7 +19,12 @@ pub struct Feel {
     pub step: f64,
     /// Width in tolerances within which it is held unasked; 0 is not held.
     pub guard: f64,
+    /// Unasked, only a rise is held against.
+    pub only_rise: bool,
 }
+
+/// Distance below the aim that never counts, for dials where only a rise is held against.
+const FREE: f64 = 1e6;
 
 /// The feel of every dial the rules state.
 pub fn feels(catalogue: &Catalogue) -> BTreeMap<Dial, Feel> {
@@ -29,12 +34,14 @@ pub fn feels(catalogue: &Catalogue) -> BTreeMap<Dial, Feel> {
             tolerance,
             step,
             guard,
+            only_rise,
         } => Some((
             *dial,
             Feel {
                 tolerance: *tolerance,
                 step: *step,
                 guard: *guard,
+                only_rise: *only_rise,
             },
         )),
         _ => None,
@@ -96,6 +103,7 @@ pub fn targets(
             tolerance: 1.0,
             step: 1.0,
             guard: 0.0,
+            only_rise: false,
         });
         let aim = wish.aim(dial);
         match (aim, before.dial(dial)) {
@@ -128,7 +136,7 @@ fn held(dial: Dial, now: f64, feel: Feel) -> Target {
         asked: false,
         wish: Aim::Keep,
         aim: now,
-        below: width,
+        below: if feel.only_rise { FREE } else { width },
         above: width,
         floor: f64::NEG_INFINITY,
         ceiling: f64::INFINITY,
