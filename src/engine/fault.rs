@@ -131,7 +131,7 @@ impl Engine {
                     .iter()
                     .filter_map(|id| self.catalogue.key(id))
                     .collect();
-                let edit = self.balance(formula).and_then(|balance| {
+                let edit = self.balance(formula, &[]).and_then(|balance| {
                     let result = crate::swap::rebalance(
                         self.assessor(),
                         formula,
@@ -156,17 +156,17 @@ impl Engine {
         }
     }
 
-    /// What makes up the batch: the formula's plain water, else its largest liquid, else water.
-    pub fn balance(&self, formula: &Formula) -> Option<IngredientKey> {
+    /// What makes up the batch: the formula's plain water, else its largest liquid that does not
+    /// go itself, else water.
+    pub fn balance(&self, formula: &Formula, leavers: &[IngredientKey]) -> Option<IngredientKey> {
         let water = self.catalogue.key("water")?;
-        if formula.grams_of(water) > 0.0 {
+        if formula.grams_of(water) > 0.0 && !leavers.contains(&water) {
             return Some(water);
         }
         let merged = formula.merged();
         let liquid = merged.lines.iter().filter(|l| {
-            self.catalogue.ingredient(l.key).does("liquid")
-                || self.catalogue.ingredient(l.key).family == "milk"
-                || self.catalogue.ingredient(l.key).family == "plant-drink"
+            let family = self.catalogue.ingredient(l.key).family.as_str();
+            matches!(family, "milk" | "plant-drink") && !leavers.contains(&l.key)
         });
         let largest = liquid.max_by(|a, b| a.grams.total_cmp(&b.grams).then(b.key.cmp(&a.key)));
         Some(largest.map_or(water, |l| l.key))

@@ -31,6 +31,8 @@ pub struct SwapOptions {
 const BY_JOB: [&str; 5] = ["stabiliser", "gelling-agent", "emulsifier", "egg", "starch"];
 /// Rules by job shown.
 const JOBS_SHOWN: usize = 6;
+/// Newcomers of one option at most.
+const MOST_NEWCOMERS: usize = 4;
 /// Grams of a leaver assumed where no formula gives them.
 const ASSUMED_GRAMS: f64 = 100.0;
 
@@ -266,10 +268,13 @@ impl Engine {
     }
 
     fn fill_by_numbers(&self, out: &mut SwapOut, formula: &Formula, options: &SwapOptions) {
-        let Some(balance) = self.balance(formula) else {
+        let going: Vec<IngredientKey> = options.leavers.iter().map(|(k, _)| *k).collect();
+        let Some(balance) = self.balance(formula, &going) else {
             return;
         };
         let mut wish = options.wish.clone();
+        // Several things that go together may need as many that come.
+        wish.at_most = wish.at_most.max(going.len().min(MOST_NEWCOMERS));
         if !options.newcomers.is_empty() {
             wish.shelf = Some(
                 options
@@ -532,7 +537,7 @@ impl Engine {
             assumed: assumed.to_vec(),
             ..SwapOut::default()
         };
-        let Some(balance) = self.balance(formula) else {
+        let Some(balance) = self.balance(formula, &[]) else {
             return out;
         };
         let assessor = self.assessor();
@@ -608,6 +613,9 @@ impl Engine {
                 changes: String::new(),
             };
             self.compare_states(&mut option, &result.before, &edit.state, &result.targets);
+            if edit.miss > 1.0 && !out.options.is_empty() {
+                break;
+            }
             let shelf = if edit.miss <= 1.0 {
                 &mut out.options
             } else {

@@ -168,7 +168,11 @@ fn against(
     let at = state.freezing_point.map_or(-3.0, |r| r.value);
     let pull = |key: IngredientKey| held(assessor, key, at);
     let (mine, theirs) = (pull(key), pull(leaver));
-    if mine > 0.0 && theirs > 0.0 {
+    let softens = |key: IngredientKey| {
+        let i = assessor.catalogue.ingredient(key);
+        i.does("sweetener") || i.does("bulking agent") || i.does("freezing point depressant")
+    };
+    if softens(key) && softens(leaver) && mine > 0.0 && theirs > 0.0 {
         reasons.push(Reason {
             rule: "freezing-power".into(),
             text: format!(

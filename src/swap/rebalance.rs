@@ -86,20 +86,34 @@ pub fn rebalance(
     let (mut settled, mut examined) = ground.settled(&Frame::new(&targets, &before));
     // What an addition brings for good cannot be taken out again: guards nobody asked for are let
     // go one by one, the least felt first, until the marks that were asked for hold.
-    let mut let_go = vec![];
+    let kept =
+        |settled: &[(Vec<IngredientKey>, Settled)]| settled.iter().any(|(_, s)| s.miss <= 1.0);
+    let mut let_go: Vec<Target> = vec![];
     for dial in LET_GO {
-        if settled.iter().any(|(_, s)| s.miss <= 1.0) {
+        if kept(&settled) {
             break;
         }
-        let held = targets.len();
-        targets.retain(|t| t.dial != dial || t.asked);
-        if targets.len() < held {
-            let_go.push(dial);
+        if let Some(n) = targets.iter().position(|t| t.dial == dial && !t.asked) {
+            let_go.push(targets.remove(n));
             let (again, more) = ground.settled(&Frame::new(&targets, &before));
-            settled = again;
-            examined += more;
+            (settled, examined) = (again, examined + more);
         }
     }
+    // Some went before the one that was in the way: those that can be held after all are taken back.
+    if kept(&settled) && let_go.len() > 1 {
+        for n in (0..let_go.len() - 1).rev() {
+            let mut with_it = targets.clone();
+            with_it.push(let_go[n]);
+            let (again, more) = ground.settled(&Frame::new(&with_it, &before));
+            examined += more;
+            if kept(&again) {
+                settled = again;
+                targets = with_it;
+                let_go.remove(n);
+            }
+        }
+    }
+    let let_go: Vec<Dial> = let_go.iter().map(|t| t.dial).collect();
     let mut edits: Vec<Edit> = vec![];
     for (_, s) in &settled {
         let edit = edit(assessor, &merged, added, s, &targets, &feels);
