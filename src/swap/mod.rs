@@ -1,11 +1,14 @@
 //! The swap: a wish, candidates, every set of them examined, and the best explained.
 
+mod bound;
 mod candidate;
 mod confidence;
 mod conflict;
 mod explain;
 mod frame;
 mod job;
+mod keep;
+mod limits;
 mod plan;
 mod rebalance;
 mod refine;
@@ -16,9 +19,10 @@ mod target;
 pub use candidate::{Candidate, Candidates, may_stand_in};
 pub use conflict::Conflict;
 pub use explain::{Caution, Reason, declared};
+pub use frame::{DIALS, Frame, Row};
 pub use job::{JobSwap, by_job, concerns};
 pub use plan::{Request, Swapped, Variant, swap};
 pub use rebalance::{Edit, Rebalanced, rebalance};
-pub use search::Proof;
+pub use search::{Found, Free, Proof, Space, search};
 pub use simplex::{Outcome, Program, UNKNOWNS};
 pub use target::{Feel, Target, feels, targets};

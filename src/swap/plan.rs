@@ -194,14 +194,15 @@ impl Setting<'_> {
         let fixed_row = frame.row(&self.assessor.sums(&fixed));
         let always_free: Vec<Free> = always.iter().map(|(_, f)| *f).collect();
         let space = Space {
-            frame: &frame,
-            fixed: fixed_row,
+            targets: &frame.targets,
+            margin: &frame.margin,
+            fixed: frame.figures(&fixed_row),
             grams,
             always: &always_free,
             candidates: &chosen,
             at_most,
         };
-        let (found, mut proof) = search(&space);
+        let (found, proof) = search(&space);
         let mut settled: Vec<(Found, Settled)> = vec![];
         for found in found
             .into_iter()
@@ -230,11 +231,6 @@ impl Setting<'_> {
                 .total_cmp(&b.1.miss)
                 .then_with(|| a.0.members.cmp(&b.0.members))
         });
-        proof.beyond = proof.beyond.max(
-            settled
-                .first()
-                .map_or(0.0, |(_, s)| s.miss.min(proof.beyond)),
-        );
         (settled, proof)
     }
 

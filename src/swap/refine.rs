@@ -1,7 +1,8 @@
 //! A set's best grams by the full model, then grams a scale can show.
 
 use super::frame::{DIALS, Frame, Row};
-use super::search::{Free, grams, program};
+use super::limits::{grams, program};
+use super::search::Free;
 use super::simplex::Outcome;
 use crate::formula::{Assessor, Formula, State, weighed};
 use crate::model::IngredientKey;
@@ -45,11 +46,10 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
         for (s, c) in start.iter_mut().zip(correction) {
             *s += c;
         }
-        let Outcome::Optimum { at, .. } = program(frame, &start, set.grams, &free, false)?.solve()
-        else {
+        let Outcome::Optimum { at, .. } = program(frame, &start, set.grams, &free)?.solve() else {
             break;
         };
-        let dose = grams(&free, set.grams, &at);
+        let dose = grams(free.iter().map(|f| f.least), set.grams, &at);
         let mut sums = fixed_sums;
         let mut row = set.fixed_row;
         for ((key, f), g) in set.free.iter().zip(&dose) {

@@ -1,27 +1,38 @@
 //! Every set of newcomers examined, or ruled out by a bound that cannot be wrong.
 //!
-//! For a set to reach the wanted box of dials, in every direction of dial space at least one
-//! member must lie as far out, per gram, as the box asks of the mean gram that comes in
-//! (a mean lies among its members; the bound is exact by separating hyperplanes). Each
-//! candidate carries one bit per direction, so a set is ruled out when the bits of its members
-//! together leave a direction uncovered. What remains is solved exactly as a linear program.
+//! A set's miss by the lines is the least largest miss over its grams, a small linear program.
+//! A first pass over few sets finds good ones and learns bounds ([`super::bound`]) from the
+//! multipliers of the programs it solves. The last pass goes through every set: one whose bound
+//! says that it cannot be worth keeping ([`super::keep`]) is cut, often many at once, and every
+//! other is solved. A set that is not kept therefore misses, by the lines, at least as much as
+//! each of many kept ones that are no larger and call for no more caution.
+//!
+//! The result depends neither on the order of the candidates nor on the number of threads: the
+//! candidates are put in an order of their own first, and each first member is one task whose
+//! knowledge comes from the first pass and itself only.
+
+use std::collections::BTreeSet;
 
 use rayon::prelude::*;
 
-use super::frame::{DIALS, Frame, Row};
-use super::simplex::{Outcome, Program, UNKNOWNS};
+use super::bound::{Bound, Ground, Pool, Standing};
+use super::frame::Row;
+use super::keep::{Ranks, WEIGHTS, kept};
+use super::limits::{Column, Limits, grams};
+use super::simplex::{Outcome, Program};
+use super::target::Target;
 
-/// Sets kept for the full model, per number of members and weight of cautions.
-const KEPT: usize = 40;
-/// The box is widened by these factors until enough sets are inside: 1 is what was asked.
-const LEVELS: [f64; 4] = [1.0, 2.0, 4.0, 8.0];
-/// Sets inside the box that are enough.
-const ENOUGH: usize = 12;
-/// Caution weights told apart.
-const WEIGHTS: usize = 8;
+/// Bounds in the pool of the last pass.
+const POOL: usize = 64;
+/// Bounds a task remembers from its own programs.
+const RECENT: usize = 24;
+/// Pairs completed to find good sets and bounds at first.
+const SAMPLED: usize = 300;
+/// Rounds in which the best sets found are varied.
+const ROUNDS: usize = 2;
 
 /// One variable of the search: an ingredient whose grams are free.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Free {
     /// What a gram adds to each dial.
     pub row: Row,
@@ -35,9 +46,11 @@ pub struct Free {
 
 /// What to search.
 pub struct Space<'a> {
-    /// Lines and targets.
-    pub frame: &'a Frame,
-    /// What the fixed part of the batch gives, without anything free.
+    /// Where each dial should come to.
+    pub targets: &'a [Target],
+    /// How far each line may stray from the full model; hard limits are widened by it.
+    pub margin: &'a Row,
+    /// The figures that the fixed part of the batch gives, without anything free.
     pub fixed: Row,
     /// Grams the free ingredients must make up together.
     pub grams: f64,
@@ -49,13 +62,13 @@ pub struct Space<'a> {
     pub at_most: usize,
 }
 
-/// One set that reaches the widened box.
+/// One set worth settling by the full model.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Found {
     /// Positions in [`Space::candidates`], ascending.
     pub members: Vec<usize>,
-    /// Largest miss by the lines, with their margins given away: a lower bound of the true one.
-    pub bound: f64,
+    /// Largest miss by the lines.
+    pub miss: f64,
     /// Grams of each `always`, then of each member.
     pub grams: Vec<f64>,
 }
@@ -65,361 +78,428 @@ pub struct Found {
 pub struct Proof {
     /// Sets there are.
     pub sets: u64,
-    /// Ruled out by directions, without solving.
+    /// Ruled out by a bound, without solving.
     pub cut: u64,
-    /// Solved exactly.
+    /// Solved exactly. With those cut, all sets.
     pub solved: u64,
-    /// Any set not found misses by more than this.
+    /// Of those solved, how many rounding left open; such a set is not kept.
+    pub open: u64,
+    /// No set that was not kept misses by less than this in the full model, as far as the stated
+    /// margins of the lines hold; infinite when every set that meets the hard limits was kept.
     pub beyond: f64,
 }
 
-/// The best sets by their bound, and the proof.
+/// The sets worth keeping, least miss first, and the proof.
 pub fn search(space: &Space<'_>) -> (Vec<Found>, Proof) {
-    let mut last = (vec![], Proof::default());
-    for level in LEVELS {
-        last = at_level(space, level);
-        if last.0.len() >= ENOUGH {
-            break;
+    // An order of their own: by caution, then by content.
+    let mut order: Vec<usize> = (0..space.candidates.len()).collect();
+    order.sort_by(|&a, &b| {
+        let (a, b) = (&space.candidates[a], &space.candidates[b]);
+        let numbers = |f: &Free| f.row.into_iter().chain([f.least, f.most]);
+        a.weight.cmp(&b.weight).then_with(|| {
+            numbers(a)
+                .zip(numbers(b))
+                .map(|(x, y)| x.total_cmp(&y))
+                .find(|o| o.is_ne())
+                .unwrap_or(std::cmp::Ordering::Equal)
+        })
+    });
+    let limits = Limits::new(space.targets, &Limits::give(space.targets, space.margin));
+    let always: Vec<Column> = space.always.iter().map(|f| limits.column(f)).collect();
+    let candidates: Vec<Column> = order
+        .iter()
+        .map(|&c| limits.column(&space.candidates[c]))
+        .collect();
+    let asked = limits.asked(&space.fixed);
+    let ground = Ground::new(limits, asked, space.grams, always, candidates);
+    let weights: Vec<usize> = order
+        .iter()
+        .map(|&c| usize::from(space.candidates[c].weight).min(WEIGHTS - 1))
+        .collect();
+    let search = Search {
+        ground: &ground,
+        classes: classes(&weights),
+        weights: &weights,
+        at_most: space.at_most.min(order.len()),
+    };
+    let (all, solved, open) = search.run();
+    let (mut found, limit) = kept(all, search.at_most);
+    for found in &mut found {
+        // Back to the caller's positions, ascending; the grams go along.
+        let fixed = found.grams.len() - found.members.len();
+        let mut pairs: Vec<(usize, f64)> = found
+            .members
+            .iter()
+            .zip(&found.grams[fixed..])
+            .map(|(&m, &g)| (order[m], g))
+            .collect();
+        pairs.sort_by_key(|(m, _)| *m);
+        found.members = pairs.iter().map(|(m, _)| *m).collect();
+        found.grams.truncate(fixed);
+        found.grams.extend(pairs.iter().map(|(_, g)| g));
+    }
+    let sets = (0..=search.at_most as u64)
+        .map(|k| choose(order.len() as u64, k))
+        .sum();
+    let proof = Proof {
+        sets,
+        cut: sets - solved,
+        solved,
+        open,
+        beyond: (limit - doubt(space.targets, space.margin)).max(0.0),
+    };
+    (found, proof)
+}
+
+/// How much of a miss the lines may hide: the largest margin in units of its dial's scale.
+fn doubt(targets: &[Target], margin: &Row) -> f64 {
+    targets
+        .iter()
+        .zip(margin)
+        .map(|(t, m)| m / t.below.min(t.above))
+        .fold(0.0, f64::max)
+}
+
+/// Ranges of equal weight in an ascending list.
+fn classes(weights: &[usize]) -> Vec<(usize, std::ops::Range<usize>)> {
+    (0..WEIGHTS)
+        .map(|w| {
+            let start = weights.partition_point(|&x| x < w);
+            (w, start..weights.partition_point(|&x| x <= w))
+        })
+        .filter(|(_, range)| !range.is_empty())
+        .collect()
+}
+
+struct Search<'a> {
+    ground: &'a Ground,
+    classes: Vec<(usize, std::ops::Range<usize>)>,
+    weights: &'a [usize],
+    at_most: usize,
+}
+
+impl Search<'_> {
+    /// Every set found with its weight, how many were solved in the last pass and how many of them
+    /// rounding left open.
+    fn run(&self) -> (Vec<(Found, usize)>, u64, u64) {
+        let (pool, first) = self.explore();
+        // Sets counted in the first pass are not counted twice.
+        let known: BTreeSet<Vec<usize>> =
+            first.found.iter().map(|(f, _)| f.members.clone()).collect();
+        let begin = || Task {
+            known: Some(&known),
+            recent: vec![],
+            found: vec![],
+            solved: 0,
+            open: 0,
+            ..Task::new(self, first.ranks.clone())
+        };
+        let mut empty = begin();
+        empty.offer(&pool, &[]);
+        let tasks: Vec<Task<'_>> = (0..self.ground.candidates.len())
+            .into_par_iter()
+            .with_max_len(1)
+            .map(|member| {
+                let mut task = begin();
+                if self.at_most > 0 {
+                    task.descend(&pool, &pool.start(), &mut vec![], member..member + 1);
+                }
+                task
+            })
+            .collect();
+        let mut all = first.found;
+        let (mut solved, mut open) = (0, 0);
+        for task in std::iter::once(empty).chain(tasks) {
+            all.extend(task.found);
+            solved += task.solved;
+            open += task.open;
+        }
+        (all, solved, open)
+    }
+
+    /// Good sets and good bounds, from a sample and the neighbours of the best.
+    fn explore(&self) -> (Pool, Task<'_>) {
+        let count = self.ground.candidates.len();
+        let mut pool = Pool::new(count);
+        let mut task = Task::new(self, Ranks::new(self.at_most));
+        task.learning = true;
+        let limits = self.ground.limits.list.len();
+        for limit in 0..limits {
+            let mut axis = vec![0.0; limits];
+            axis[limit] = 1.0;
+            self.ground
+                .bound(&axis)
+                .into_iter()
+                .for_each(|b| pool.add(b));
+        }
+        let mut seen = BTreeSet::new();
+        if self.at_most == 0 {
+            return (pool, task);
+        }
+        for c in 0..count {
+            task.offer(&pool, &[c]);
+        }
+        // Stems of at_most - 1 members, spread evenly by a fixed stride.
+        let stem = self.at_most - 1;
+        if stem > 0 && count > 24 {
+            let mut draw = 1usize;
+            for _ in 0..SAMPLED {
+                let mut members: Vec<usize> = (0..stem)
+                    .map(|_| {
+                        draw = draw
+                            .wrapping_mul(6_364_136_223_846_793_005)
+                            .wrapping_add(1_442_695_040_888_963_407);
+                        (draw >> 33) % count
+                    })
+                    .collect();
+                members.sort_unstable();
+                members.dedup();
+                if members.len() == stem && seen.insert(members.clone()) {
+                    task.complete(&mut pool, &members);
+                }
+            }
+            for _ in 0..ROUNDS {
+                let mut best: Vec<(f64, Vec<usize>)> = task
+                    .found
+                    .iter()
+                    .filter(|(f, w)| f.miss <= task.ranks.limit(f.members.len(), *w))
+                    .map(|(f, _)| (f.miss, f.members.clone()))
+                    .collect();
+                best.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+                for (_, members) in best {
+                    for without in 0..members.len() {
+                        let mut part = members.clone();
+                        if members.len() == self.at_most {
+                            part.remove(without);
+                        }
+                        if part.len() == stem && seen.insert(part.clone()) {
+                            task.complete(&mut pool, &part);
+                        }
+                    }
+                }
+            }
+        }
+        (pool, task)
+    }
+}
+
+/// One part of a pass, with what it knows.
+struct Task<'a> {
+    search: &'a Search<'a>,
+    ranks: Ranks,
+    /// Sets already counted in by an earlier pass.
+    known: Option<&'a BTreeSet<Vec<usize>>>,
+    /// Sets found here may come up again.
+    learning: bool,
+    again: BTreeSet<Vec<usize>>,
+    /// Bounds of the programs solved last, the latest useful first.
+    recent: Vec<Bound>,
+    found: Vec<(Found, usize)>,
+    solved: u64,
+    open: u64,
+    program: Program,
+    scratch: Vec<f64>,
+}
+
+impl<'a> Task<'a> {
+    fn new(search: &'a Search<'a>, ranks: Ranks) -> Self {
+        Task {
+            search,
+            ranks,
+            known: None,
+            learning: false,
+            again: BTreeSet::new(),
+            recent: vec![],
+            found: vec![],
+            solved: 0,
+            open: 0,
+            program: Program::new(1),
+            scratch: vec![],
         }
     }
-    last
-}
 
-type Mask = u128;
+    fn weight(&self, members: &[usize]) -> usize {
+        let weight: usize = members.iter().map(|&m| self.search.weights[m]).sum();
+        weight.min(WEIGHTS - 1)
+    }
 
-fn at_level(space: &Space<'_>, level: f64) -> (Vec<Found>, Proof) {
-    let directions = directions(space, level);
-    let all: Mask = if directions.len() == 128 {
-        Mask::MAX
-    } else {
-        (1 << directions.len()) - 1
-    };
-    let mask = |free: &Free| {
-        directions
-            .iter()
-            .enumerate()
-            .fold(0, |mask: Mask, (bit, d)| {
-                if d.reaches(&free.row, space.grams) {
-                    mask | 1 << bit
+    /// Goes through every set that `members` begin and whose next member lies in `next`.
+    fn descend(
+        &mut self,
+        pool: &Pool,
+        standing: &Standing,
+        members: &mut Vec<usize>,
+        next: std::ops::Range<usize>,
+    ) {
+        let count = self.search.ground.candidates.len();
+        let number = members.len() + 1;
+        let mut joined = Standing::new();
+        for member in next {
+            pool.join(standing, member, &mut joined);
+            members.push(member);
+            let weight = self.weight(members);
+            if !pool.cuts(&joined, self.ranks.limit(number, weight)) {
+                self.offer(pool, members);
+            }
+            let more = self.search.at_most - number;
+            // Larger sets of no less caution are held to no laxer a limit than this.
+            if more > 0
+                && member + 1 < count
+                && !pool.cuts_all(
+                    &joined,
+                    member + 1,
+                    more,
+                    self.ranks.limit(number + 1, weight),
+                )
+            {
+                if more == 1 {
+                    self.last(pool, &joined, members, member + 1);
                 } else {
-                    mask
+                    self.descend(pool, &joined, members, member + 1..count);
                 }
-            })
-    };
-    let covered = space.always.iter().map(mask).fold(0, |a, b| a | b);
-    let masks: Vec<Mask> = space.candidates.iter().map(mask).collect();
-    let missing = all & !covered;
-    // For each direction, who covers it: a set must hold one of them.
-    let covering: Vec<Vec<usize>> = (0..directions.len())
-        .map(|bit| {
-            (0..masks.len())
-                .filter(|&c| masks[c] >> bit & 1 == 1)
-                .collect()
-        })
-        .collect();
-    let rarest = |need: Mask| {
-        (0..directions.len())
-            .filter(|bit| need >> bit & 1 == 1)
-            .min_by_key(|&bit| covering[bit].len())
-    };
-
-    let m = space.candidates.len();
-    let mut keep = Keep::new(space.at_most);
-    let mut solved = 0u64;
-    // The empty set: only what balances and stays.
-    if missing == 0 {
-        solved += 1;
-        keep.offer(solve(space, &[], level), space);
-    }
-    let firsts: Vec<(Keep, u64)> = (0..m)
-        .into_par_iter()
-        .map(|first| {
-            let mut keep = Keep::new(space.at_most);
-            let mut solved = 0;
-            let mut members = vec![first];
-            descend(
-                space,
-                level,
-                &masks,
-                &covering,
-                &rarest,
-                missing & !masks[first],
-                &mut members,
-                &mut keep,
-                &mut solved,
-            );
-            (keep, solved)
-        })
-        .collect();
-    for (part, count) in firsts {
-        keep.merge(part);
-        solved += count;
-    }
-    let sets: u64 = (0..=space.at_most as u64)
-        .map(|k| choose(m as u64, k))
-        .sum();
-    (
-        keep.into_sorted(),
-        Proof {
-            sets,
-            cut: sets - solved,
-            solved,
-            beyond: level,
-        },
-    )
-}
-
-/// Solves the set in hand when it is covered, then adds every later candidate that can still help.
-#[allow(clippy::too_many_arguments)]
-fn descend(
-    space: &Space<'_>,
-    level: f64,
-    masks: &[Mask],
-    covering: &[Vec<usize>],
-    rarest: &(impl Fn(Mask) -> Option<usize> + Sync),
-    need: Mask,
-    members: &mut Vec<usize>,
-    keep: &mut Keep,
-    solved: &mut u64,
-) {
-    if need == 0 {
-        *solved += 1;
-        keep.offer(solve(space, members, level), space);
-    }
-    let room = space.at_most - members.len();
-    if room == 0 {
-        return;
-    }
-    let last = members[members.len() - 1];
-    if room == 1 && need != 0 {
-        // The last member must cover all that is missing: look only at those who cover the rarest.
-        let bit = rarest(need).expect("some direction is needed");
-        for &next in covering[bit]
-            .iter()
-            .filter(|&&c| c > last && masks[c] & need == need)
-        {
-            members.push(next);
-            *solved += 1;
-            keep.offer(solve(space, members, level), space);
+            }
             members.pop();
         }
-        return;
     }
-    for next in last + 1..space.candidates.len() {
-        members.push(next);
-        descend(
-            space,
-            level,
-            masks,
-            covering,
-            rarest,
-            need & !masks[next],
-            members,
-            keep,
-            solved,
-        );
-        members.pop();
-    }
-}
 
-/// One direction of dial space and how far the box lies along it.
-struct Direction {
-    along: Vec<(usize, f64)>,
-    needed: f64,
-}
-
-impl Direction {
-    /// Whether a gram lies as far out as the mean gram must.
-    fn reaches(&self, row: &Row, grams: f64) -> bool {
-        let along: f64 = self.along.iter().map(|(d, w)| w * row[*d]).sum();
-        // Rounding may not rule anything out.
-        along * grams >= self.needed - 1e-7 * (1.0 + self.needed.abs())
-    }
-}
-
-/// Both ways along every dial, and along sums and differences of pairs of dials in units of their scale.
-fn directions(space: &Space<'_>, level: f64) -> Vec<Direction> {
-    let (low, high) = limits(space.frame, level);
-    let count = space.frame.targets.len();
-    let at = |d: usize| space.frame.figures(&space.fixed)[d];
-    let scale = |d: usize| 1.0 / (high[d] - low[d]).clamp(1e-6, 1e6);
-    let mut out = vec![];
-    let mut push = |along: Vec<(usize, f64)>| {
-        // The least the box asks along this direction, beyond what the fixed part gives.
-        let needed: f64 = along
-            .iter()
-            .map(|(d, w)| {
-                if *w > 0.0 {
-                    w * (low[*d] - at(*d))
-                } else {
-                    w * (high[*d] - at(*d))
+    /// Solves every completion of `members` by one candidate from `from` on that no table rules out.
+    fn last(&mut self, pool: &Pool, standing: &Standing, members: &mut Vec<usize>, from: usize) {
+        let search = self.search;
+        let weight = self.weight(members);
+        let mut left = vec![];
+        for (class, range) in &search.classes {
+            let range = range.start.max(from)..range.end;
+            if range.is_empty() {
+                continue;
+            }
+            let both = (weight + class).min(WEIGHTS - 1);
+            let limit = self.ranks.limit(members.len() + 1, both);
+            pool.completions(standing, range, limit, &mut left);
+            for (word, &bits) in left.iter().enumerate() {
+                let mut bits = bits;
+                while bits != 0 {
+                    let member = word * 64 + bits.trailing_zeros() as usize;
+                    bits &= bits - 1;
+                    members.push(member);
+                    self.offer(pool, members);
+                    members.pop();
                 }
-            })
-            .sum();
-        if needed.is_finite() && out.len() < 128 {
-            out.push(Direction { along, needed });
-        }
-    };
-    for d in 0..count {
-        push(vec![(d, scale(d))]);
-        push(vec![(d, -scale(d))]);
-    }
-    // Asked dials first among the pairs: they are the tight ones.
-    let mut order: Vec<usize> = (0..count).collect();
-    order.sort_by_key(|&d| !space.frame.targets[d].asked);
-    for (n, &a) in order.iter().enumerate() {
-        for &b in &order[n + 1..] {
-            for (x, y) in [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
-                push(vec![(a, x * scale(a)), (b, y * scale(b))]);
             }
         }
     }
-    out
-}
 
-/// The box of dial figures at a level, widened by the margins of the lines.
-fn limits(frame: &Frame, level: f64) -> (Row, Row) {
-    let (mut low, mut high) = ([f64::NEG_INFINITY; DIALS], [f64::INFINITY; DIALS]);
-    for (n, t) in frame.targets.iter().enumerate() {
-        low[n] = (t.aim - level * t.below).max(t.floor) - frame.margin[n];
-        high[n] = (t.aim + level * t.above).min(t.ceiling) + frame.margin[n];
-    }
-    (low, high)
-}
-
-/// Least possible miss of one set by the lines; `None` when hard limits forbid it or it exceeds `level`.
-fn solve(space: &Space<'_>, members: &[usize], level: f64) -> Option<Found> {
-    let free: Vec<&Free> = space
-        .always
-        .iter()
-        .chain(members.iter().map(|&m| &space.candidates[m]))
-        .collect();
-    let program = program(space.frame, &space.fixed, space.grams, &free, true)?;
-    match program.solve() {
-        Outcome::Optimum { least, at, .. } if least <= level => Some(Found {
-            members: members.to_vec(),
-            bound: least,
-            grams: grams(&free, space.grams, &at),
-        }),
-        _ => None,
-    }
-}
-
-/// The linear program of one set. The first free ingredient takes what the others leave, so the
-/// unknowns are the grams of the others above their least, and last the miss.
-pub fn program(
-    frame: &Frame,
-    fixed: &Row,
-    total: f64,
-    free: &[&Free],
-    give_margin: bool,
-) -> Option<Program> {
-    let others = &free[1..];
-    let spare = total - others.iter().map(|f| f.least).sum::<f64>();
-    if spare < 0.0 || others.len() + 1 > UNKNOWNS {
-        return None;
-    }
-    let miss = others.len();
-    let mut program = Program::new(miss + 1);
-    let first = &free[0].row;
-    let start = frame.figures(fixed);
-    for (d, t) in frame.targets.iter().enumerate() {
-        let mut row = [0.0; UNKNOWNS];
-        let mut base = start[d] + first[d] * spare;
-        for (n, f) in others.iter().enumerate() {
-            base += f.row[d] * f.least;
-            row[n] = f.row[d] - first[d];
+    /// Completes `members` by any candidate, and adds the bounds that proved useful to the pool.
+    fn complete(&mut self, pool: &mut Pool, members: &[usize]) {
+        let mut standing = pool.start();
+        let mut joined = Standing::new();
+        for &m in members {
+            pool.join(&standing, m, &mut joined);
+            std::mem::swap(&mut standing, &mut joined);
         }
-        let margin = if give_margin { frame.margin[d] } else { 0.0 };
-        // figure + below * miss >= aim ; figure - above * miss <= aim, each widened by the margin.
-        let mut under = row;
-        under[miss] = t.below;
-        program.at_least(under, t.aim - margin - base);
-        let mut over = row;
-        over[miss] = -t.above;
-        program.at_most(over, t.aim + margin - base);
-        if t.floor.is_finite() {
-            program.at_least(row, t.floor - margin - base);
+        let weight = self.weight(members);
+        let mut left = vec![];
+        for (class, range) in &self.search.classes {
+            let both = (weight + class).min(WEIGHTS - 1);
+            let limit = self.ranks.limit(members.len() + 1, both);
+            pool.completions(&standing, range.clone(), limit, &mut left);
+            for (word, &bits) in left.iter().enumerate() {
+                let mut bits = bits;
+                while bits != 0 {
+                    let member = word * 64 + bits.trailing_zeros() as usize;
+                    bits &= bits - 1;
+                    if let Err(place) = members.binary_search(&member) {
+                        let mut set = members.to_vec();
+                        set.insert(place, member);
+                        self.offer(pool, &set);
+                    }
+                }
+            }
         }
-        if t.ceiling.is_finite() {
-            program.at_most(row, t.ceiling + margin - base);
-        }
-    }
-    let mut together = [0.0; UNKNOWNS];
-    together[..miss].fill(1.0);
-    program.at_most(together, spare);
-    if free[0].most < total {
-        program.at_least(together, spare - free[0].most);
-    }
-    for (n, f) in others.iter().enumerate() {
-        if f.most < total {
-            let mut row = [0.0; UNKNOWNS];
-            row[n] = 1.0;
-            program.at_most(row, f.most - f.least);
-        }
-    }
-    Some(program)
-}
-
-/// Grams of every free ingredient at a solution.
-pub fn grams(free: &[&Free], total: f64, at: &[f64; UNKNOWNS]) -> Vec<f64> {
-    let others: Vec<f64> = free[1..].iter().zip(at).map(|(f, x)| f.least + x).collect();
-    let rest = (total - others.iter().sum::<f64>()).max(0.0);
-    std::iter::once(rest).chain(others).collect()
-}
-
-/// The best sets so far, by number of members and weight of cautions.
-struct Keep {
-    shelves: Vec<Vec<Found>>,
-}
-
-impl Keep {
-    fn new(at_most: usize) -> Self {
-        Keep {
-            shelves: vec![vec![]; (at_most + 1) * WEIGHTS],
+        let mut n = 0;
+        while n < self.recent.len() {
+            if self.recent[n].hits >= USEFUL && pool.bounds.len() < POOL {
+                pool.add(self.recent.remove(n));
+            } else {
+                n += 1;
+            }
         }
     }
 
-    fn offer(&mut self, found: Option<Found>, space: &Space<'_>) {
-        let Some(found) = found else { return };
-        let weight: usize = found
-            .members
+    /// Solves one set unless a bound cuts it, and counts it in when it is worth keeping.
+    fn offer(&mut self, pool: &Pool, members: &[usize]) {
+        let weight = self.weight(members);
+        let limit = self.ranks.limit(members.len(), weight);
+        if let Some(n) = self.recent.iter().position(|b| b.of(members) >= limit) {
+            self.recent[n].hits += 1;
+            let bound = self.recent.remove(n);
+            self.recent.insert(0, bound);
+            return;
+        }
+        if pool.bounds.iter().any(|b| b.of(members) >= limit) {
+            return;
+        }
+        let known = |sets: &BTreeSet<Vec<usize>>| sets.contains(members);
+        self.solved += 1;
+        if self.known.is_some_and(known) || self.learning && known(&self.again) {
+            return;
+        }
+        match self.solve(members, limit) {
+            Outcome::Optimum { least, at, .. } => {
+                self.ranks.count(members.len(), weight, least);
+                if self.learning {
+                    self.again.insert(members.to_vec());
+                }
+                let ground = self.search.ground;
+                let least_of = |c: &Column| c.least;
+                let doses = ground
+                    .always
+                    .iter()
+                    .map(least_of)
+                    .chain(members.iter().map(|&m| ground.candidates[m].least));
+                let found = Found {
+                    members: members.to_vec(),
+                    miss: least,
+                    grams: grams(doses, ground.grams, &at),
+                };
+                self.found.push((found, weight));
+            }
+            Outcome::Above { multipliers } | Outcome::Conflict { multipliers } => {
+                if let Some(bound) = self.search.ground.bound(&multipliers) {
+                    self.recent.insert(0, bound);
+                    self.recent.truncate(RECENT);
+                }
+            }
+            Outcome::Unsettled => self.open += 1,
+        }
+    }
+
+    fn solve(&mut self, members: &[usize], limit: f64) -> Outcome {
+        let ground = self.search.ground;
+        let free: Vec<&Column> = ground
+            .always
             .iter()
-            .map(|&m| space.candidates[m].weight as usize)
-            .sum::<usize>()
-            .min(WEIGHTS - 1);
-        let shelf = &mut self.shelves[found.members.len() * WEIGHTS + weight];
-        insert(shelf, found);
-    }
-
-    fn merge(&mut self, other: Keep) {
-        for (shelf, more) in self.shelves.iter_mut().zip(other.shelves) {
-            more.into_iter().for_each(|found| insert(shelf, found));
+            .chain(members.iter().map(|&m| &ground.candidates[m]))
+            .collect();
+        let fits = ground.limits.write(
+            &mut self.program,
+            &ground.asked,
+            ground.grams,
+            &free,
+            &mut self.scratch,
+        );
+        if fits {
+            self.program.solve_below(limit)
+        } else {
+            // Their least doses alone are more than there is room for.
+            Outcome::Conflict {
+                multipliers: vec![0.0; ground.limits.list.len()],
+            }
         }
     }
-
-    fn into_sorted(self) -> Vec<Found> {
-        let mut all: Vec<Found> = self.shelves.into_iter().flatten().collect();
-        all.sort_by(order);
-        all
-    }
 }
 
-fn order(a: &Found, b: &Found) -> std::cmp::Ordering {
-    a.bound
-        .total_cmp(&b.bound)
-        .then_with(|| a.members.cmp(&b.members))
-}
-
-fn insert(shelf: &mut Vec<Found>, found: Found) {
-    let place = shelf
-        .binary_search_by(|f| order(f, &found))
-        .unwrap_or_else(|place| place);
-    if place < KEPT {
-        shelf.insert(place, found);
-        shelf.truncate(KEPT);
-    }
-}
+/// Sets a bound must have ruled out to be worth a place in the pool.
+const USEFUL: u32 = 8;
 
 /// Number of ways to choose `k` of `n`.
 fn choose(n: u64, k: u64) -> u64 {

@@ -2,27 +2,34 @@
 //!
 //! Knows nothing of food. The dual is solved by the primal simplex method from the identity
 //! basis that the sign limits give, so there is no first phase; the multipliers that come out
-//! say which limits bind, and when nothing satisfies them all, which limits conflict.
+//! say which limits bind, and when nothing satisfies them all, which limits conflict. The value
+//! only grows from step to step, so a caller who asks no more than "at least this?" gets an early
+//! answer. Every answer is checked against the limits as given before it is returned.
 
 /// Unknowns a program may have.
-pub const UNKNOWNS: usize = 6;
+pub const UNKNOWNS: usize = 16;
 /// Limits a program may have beside the sign limits.
-pub const LIMITS: usize = 72;
+pub const LIMITS: usize = 104;
 
-/// Numbers closer than this count as equal.
+/// Numbers closer than this count as equal, after scaling.
 const CLOSE: f64 = 1e-10;
+/// Share of a sum's terms by which rounding may falsify it.
+const ROUNDING: f64 = 1e-8;
 /// Pivots after which the rule that cannot cycle (Bland's) takes over.
 const GREEDY_PIVOTS: usize = 60;
 /// Pivots after which numerical trouble is assumed; none of the tests comes near.
 const MOST_PIVOTS: usize = 2_000;
 
+type Wide = [f64; LIMITS + UNKNOWNS];
+
 /// Minimise the last unknown subject to `row . x >= bound` and `x >= 0`.
 #[derive(Clone)]
 pub struct Program {
-    unknowns: usize,
-    rows: [[f64; UNKNOWNS]; LIMITS],
+    /// One entry per unknown: its factor in every limit.
+    factors: Vec<[f64; LIMITS]>,
     bounds: [f64; LIMITS],
     limits: usize,
+    tableau: Vec<Wide>,
 }
 
 /// What a program came to.
@@ -37,29 +44,45 @@ pub enum Outcome {
         /// One multiplier per limit; those above zero bind.
         multipliers: Vec<f64>,
     },
+    /// The least value is no less than the one the caller cares for; the multipliers prove it.
+    Above {
+        /// One multiplier per limit.
+        multipliers: Vec<f64>,
+    },
     /// No point satisfies all limits; the multipliers above zero name limits that conflict.
     Conflict {
         /// One multiplier per limit.
         multipliers: Vec<f64>,
     },
+    /// Rounding or the step limit left it open. Says nothing about the program.
+    Unsettled,
 }
 
 impl Program {
     /// A program of `unknowns` unknowns, the last of which is minimised.
     pub fn new(unknowns: usize) -> Self {
-        debug_assert!((1..=UNKNOWNS).contains(&unknowns));
-        Program {
-            unknowns,
-            rows: [[0.0; UNKNOWNS]; LIMITS],
+        let mut program = Program {
+            factors: vec![],
             bounds: [0.0; LIMITS],
             limits: 0,
-        }
+            tableau: vec![],
+        };
+        program.clear(unknowns);
+        program
+    }
+
+    /// Forgets all limits, so that one program's memory serves the next.
+    pub fn clear(&mut self, unknowns: usize) {
+        assert!((1..=UNKNOWNS).contains(&unknowns), "1 to 16 unknowns");
+        self.factors.resize(unknowns, [0.0; LIMITS]);
+        self.limits = 0;
     }
 
     /// Adds `row . x >= bound`.
     pub fn at_least(&mut self, row: [f64; UNKNOWNS], bound: f64) {
-        debug_assert!(self.limits < LIMITS);
-        self.rows[self.limits] = row;
+        for (factors, factor) in self.factors.iter_mut().zip(row) {
+            factors[self.limits] = factor;
+        }
         self.bounds[self.limits] = bound;
         self.limits += 1;
     }
@@ -69,30 +92,63 @@ impl Program {
         self.at_least(row.map(|a| -a), -bound);
     }
 
+    /// Adds many limits at once: their bounds, and for every unknown its factor in each.
+    pub(super) fn columns<'a>(
+        &mut self,
+        bounds: impl Iterator<Item = f64>,
+        columns: impl Iterator<Item = &'a [f64]>,
+    ) {
+        let from = self.limits;
+        for bound in bounds {
+            self.bounds[self.limits] = bound;
+            self.limits += 1;
+        }
+        for (factors, column) in self.factors.iter_mut().zip(columns) {
+            factors[from..self.limits].copy_from_slice(column);
+        }
+    }
+
     /// Solves it.
-    pub fn solve(&self) -> Outcome {
-        let n = self.unknowns;
+    pub fn solve(&mut self) -> Outcome {
+        self.solve_below(f64::INFINITY)
+    }
+
+    /// Solves it as far as it takes to tell whether the least value lies below `interest`.
+    pub fn solve_below(&mut self, interest: f64) -> Outcome {
+        for greedy in [GREEDY_PIVOTS, 0] {
+            let outcome = self.pivot(interest, greedy);
+            if self.stands(&outcome, interest) {
+                return outcome;
+            }
+        }
+        Outcome::Unsettled
+    }
+
+    fn pivot(&mut self, interest: f64, greedy: usize) -> Outcome {
+        let n = self.unknowns();
         let columns = self.limits + n;
         // Columns of the dual: one per limit, then one per sign limit (the starting basis).
-        let mut tableau = [[0.0; LIMITS + UNKNOWNS]; UNKNOWNS];
         let mut gain = [0.0; LIMITS + UNKNOWNS];
         let mut right = [0.0; UNKNOWNS];
         let mut basis = [0usize; UNKNOWNS];
-        for i in 0..n {
-            for j in 0..self.limits {
-                tableau[i][j] = self.rows[j][i];
+        let scale = self.scales();
+        self.tableau.resize(n, [0.0; LIMITS + UNKNOWNS]);
+        for (i, row) in self.tableau.iter_mut().enumerate() {
+            for (cell, factor) in row.iter_mut().zip(&self.factors[i][..self.limits]) {
+                *cell = factor * scale[i];
             }
-            tableau[i][self.limits + i] = 1.0;
+            row[self.limits..columns].fill(0.0);
+            row[self.limits + i] = 1.0;
             basis[i] = self.limits + i;
         }
         right[n - 1] = 1.0;
         gain[..self.limits].copy_from_slice(&self.bounds[..self.limits]);
         let mut value = 0.0;
         for pivots in 0..MOST_PIVOTS {
-            let Some(enter) = entering(&gain[..columns], pivots >= GREEDY_PIVOTS) else {
-                return self.optimum(value, &gain, &basis, &right);
+            let Some(enter) = entering(&gain[..columns], pivots >= greedy) else {
+                return self.optimum(value, &gain, &basis, &right, &scale);
             };
-            let Some(leave) = leaving(&tableau, &right, &basis, enter, n) else {
+            let Some(leave) = leaving(&self.tableau, &right, &basis, enter) else {
                 // The dual grows without bound along this column: a certificate of conflict.
                 let mut multipliers = vec![0.0; self.limits];
                 if enter < self.limits {
@@ -100,85 +156,176 @@ impl Program {
                 }
                 for i in 0..n {
                     if basis[i] < self.limits {
-                        multipliers[basis[i]] = -tableau[i][enter];
+                        multipliers[basis[i]] = (-self.tableau[i][enter]).max(0.0);
                     }
                 }
                 return Outcome::Conflict { multipliers };
             };
-            let scale = 1.0 / tableau[leave][enter];
-            for cell in &mut tableau[leave][..columns] {
-                *cell *= scale;
+            let shrink = 1.0 / self.tableau[leave][enter];
+            for cell in &mut self.tableau[leave][..columns] {
+                *cell *= shrink;
             }
-            right[leave] *= scale;
-            let (row, amount) = (tableau[leave], right[leave]);
+            right[leave] *= shrink;
+            let (row, amount) = (self.tableau[leave], right[leave]);
             for i in (0..n).filter(|&i| i != leave) {
-                let factor = tableau[i][enter];
+                let factor = self.tableau[i][enter];
                 if factor != 0.0 {
-                    for (cell, pivot) in tableau[i][..columns].iter_mut().zip(&row[..columns]) {
+                    for (cell, pivot) in self.tableau[i][..columns].iter_mut().zip(&row) {
                         *cell -= factor * pivot;
                     }
                     right[i] = (right[i] - factor * amount).max(0.0);
                 }
             }
             let factor = gain[enter];
-            for (cell, pivot) in gain[..columns].iter_mut().zip(&row[..columns]) {
+            for (cell, pivot) in gain[..columns].iter_mut().zip(&row) {
                 *cell -= factor * pivot;
             }
             value += factor * amount;
             basis[leave] = enter;
+            if value >= interest {
+                return Outcome::Above {
+                    multipliers: self.multipliers(&basis, &right),
+                };
+            }
         }
-        Outcome::Conflict {
-            multipliers: vec![0.0; self.limits],
+        Outcome::Unsettled
+    }
+
+    fn unknowns(&self) -> usize {
+        self.factors.len()
+    }
+
+    /// Brings every unknown but the last to a largest factor of one.
+    fn scales(&self) -> [f64; UNKNOWNS] {
+        let mut scale = [1.0; UNKNOWNS];
+        let others = self.unknowns() - 1;
+        for (scale, factors) in scale.iter_mut().zip(&self.factors[..others]) {
+            let most = factors[..self.limits]
+                .iter()
+                .fold(0.0f64, |most, f| most.max(f.abs()));
+            if most > 0.0 {
+                *scale = 1.0 / most;
+            }
         }
+        scale
+    }
+
+    fn multipliers(&self, basis: &[usize; UNKNOWNS], right: &[f64; UNKNOWNS]) -> Vec<f64> {
+        let mut multipliers = vec![0.0; self.limits];
+        for i in 0..self.unknowns() {
+            if basis[i] < self.limits {
+                multipliers[basis[i]] = right[i];
+            }
+        }
+        multipliers
     }
 
     fn optimum(
         &self,
         value: f64,
-        gain: &[f64],
+        gain: &Wide,
         basis: &[usize; UNKNOWNS],
         right: &[f64; UNKNOWNS],
+        scale: &[f64; UNKNOWNS],
     ) -> Outcome {
         let mut at = [0.0; UNKNOWNS];
-        for (i, unknown) in at.iter_mut().enumerate().take(self.unknowns) {
-            *unknown = (-gain[self.limits + i]).max(0.0);
-        }
-        let mut multipliers = vec![0.0; self.limits];
-        for i in 0..self.unknowns {
-            if basis[i] < self.limits {
-                multipliers[basis[i]] = right[i];
-            }
+        for (i, unknown) in at.iter_mut().enumerate().take(self.unknowns()) {
+            *unknown = (-gain[self.limits + i]).max(0.0) * scale[i];
         }
         Outcome::Optimum {
             least: value.max(0.0),
             at,
-            multipliers,
+            multipliers: self.multipliers(basis, right),
         }
+    }
+
+    /// Whether an outcome holds in the limits as given, rounding aside.
+    fn stands(&self, outcome: &Outcome, interest: f64) -> bool {
+        match outcome {
+            Outcome::Optimum {
+                least,
+                at,
+                multipliers,
+            } => {
+                let (value, terms) = self.proven(multipliers);
+                let close = (value.max(0.0) - least).abs() <= ROUNDING * (1.0 + terms);
+                close && self.within(at) && self.priced(multipliers, 1.0)
+            }
+            Outcome::Above { multipliers } => {
+                let (value, terms) = self.proven(multipliers);
+                value >= interest - ROUNDING * (1.0 + terms) && self.priced(multipliers, 1.0)
+            }
+            Outcome::Conflict { multipliers } => {
+                let (value, terms) = self.proven(multipliers);
+                value > ROUNDING * terms && self.priced(multipliers, 0.0)
+            }
+            Outcome::Unsettled => false,
+        }
+    }
+
+    /// The bounds weighed by the multipliers, and the size of the terms.
+    fn proven(&self, multipliers: &[f64]) -> (f64, f64) {
+        multipliers
+            .iter()
+            .zip(&self.bounds)
+            .fold((0.0, 0.0), |(sum, size), (m, b)| {
+                (sum + m * b, size + (m * b).abs())
+            })
+    }
+
+    /// Whether the multipliers ask of no unknown more than it costs: nothing, and `last` for the last.
+    fn priced(&self, multipliers: &[f64], last: f64) -> bool {
+        self.factors.iter().enumerate().all(|(i, factors)| {
+            let cost = if i + 1 == self.unknowns() { last } else { 0.0 };
+            let (sum, size) = multipliers
+                .iter()
+                .zip(factors)
+                .fold((0.0, 0.0), |(sum, size), (m, f)| {
+                    (sum + m * f, size + (m * f).abs())
+                });
+            sum <= cost + ROUNDING * (cost + size)
+        })
+    }
+
+    /// Whether a point satisfies every limit.
+    fn within(&self, at: &[f64; UNKNOWNS]) -> bool {
+        (0..self.limits).all(|limit| {
+            let (sum, size) = self
+                .factors
+                .iter()
+                .zip(at)
+                .fold((0.0, 0.0), |(sum, size), (f, x)| {
+                    (sum + f[limit] * x, size + (f[limit] * x).abs())
+                });
+            let bound = self.bounds[limit];
+            sum >= bound - ROUNDING * (1.0 + size + bound.abs())
+        })
     }
 }
 
 fn entering(gain: &[f64], first: bool) -> Option<usize> {
-    let mut candidates = gain.iter().enumerate().filter(|(_, g)| **g > CLOSE);
     if first {
-        candidates.next().map(|(j, _)| j)
-    } else {
-        candidates
-            .max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)))
-            .map(|(j, _)| j)
+        return gain.iter().position(|g| *g > CLOSE);
     }
+    let mut best = (CLOSE, None);
+    for (j, &g) in gain.iter().enumerate() {
+        if g > best.0 {
+            best = (g, Some(j));
+        }
+    }
+    best.1
 }
 
 fn leaving(
-    tableau: &[[f64; LIMITS + UNKNOWNS]; UNKNOWNS],
+    tableau: &[Wide],
     right: &[f64; UNKNOWNS],
     basis: &[usize; UNKNOWNS],
     enter: usize,
-    n: usize,
 ) -> Option<usize> {
     let mut best: Option<(f64, usize)> = None;
-    for i in 0..n {
-        if tableau[i][enter] > CLOSE {
-            let ratio = right[i] / tableau[i][enter];
+    for (i, row) in tableau.iter().enumerate() {
+        if row[enter] > CLOSE {
+            let ratio = right[i] / row[enter];
             let better = best.is_none_or(|(r, b)| {
                 ratio < r - CLOSE || (ratio < r + CLOSE && basis[i] < basis[b])
             });
@@ -233,5 +380,31 @@ mod tests {
             multipliers.iter().map(|m| *m > 1e-9).collect::<Vec<_>>(),
             [false, true, true]
         );
+    }
+
+    #[test]
+    fn numbers_of_very_different_size_do_not_mislead() {
+        // 600 x + y = 12 within 0.6, x + y = 3 within 1: exact at x = 9/599, y = 3 - 9/599 (by hand).
+        let mut program = Program::new(3);
+        for (factors, aim, scale) in [([600.0, 1.0], 12.0, 0.6), ([1.0, 1.0], 3.0, 1.0)] {
+            let one = factors.map(|f| f / scale);
+            program.at_least(row(&[one[0], one[1], 1.0]), aim / scale);
+            program.at_most(row(&[one[0], one[1], -1.0]), aim / scale);
+        }
+        let Outcome::Optimum { least, at, .. } = program.solve() else {
+            panic!("it has an optimum")
+        };
+        assert!(least < 1e-9 && (at[0] - 9.0 / 599.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_value_of_no_interest_is_not_solved_to_the_end() {
+        let mut program = Program::new(2);
+        for target in [1.0, 3.0] {
+            program.at_least(row(&[1.0, 1.0]), target);
+            program.at_most(row(&[1.0, -1.0]), target);
+        }
+        assert!(matches!(program.solve_below(0.5), Outcome::Above { .. }));
+        assert!(matches!(program.solve_below(1.5), Outcome::Optimum { .. }));
     }
 }

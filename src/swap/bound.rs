@@ -1,0 +1,335 @@
+//! Bounds that hold for every set of ingredients at once, and the tables that apply them fast.
+//!
+//! Give every limit of [`super::limits`] a weight `y >= 0`, those of the soft ones summing to one
+//! at most. Adding the limits up by weight, whatever the grams `x` of a set,
+//! `miss >= base - sum(w x)`, where `w` is what a gram gains over a gram of the balancing
+//! ingredient. With `least <= x <= most` and all grams together no more than there are,
+//! `sum(w x)` is at most the sum over members of `own` plus the largest `wide` among them:
+//! - an ingredient that may fill at most half the free grams has `own` = the better of `w least`
+//!   and `w most`, and `wide` = 0;
+//! - any other has `own` = `w least` and `wide` = `max(w, 0)` times the grams left beside its
+//!   least. Two such share the grams, so the larger counts once.
+//!
+//! So each direction `y` bounds the miss of every set by a few additions, product terms, least
+//! doses and greatest doses included. Good directions are the multipliers of programs solved.
+
+use super::limits::{Column, Limits};
+
+/// One direction and what every candidate gives along it.
+pub(super) struct Bound {
+    /// The bound of the empty set before what is always free may fill up.
+    pub base: f64,
+    /// The widest of what is always free.
+    pub wide: f64,
+    /// Per candidate: what it gains within its own doses.
+    pub own: Vec<f64>,
+    /// Per candidate: what it gains by filling what is left.
+    pub wides: Vec<f64>,
+    /// Sets ruled out by it.
+    pub hits: u32,
+}
+
+/// Everything a bound is computed from.
+pub(super) struct Ground {
+    /// The limits.
+    pub limits: Limits,
+    /// What each still asks of the free grams.
+    pub asked: Vec<f64>,
+    /// Free grams.
+    pub grams: f64,
+    /// Always free; the first balances.
+    pub always: Vec<Column>,
+    /// May be chosen.
+    pub candidates: Vec<Column>,
+    /// Per limit, per candidate: what a gram gains over a gram of what balances.
+    gains: Vec<Vec<f64>>,
+}
+
+/// A weight for rows that nothing stretches, where they alone forbid a set.
+const HARD: f64 = 1e3;
+
+impl Ground {
+    /// Gathers it.
+    pub fn new(
+        limits: Limits,
+        asked: Vec<f64>,
+        grams: f64,
+        always: Vec<Column>,
+        candidates: Vec<Column>,
+    ) -> Self {
+        let first = &always[0];
+        let gains = (0..limits.list.len())
+            .map(|limit| {
+                candidates
+                    .iter()
+                    .map(|c| c.per_gram[limit] - first.per_gram[limit])
+                    .collect()
+            })
+            .collect();
+        Ground {
+            limits,
+            asked,
+            grams,
+            always,
+            candidates,
+            gains,
+        }
+    }
+
+    /// The bound of one weight per limit; further multipliers (of doses) are not needed. `None`
+    /// where no weight is above zero.
+    pub fn bound(&self, multipliers: &[f64]) -> Option<Bound> {
+        let list = &self.limits.list;
+        let weights = &multipliers[..list.len()];
+        let soft: f64 = weights.iter().zip(list).map(|(y, l)| y * l.miss).sum();
+        let all: f64 = weights.iter().sum();
+        if all <= 0.0 {
+            return None;
+        }
+        let scale = if soft > 1e-6 * all {
+            1.0 / soft
+        } else {
+            HARD / all
+        };
+        let used: Vec<(usize, f64)> = weights
+            .iter()
+            .enumerate()
+            .filter(|(_, y)| **y > 0.0)
+            .map(|(limit, y)| (limit, y * scale))
+            // A soft row beside a hard ray would break the sum of one.
+            .filter(|(limit, _)| soft > 1e-6 * all || list[*limit].miss == 0.0)
+            .collect();
+        let first = &self.always[0];
+        let mut base: f64 = used
+            .iter()
+            .map(|(l, y)| y * (self.asked[*l] - first.per_gram[*l] * self.grams))
+            .sum();
+        let mut wide = 0.0f64;
+        for other in &self.always[1..] {
+            let gain = used
+                .iter()
+                .map(|(l, y)| y * (other.per_gram[*l] - first.per_gram[*l]))
+                .sum();
+            let (own, more) = self.split(other, gain);
+            base -= own;
+            wide = wide.max(more);
+        }
+        let mut own = vec![0.0; self.candidates.len()];
+        for (limit, y) in &used {
+            for (gain, g) in own.iter_mut().zip(&self.gains[*limit]) {
+                *gain += y * g;
+            }
+        }
+        let wides = own
+            .iter_mut()
+            .zip(&self.candidates)
+            .map(|(gain, candidate)| {
+                let (own, wide) = self.split(candidate, *gain);
+                *gain = own;
+                wide
+            })
+            .collect();
+        Some(Bound {
+            base,
+            wide,
+            own,
+            wides,
+            hits: 0,
+        })
+    }
+
+    /// `own` and `wide` of one ingredient whose gram gains `gain`.
+    fn split(&self, column: &Column, gain: f64) -> (f64, f64) {
+        if column.most <= self.grams / 2.0 {
+            ((gain * column.least).max(gain * column.most), 0.0)
+        } else {
+            (
+                gain * column.least,
+                gain.max(0.0) * (self.grams - column.least),
+            )
+        }
+    }
+}
+
+impl Bound {
+    /// The least miss of a set along this direction.
+    pub fn of(&self, members: &[usize]) -> f64 {
+        let (base, wide) = members
+            .iter()
+            .fold((self.base, self.wide), |(base, wide), &m| {
+                (base - self.own[m], wide.max(self.wides[m]))
+            });
+        base - wide
+    }
+}
+
+/// For one quantity of the candidates: which of them exceed a number, as bits.
+struct Ladder {
+    /// Ascending.
+    rungs: Vec<f64>,
+    /// Per rung, the candidates at or above it.
+    bits: Vec<u64>,
+}
+
+impl Ladder {
+    fn new(values: &[f64], words: usize) -> Self {
+        let mut order: Vec<usize> = (0..values.len()).collect();
+        order.sort_by(|&a, &b| values[b].total_cmp(&values[a]));
+        // Few candidates reach far: rungs stand close together at the top.
+        let mut ranks = vec![];
+        let mut rank = 1;
+        while rank < values.len() {
+            ranks.push(rank);
+            rank += 1 + rank / 6;
+        }
+        let mut rungs = vec![f64::NEG_INFINITY];
+        let mut bits = vec![0; words];
+        order.iter().for_each(|&c| bits[c / 64] |= 1 << (c % 64));
+        let mut set = vec![0; words];
+        let mut upper = vec![];
+        let mut done = 0;
+        for rank in ranks {
+            for &c in &order[done..rank] {
+                set[c / 64] |= 1u64 << (c % 64);
+            }
+            done = rank;
+            upper.push((values[order[rank - 1]], set.clone()));
+        }
+        for (rung, set) in upper.into_iter().rev() {
+            rungs.push(rung);
+            bits.extend(set);
+        }
+        if let Some(&most) = order.first() {
+            rungs.push(values[most]);
+            bits.extend(vec![0; words]);
+        }
+        Ladder { rungs, bits }
+    }
+
+    /// Where the bits of a superset of the candidates above `need` begin.
+    fn above(&self, need: f64, words: usize) -> usize {
+        // Everyone above the need is above the highest rung that is not; minus infinity always is not.
+        (self.rungs.partition_point(|r| *r <= need).max(1) - 1) * words
+    }
+}
+
+/// Bounds with their tables.
+pub(super) struct Pool {
+    /// The bounds.
+    pub bounds: Vec<Bound>,
+    ladders: Vec<(Ladder, Ladder)>,
+    /// Per bound, per candidate: the largest `own` and `wide` from there on.
+    rests: Vec<Vec<(f64, f64)>>,
+    /// Words of 64 candidates.
+    words: usize,
+}
+
+/// Where a set stands along every bound of a pool: what is left of the base, and the widest so far.
+pub(super) type Standing = Vec<(f64, f64)>;
+
+impl Pool {
+    /// An empty pool for so many candidates.
+    pub fn new(candidates: usize) -> Self {
+        Pool {
+            bounds: vec![],
+            ladders: vec![],
+            rests: vec![],
+            words: candidates.div_ceil(64),
+        }
+    }
+
+    /// Adds a bound.
+    pub fn add(&mut self, bound: Bound) {
+        let both: Vec<f64> = bound
+            .own
+            .iter()
+            .zip(&bound.wides)
+            .map(|(o, w)| o + w)
+            .collect();
+        self.ladders.push((
+            Ladder::new(&bound.own, self.words),
+            Ladder::new(&both, self.words),
+        ));
+        let mut rest = vec![(f64::NEG_INFINITY, 0.0); bound.own.len() + 1];
+        for c in (0..bound.own.len()).rev() {
+            let (own, wide): (f64, f64) = rest[c + 1];
+            rest[c] = (own.max(bound.own[c]), wide.max(bound.wides[c]));
+        }
+        self.rests.push(rest);
+        self.bounds.push(bound);
+    }
+
+    /// The standing of the empty set.
+    pub fn start(&self) -> Standing {
+        self.bounds.iter().map(|b| (b.base, b.wide)).collect()
+    }
+
+    /// The standing after `candidate` joins.
+    pub fn join(&self, standing: &Standing, candidate: usize, joined: &mut Standing) {
+        joined.clear();
+        joined.extend(
+            standing
+                .iter()
+                .zip(&self.bounds)
+                .map(|((left, wide), b)| (left - b.own[candidate], wide.max(b.wides[candidate]))),
+        );
+    }
+
+    /// Whether some bound puts a set of this standing at `limit` or above.
+    pub fn cuts(&self, standing: &Standing, limit: f64) -> bool {
+        standing.iter().any(|(left, wide)| left - wide >= limit)
+    }
+
+    /// Whether some bound puts every set that adds up to `more` candidates from `from` on at `limit` or above.
+    pub fn cuts_all(&self, standing: &Standing, from: usize, more: usize, limit: f64) -> bool {
+        standing
+            .iter()
+            .zip(&self.rests)
+            .any(|((left, wide), rest)| {
+                let (own, rest_wide) = rest[from];
+                left - more as f64 * own.max(0.0) - wide.max(rest_wide) >= limit
+            })
+    }
+
+    /// The candidates of a range that no table rules out as the last member of a set that must stay under `limit`.
+    pub fn completions(
+        &self,
+        standing: &Standing,
+        range: std::ops::Range<usize>,
+        limit: f64,
+        left: &mut Vec<u64>,
+    ) {
+        let first = range.start / 64;
+        let last = range.end.div_ceil(64);
+        left.clear();
+        left.resize(self.words, 0);
+        for c in [range.start, range.end] {
+            debug_assert!(c <= self.words * 64);
+        }
+        for (word, bits) in left.iter_mut().enumerate().take(last).skip(first) {
+            *bits = between(range.start, range.end, word);
+        }
+        for ((rest, wide), (own, both)) in standing.iter().zip(&self.ladders) {
+            let need = rest - limit;
+            let narrow = own.above(need - wide, self.words);
+            let broad = both.above(need, self.words);
+            let mut any = 0;
+            for word in first..last {
+                left[word] &= own.bits[narrow + word] | both.bits[broad + word];
+                any |= left[word];
+            }
+            if any == 0 {
+                return;
+            }
+        }
+    }
+}
+
+/// The bits of one word that lie in a range of candidates.
+fn between(start: usize, end: usize, word: usize) -> u64 {
+    let below = |n: usize| match n.saturating_sub(word * 64) {
+        n if n >= 64 => u64::MAX,
+        n => (1 << n) - 1,
+    };
+    below(end) & !below(start)
+}
