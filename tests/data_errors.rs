@@ -63,6 +63,7 @@ fn changed(input: &str) -> Files {
 
 #[test]
 fn problems_read_as_written_down() {
+    let mut differ = String::new();
     for (code, text) in golden() {
         let (input, expected) = text.split_once("---\n").expect("input --- expected");
         let problems = catalogue(&changed(input)).expect_err("a problem");
@@ -71,8 +72,11 @@ fn problems_read_as_written_down() {
             .iter()
             .find(|problem| problem.code == code)
             .unwrap_or_else(|| panic!("{code} is not reported: {problems}"));
-        assert_eq!(format!("{told}\n"), expected, "{code}");
+        if format!("{told}\n") != expected {
+            differ += &format!("=== {code}\n{told}\n");
+        }
     }
+    assert!(differ.is_empty(), "reported otherwise:\n{differ}");
 }
 
 #[test]

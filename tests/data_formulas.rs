@@ -17,7 +17,7 @@ fn demonstration_formulas_are_plausible() {
         let formula = Formula::read(path, text.as_bytes(), &c).unwrap_or_else(|p| panic!("{p}"));
         assert!((formula.grams() - 1000.0).abs() <= 30.0, "{path} weighs {}", formula.grams());
         let state = assessor.state(&formula);
-        // Bands of frozen desserts, from sorbet to rich gelato. Source: goff-ebook, suggested mixes, widened by a fifth.
+        // Bands of frozen desserts, from sorbet to rich gelato. Source: memory.
         let sweet = state.sweetness;
         assert!((11.0..=29.0).contains(&sweet), "{path}: sweetness {sweet:.1}");
         let start = state.freezing_point.expect("there is water").value;
