@@ -33,10 +33,22 @@ fn changed(path: &str, from: &str, to: &str) -> (String, String) {
 fn breaks() -> Vec<(&'static str, (String, String))> {
     let polyol = "data/values/polyol.csv";
     vec![
-        ("D040", with(polyol, "glycerol,glass_transition,,,900,,C,memory,,\n")),
-        ("D041", with(polyol, "glycerol,ph,concentration=1 %,7,5,8,pH,memory,,\n")),
-        ("D042", with(polyol, "glycerol,freeze_thaw,,,excellent,,,memory,,\n")),
-        ("D043", with(polyol, "glycerol,ph,colour=red,,7,,pH,memory,,\n")),
+        (
+            "D040",
+            with(polyol, "glycerol,glass_transition,,,900,,C,memory,,\n"),
+        ),
+        (
+            "D041",
+            with(polyol, "glycerol,ph,concentration=1 %,7,5,8,pH,memory,,\n"),
+        ),
+        (
+            "D042",
+            with(polyol, "glycerol,freeze_thaw,,,excellent,,,memory,,\n"),
+        ),
+        (
+            "D043",
+            with(polyol, "glycerol,ph,colour=red,,7,,pH,memory,,\n"),
+        ),
         (
             "D044",
             with(
@@ -44,7 +56,10 @@ fn breaks() -> Vec<(&'static str, (String, String))> {
                 "glycerol,bloom,,,1,,g,memory,,\nglycerol,bloom,,,2,,g,memory,,\n",
             ),
         ),
-        ("D045", with(polyol, "glycerol,fat,,,50,,g/100 g,memory,,\n")),
+        (
+            "D045",
+            with(polyol, "glycerol,fat,,,50,,g/100 g,memory,,\n"),
+        ),
         (
             "D046",
             with(
@@ -69,16 +84,25 @@ fn breaks() -> Vec<(&'static str, (String, String))> {
         ),
         ("D049", without("data/allergens.csv", "water,")),
         ("D050", without("data/allergens.csv", "hazelnut,hazelnut,")),
-        ("D051", changed("data/ingredients.csv", "57-50-1", "57-50-2")),
+        (
+            "D051",
+            changed("data/ingredients.csv", "57-50-1", "57-50-2"),
+        ),
         (
             "D052",
-            with("data/sources.csv", "nobody-1900,paper,\"Nobody, Unread\",1900,\n"),
+            with(
+                "data/sources.csv",
+                "nobody-1900,paper,\"Nobody, Unread\",1900,\n",
+            ),
         ),
         ("D053", with("data/rules/caution.toml", IMPOSSIBLE)),
         ("D054", with("data/rules/swap.toml", CONTRARY)),
         (
             "D055",
-            ("data/words/test.csv".into(), "word,meaning\ncup,240 mL\nCup,a trophy\n".into()),
+            (
+                "data/words/test.csv".into(),
+                "word,meaning\ncup,240 mL\nCup,a trophy\n".into(),
+            ),
         ),
         ("D056", without("data/diets.csv", "water,")),
     ]
@@ -116,7 +140,10 @@ jobs = ["humectant"]
 fn the_shipped_data_has_no_findings() {
     let files = Files::embedded();
     let catalogue = catalogue(&files).unwrap_or_else(|problems| panic!("{problems}"));
-    let found: Vec<String> = check(&catalogue, &files).iter().map(ToString::to_string).collect();
+    let found: Vec<String> = check(&catalogue, &files)
+        .iter()
+        .map(ToString::to_string)
+        .collect();
     assert!(found.is_empty(), "{}", found.join("\n"));
 }
 

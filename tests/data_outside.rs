@@ -13,9 +13,17 @@ fn rows(text: &str) -> Vec<Vec<String>> {
     let mut reader = csv::Reader::from_reader(text.as_bytes());
     let rows: Vec<Vec<String>> = reader
         .records()
-        .map(|r| r.expect("well-formed table").iter().map(String::from).collect())
+        .map(|r| {
+            r.expect("well-formed table")
+                .iter()
+                .map(String::from)
+                .collect()
+        })
         .collect();
-    assert!(rows.iter().all(|r| !r[r.len() - 1].is_empty()), "each row names its source");
+    assert!(
+        rows.iter().all(|r| !r[r.len() - 1].is_empty()),
+        "each row names its source"
+    );
     rows
 }
 
@@ -28,7 +36,12 @@ fn ingredient<'a>(c: &'a Catalogue, id: &str) -> &'a Ingredient {
 }
 
 /// A value and what it was expected to be, one line for the list of disagreements.
-fn differs(id: &str, property: &str, found: impl std::fmt::Debug, expected: impl std::fmt::Debug) -> String {
+fn differs(
+    id: &str,
+    property: &str,
+    found: impl std::fmt::Debug,
+    expected: impl std::fmt::Debug,
+) -> String {
     format!("{id} {property}: catalogue {found:?}, source {expected:?}")
 }
 
@@ -52,7 +65,8 @@ fn composition_equals_the_cell_of_the_data_set() {
                     .all(property)
                     .find(|v| v.source == *source && v.locator == *locator);
                 // Copied by script, so equal to the last digit.
-                let same = found.is_some_and(|v| v.typical == Some(number(cell)) && v.unit == *unit);
+                let same =
+                    found.is_some_and(|v| v.typical == Some(number(cell)) && v.unit == *unit);
                 (!same).then(|| differs(id, property, found.map(|v| v.typical), cell))
             })
             .collect(),
@@ -79,7 +93,9 @@ fn of_formula(formula: &str) -> f64 {
             .find(|c: char| !c.is_lowercase())
             .map_or(rest.len(), |n| n + 1);
         let (symbol, after) = rest.split_at(end);
-        let digits = after.find(|c: char| !c.is_ascii_digit()).unwrap_or(after.len());
+        let digits = after
+            .find(|c: char| !c.is_ascii_digit())
+            .unwrap_or(after.len());
         let count = after[..digits].parse().unwrap_or(1.0);
         let weight = ATOMIC_WEIGHTS.iter().find(|(s, _)| *s == symbol);
         sum += count * weight.expect("a listed element").1;
@@ -97,7 +113,11 @@ fn molar_masses_follow_from_the_formula() {
     for row in &table {
         let (id, typed) = (&row[0], number(&row[2]));
         // The typed figure is rounded to 0.001.
-        assert!((of_formula(&row[1]) - typed).abs() < 0.001, "{id}: formula {}", of_formula(&row[1]));
+        assert!(
+            (of_formula(&row[1]) - typed).abs() < 0.001,
+            "{id}: formula {}",
+            of_formula(&row[1])
+        );
         let found = ingredient(&c, id).number("molar_mass");
         // 0.03 g/mol covers handbooks with older atomic weights and two decimals.
         if !found.is_some_and(|m| (m - typed).abs() < 0.03) {
@@ -122,7 +142,9 @@ fn names_and_limits_of_the_standard_for_sugars_hold() {
             wrong.push(format!("`{term}` does not reach {id}"));
         }
         let profile = Profile::of(ingredient(&c, id));
-        let found = Part::parse(property).and_then(|part| profile.figure(part)).map(|f| f.typical);
+        let found = Part::parse(property)
+            .and_then(|part| profile.figure(part))
+            .map(|f| f.typical);
         if !found.is_some_and(|x| (number(&row[3])..=number(&row[4])).contains(&x)) {
             wrong.push(differs(id, property, found, (&row[3], &row[4])));
         }
@@ -167,7 +189,13 @@ fn functions_are_classes_of_the_codex_or_jobs_of_foods() {
     let classes = rows(include_str!("literature/functional-classes.csv"));
     let known = |f: &&str| classes.iter().any(|row| row[0] == **f) || JOBS_OF_FOODS.contains(f);
     let c = shipped();
-    none(c.functions().iter().filter(|f| !known(f)).map(|f| format!("`{f}` is neither")).collect());
+    none(
+        c.functions()
+            .iter()
+            .filter(|f| !known(f))
+            .map(|f| format!("`{f}` is neither"))
+            .collect(),
+    );
 }
 
 #[test]
@@ -182,15 +210,22 @@ fn energy_follows_annex_xiv() {
         if (derived - 100.0 * kcal).abs() > 0.5 {
             wrong.push(differs(id, "energy", derived, 100.0 * kcal));
         }
-        let stated = i.all("energy_factor").find(|v| v.condition("jurisdiction") == Some("EU"));
-        if let Some(v) = stated && v.figure() != Some(kcal) {
+        let stated = i
+            .all("energy_factor")
+            .find(|v| v.condition("jurisdiction") == Some("EU"));
+        if let Some(v) = stated
+            && v.figure() != Some(kcal)
+        {
             wrong.push(differs(id, "energy_factor", v.figure(), kcal));
         }
         let pair = match row[0].as_str() {
             "polyols" => (energy::EU.polyols, energy::EU_KILOJOULES.polyols),
             "fat" => (energy::EU.fat, energy::EU_KILOJOULES.fat),
             "alcohol (ethanol)" => (energy::EU.alcohol, energy::EU_KILOJOULES.alcohol),
-            "organic acid" => (energy::EU.organic_acids, energy::EU_KILOJOULES.organic_acids),
+            "organic acid" => (
+                energy::EU.organic_acids,
+                energy::EU_KILOJOULES.organic_acids,
+            ),
             "erythritol" => (energy::EU.erythritol, energy::EU_KILOJOULES.erythritol),
             _ => (energy::EU.carbohydrate, energy::EU_KILOJOULES.carbohydrate),
         };
@@ -220,7 +255,8 @@ fn emulsifier_starch_and_fat_figures_meet_the_published_ranges() {
                 let (id, property) = (&row[0], &row[1]);
                 let found = ingredient(&c, id).value(property).and_then(Value::range);
                 // Lots differ, so two ranges agree when they share a figure.
-                let agree = found.is_some_and(|(low, high)| low <= number(&row[3]) && high >= number(&row[2]));
+                let agree = found
+                    .is_some_and(|(low, high)| low <= number(&row[3]) && high >= number(&row[2]));
                 (!agree).then(|| differs(id, property, found, (&row[2], &row[3])))
             })
             .collect(),

@@ -19,10 +19,15 @@ fn values(c: &Catalogue) -> impl Iterator<Item = &Value> {
 }
 
 fn functional(c: &Catalogue, v: &Value) -> bool {
-    c.property(&v.property).is_some_and(|p| p.group != "composition")
+    c.property(&v.property)
+        .is_some_and(|p| p.group != "composition")
 }
 
-fn percent<'a>(c: &Catalogue, rows: impl Iterator<Item = &'a Value>, counts: fn(SourceKind) -> bool) -> f64 {
+fn percent<'a>(
+    c: &Catalogue,
+    rows: impl Iterator<Item = &'a Value>,
+    counts: fn(SourceKind) -> bool,
+) -> f64 {
     let (mut n, mut of) = (0.0, 0.0);
     for v in rows {
         of += 1.0;
@@ -34,7 +39,11 @@ fn percent<'a>(c: &Catalogue, rows: impl Iterator<Item = &'a Value>, counts: fn(
 #[test]
 fn there_are_enough_ingredients_and_properties() {
     let c = shipped();
-    assert!(c.ingredients.len() >= 450, "{} ingredients", c.ingredients.len());
+    assert!(
+        c.ingredients.len() >= 450,
+        "{} ingredients",
+        c.ingredients.len()
+    );
     let used: BTreeSet<&str> = values(&c).map(|v| v.property.as_str()).collect();
     assert!(used.len() >= 60, "{} properties in use", used.len());
 }
@@ -49,8 +58,15 @@ fn most_values_are_published() {
 #[test]
 fn most_functional_values_are_published() {
     let c = shipped();
-    let share = percent(&c, values(&c).filter(|v| functional(&c, v)), SourceKind::published);
-    assert!(share >= 50.0, "{share:.1} % of the functional values are published");
+    let share = percent(
+        &c,
+        values(&c).filter(|v| functional(&c, v)),
+        SourceKind::published,
+    );
+    assert!(
+        share >= 50.0,
+        "{share:.1} % of the functional values are published"
+    );
 }
 
 #[test]
@@ -66,7 +82,9 @@ fn critical() -> BTreeMap<String, Vec<String>> {
     let mut reader = csv::Reader::from_reader(include_str!("../schema/critical.csv").as_bytes());
     for record in reader.records() {
         let record = record.expect("well-formed table");
-        out.entry(record[0].to_string()).or_default().push(record[1].to_string());
+        out.entry(record[0].to_string())
+            .or_default()
+            .push(record[1].to_string());
     }
     out
 }
@@ -103,7 +121,11 @@ fn critical_properties_are_known_in_each_family() {
             }
         }
         if 100 * (of - missing.len()) < 95 * of {
-            short.push(format!("{family}: {} of {of} missing: {}", missing.len(), missing.join(", ")));
+            short.push(format!(
+                "{family}: {} of {of} missing: {}",
+                missing.len(),
+                missing.join(", ")
+            ));
         }
     }
     assert!(short.is_empty(), "{}", short.join("\n"));
@@ -115,11 +137,52 @@ fn a_plain_word_reaches_one_ingredient_or_a_small_choice() {
     let c = shipped();
     // Source: words people type, from public cooking questions; at most five to choose from.
     const WORDS: &[&str] = &[
-        "sugar", "milk", "cream", "butter", "glucose", "dextrose", "corn syrup", "cornflour", "corn flour",
-        "cornstarch", "icing sugar", "golden syrup", "treacle", "jelly", "gelatine", "agar", "carob", "pectin",
-        "cocoa", "chocolate", "coconut milk", "coconut cream", "oat milk", "soy milk", "almond milk", "lecithin",
-        "stevia", "monk fruit", "vinegar", "salt", "egg", "yolk", "honey", "oil", "flour", "starch", "vanilla",
-        "rum", "lemon", "glucose syrup", "brown sugar", "kirsch", "sour cherry", "molasses", "carrageenan", "gum",
+        "sugar",
+        "milk",
+        "cream",
+        "butter",
+        "glucose",
+        "dextrose",
+        "corn syrup",
+        "cornflour",
+        "corn flour",
+        "cornstarch",
+        "icing sugar",
+        "golden syrup",
+        "treacle",
+        "jelly",
+        "gelatine",
+        "agar",
+        "carob",
+        "pectin",
+        "cocoa",
+        "chocolate",
+        "coconut milk",
+        "coconut cream",
+        "oat milk",
+        "soy milk",
+        "almond milk",
+        "lecithin",
+        "stevia",
+        "monk fruit",
+        "vinegar",
+        "salt",
+        "egg",
+        "yolk",
+        "honey",
+        "oil",
+        "flour",
+        "starch",
+        "vanilla",
+        "rum",
+        "lemon",
+        "glucose syrup",
+        "brown sugar",
+        "kirsch",
+        "sour cherry",
+        "molasses",
+        "carrageenan",
+        "gum",
     ];
     for word in WORDS {
         let reached = match c.named(word) {
@@ -140,6 +203,10 @@ fn a_plain_word_reaches_one_ingredient_or_a_small_choice() {
         ("sour cherry puree", "sour-cherry-puree"),
         ("honey", "honey"),
     ] {
-        assert_eq!(c.named(word), Named::One(c.key(id).expect("a known id")), "{word}");
+        assert_eq!(
+            c.named(word),
+            Named::One(c.key(id).expect("a known id")),
+            "{word}"
+        );
     }
 }
