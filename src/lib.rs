@@ -1,10 +1,13 @@
 //! A knowledge base and engine for texture-engineered foods.
 //!
 //! Text files under `data/` become a [`model::Catalogue`]; a question in words becomes an
-//! answer through the engine. The faces only print what the engine returns.
+//! answer through [`engine::Engine`]. The faces (`cli`) only print what the engine returns.
 
+pub mod answer;
+pub mod cli;
 pub mod condition;
 pub mod diagnostic;
+pub mod engine;
 pub mod formula;
 pub mod index;
 pub mod load;
@@ -12,3 +15,5 @@ pub mod model;
 pub mod physics;
 pub mod query;
 pub mod store;
+pub mod swap;
+pub mod texture;

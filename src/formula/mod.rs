@@ -9,10 +9,10 @@ mod recipe;
 mod sums;
 mod uncertainty;
 
-pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State};
+pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
 pub use derive::{Draft, RULES as DERIVATIONS};
 pub use part::Part;
 pub use profile::{Figure, Origin, Profile};
-pub use recipe::{Formula, Line, weighed};
+pub use recipe::{Formula, LARGEST, Line, weighed};
 pub use sums::Sums;
 pub use uncertainty::{Contribution, Spread};

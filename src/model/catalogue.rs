@@ -51,6 +51,8 @@ pub struct Catalogue {
     by_id: HashMap<String, IngredientKey>,
     by_name: HashMap<String, Vec<IngredientKey>>,
     property_by_id: HashMap<String, usize>,
+    words_by_phrase: HashMap<String, Vec<usize>>,
+    spellings: Vec<String>,
 }
 
 impl Catalogue {
@@ -88,7 +90,47 @@ impl Catalogue {
                 }
             }
         }
+        self.words_by_phrase.clear();
+        for (n, word) in self.words.iter().enumerate() {
+            self.words_by_phrase
+                .entry(fold(&word.word))
+                .or_default()
+                .push(n);
+        }
+        self.spellings = self.single_words();
         self
+    }
+
+    /// The single words of the vocabulary and of all but foreign names, sorted, each once.
+    fn single_words(&self) -> Vec<String> {
+        let of_ingredient = |i: &Ingredient| {
+            let others = i.names.iter().filter(|n| n.kind != "foreign");
+            let all = [&i.id, &i.name]
+                .into_iter()
+                .chain(others.map(|n| &n.name))
+                .map(|name| fold(name))
+                .collect::<Vec<_>>();
+            all.join(" ")
+        };
+        let mut words: Vec<String> = (self.ingredients.iter().map(of_ingredient))
+            .chain(self.words.iter().map(|w| fold(&w.word)))
+            .flat_map(|phrase| phrase.split(' ').map(str::to_string).collect::<Vec<_>>())
+            .filter(|word| word.len() > 3 && word.chars().all(char::is_alphabetic))
+            .collect();
+        words.sort_unstable();
+        words.dedup();
+        words
+    }
+
+    /// Vocabulary rows of a folded phrase, over all tables.
+    pub fn meanings(&self, folded: &str) -> impl Iterator<Item = &Word> {
+        let found = self.words_by_phrase.get(folded).map(Vec::as_slice);
+        found.unwrap_or_default().iter().map(|&n| &self.words[n])
+    }
+
+    /// The single words that names and vocabulary are made of, sorted; foreign names left out.
+    pub fn spellings(&self) -> &[String] {
+        &self.spellings
     }
 
     /// The ingredient at `key`.

@@ -38,12 +38,45 @@ pub struct Crystallised {
     pub frozen_share: f64,
 }
 
-/// Lactose per 100 g of water above which a dairy mix may turn sandy, g: from here on watch it.
-/// Source: memory, handbook rule of 8 to 10.
-pub const LACTOSE_WATCH: f64 = 8.0;
+/// Lactose per 100 g of water above which a dairy mix may turn sandy, g.
+/// Source: common-practice, lactose at most one twelfth of the water.
+pub const LACTOSE_WATCH: f64 = 100.0 / 12.0;
 /// Lactose per 100 g of water above which a dairy mix is likely to turn sandy, g.
-/// Source: memory, handbook rule of 8 to 10.
-pub const LACTOSE_LIMIT: f64 = 10.0;
+/// Source: derived from common-practice: milk solids-not-fat at most 0.15 of what is not fat, sugar
+/// or stabiliser, with 0.545 of them lactose.
+pub const LACTOSE_LIMIT: f64 = 100.0 * 0.545 * 0.15 / (1.0 - 0.15);
+
+/// How likely lactose is to be felt as sand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Sandiness {
+    /// Below every rule of the trade.
+    Unlikely,
+    /// Between the stricter and the looser rule.
+    Possible,
+    /// Above every rule of the trade.
+    Likely,
+}
+
+/// How likely lactose is to be felt as sand, by the rules of the trade. `None` without water.
+///
+/// Equation: `r = 100 g / w`, against [`LACTOSE_WATCH`] and [`LACTOSE_LIMIT`]
+/// Units:    `g` lactose [g]; `w` all water of the unfrozen mix [g]; `r` [g per 100 g water]
+/// Valid:    frozen dairy mixes of usual overrun; stabilisers delay sand, cycling hastens it
+/// Source:   common-practice
+#[must_use]
+pub fn sandiness(lactose_grams: f64, water_grams: f64) -> Option<Sandiness> {
+    if !(lactose_grams >= 0.0 && water_grams > 0.0) {
+        return None;
+    }
+    let per_hundred = 100.0 * lactose_grams / water_grams;
+    Some(if per_hundred > LACTOSE_LIMIT {
+        Sandiness::Likely
+    } else if per_hundred > LACTOSE_WATCH {
+        Sandiness::Possible
+    } else {
+        Sandiness::Unlikely
+    })
+}
 
 /// How far a solute is past its solubility in the unfrozen phase. `None` without water or curve.
 ///
@@ -165,5 +198,15 @@ mod tests {
         assert_eq!(warm.grams, 0.0);
         assert_eq!(warm.frozen_share, 0.0);
         assert_eq!(saturation(&mix, Solute::Glycerol, 1.0, celsius(20.0)), None);
+    }
+
+    #[test]
+    fn rules_of_the_trade_bracket_the_sandy_mix() {
+        // 100 / 12 = 8.33 and 0.545 x 0.15 / 0.85 x 100 = 9.62 g lactose per 100 g water.
+        assert!((LACTOSE_WATCH - 8.33).abs() < 0.01 && (LACTOSE_LIMIT - 9.62).abs() < 0.01);
+        assert_eq!(sandiness(5.0, 65.0), Some(Sandiness::Unlikely));
+        assert_eq!(sandiness(5.8, 65.0), Some(Sandiness::Possible));
+        assert_eq!(sandiness(7.0, 65.0), Some(Sandiness::Likely));
+        assert_eq!(sandiness(7.0, 0.0), None);
     }
 }

@@ -107,7 +107,7 @@ static SUCROSE: Glass = Glass {
     constant: Some(5.0),
     freeze_concentrated: Some(-46.0),
     melting_onset: Some(-34.0),
-    origin: "memory (roos-1993 as recalled; constants 4.7 to 5.4 are in use)",
+    origin: "dry: roe-labuza-2005, abstract; the rest: memory (roos-1993 as recalled; constants 4.7 to 5.4 are in use)",
 };
 
 static GLUCOSE: Glass = Glass {

@@ -1,5 +1,8 @@
 //! Equations: quantities in, quantities out. Knows no ingredient by name.
 
+// Units stand in square brackets in every equation's table; they are no links.
+#![allow(rustdoc::broken_intra_doc_links)]
+
 pub mod crystallisation;
 pub mod energy;
 pub(crate) mod equilibrium;

@@ -36,6 +36,9 @@ pub enum Osmolyte {
     PlantMinerals,
 }
 
+/// Coefficients of a polynomial, constant term first.
+pub type Polynomial = [f64; 6];
+
 /// The constants of an osmolyte.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Osmotic {
@@ -44,9 +47,9 @@ pub struct Osmotic {
     /// Particles one mole gives.
     pub particles: f64,
     /// Osmotic coefficient on the ice line: polynomial in molality, constant term first.
-    pub phi: [f64; 4],
+    pub phi: Polynomial,
     /// Osmotic coefficient at 20 °C: polynomial in molality, constant term first.
-    pub phi_20: [f64; 4],
+    pub phi_20: Polynomial,
     /// Molality beyond which the osmotic coefficient is held, mol/kg water.
     pub clamp: f64,
     /// Half-width within which the osmotic coefficient is believed to lie, as a share of it.
@@ -124,98 +127,119 @@ impl Osmolyte {
 }
 
 impl Osmotic {
-    /// `phi m` at a molality and its slope, with `phi` held beyond the clamp.
-    pub(crate) fn strength(&self, phi: &[f64; 4], molality: f64) -> (f64, f64) {
-        let [c0, c1, c2, c3] = *phi;
+    /// `nu phi m` at a molality and its slope, with `phi` held beyond the clamp.
+    pub(crate) fn strength(&self, phi: &Polynomial, molality: f64) -> (f64, f64) {
         let held = molality.min(self.clamp);
-        let value = c0 + held * (c1 + held * (c2 + held * c3));
+        let (value, rise) = phi
+            .iter()
+            .rev()
+            .fold((0.0, 0.0), |(value, rise), coefficient| {
+                (value * held + coefficient, rise * held + value)
+            });
         let slope = if molality > self.clamp {
             value
         } else {
-            c0 + held * (2.0 * c1 + held * (3.0 * c2 + held * 4.0 * c3))
+            value + rise * held
         };
         (self.particles * value * molality, self.particles * slope)
     }
+}
+
+const fn polynomial<const N: usize>(head: [f64; N]) -> Polynomial {
+    let mut all = [0.0; 6];
+    let mut place = 0;
+    while place < N {
+        all[place] = head[place];
+        place += 1;
+    }
+    all
 }
 
 static OSMOTIC: [Osmotic; Osmolyte::COUNT] = [
     Osmotic {
         molar_mass: grams_per_mole(58.443),
         particles: 2.0,
-        phi: [0.900_13, 0.004_649, 0.006_559, 0.0],
-        phi_20: [0.917, 0.018, 0.003, 0.0],
+        phi: polynomial([0.900_13, 0.004_649, 0.006_559]),
+        phi_20: polynomial([0.908_252, 0.023_451, 0.009_459, -0.000_549]),
         clamp: 6.0,
         doubt: 0.01,
-        origin: "phi fitted to crc-102 freezing points to 23 wt%; phi at 20 C from memory, checked against aquasol-1.8.2",
+        origin: "phi fitted to crc-102 freezing points to 23 wt%; phi at 20 C fitted to pyeql-1.7.0 to 6 mol/kg, checked against aquasol-1.8.2",
     },
     Osmotic {
         molar_mass: grams_per_mole(74.551),
         particles: 2.0,
-        phi: [0.893_329, -0.014_366, 0.0, 0.0],
-        phi_20: [0.899, 0.005, 0.0, 0.0],
+        phi: polynomial([0.893_329, -0.014_366]),
+        phi_20: polynomial([0.911_713, -0.023_255, 0.015_954, -0.001_680]),
         clamp: 3.0,
         doubt: 0.01,
-        origin: "phi fitted to crc-102 freezing points to 13 wt%; phi at 20 C from memory, checked against aquasol-1.8.2",
+        origin: "phi fitted to crc-102 freezing points to 13 wt%; phi at 20 C fitted to pyeql-1.7.0 to 4 mol/kg, checked against aquasol-1.8.2",
     },
     Osmotic {
         molar_mass: grams_per_mole(110.984),
         particles: 3.0,
-        phi: [0.711_873, 0.353_983, -0.009_871, 0.0],
-        phi_20: [0.80, 0.20, 0.0, 0.0],
-        clamp: 2.6,
-        doubt: 0.05,
-        origin: "phi fitted to crc-102 freezing points to 20 wt%; phi at 20 C from memory, poor above 0.5 mol/kg",
+        phi: polynomial([0.803_347, 0.137_372, 0.138_462, -0.030_783]),
+        phi_20: polynomial([0.7819, 0.2354, 0.0281]),
+        clamp: 2.54,
+        doubt: 0.03,
+        origin: "phi fitted to crc-102 freezing points to 22 wt%; phi at 20 C fitted to pyeql-1.7.0 to 2.6 mol/kg",
     },
     Osmotic {
         molar_mass: grams_per_mole(84.007),
         particles: 2.0,
-        phi: [0.898_479, -0.130_021, 0.0, 0.0],
-        phi_20: [0.898_479, -0.130_021, 0.0, 0.0],
+        phi: polynomial([0.898_479, -0.130_021]),
+        phi_20: polynomial([0.9379, -0.0919]),
         clamp: 0.8,
         doubt: 0.02,
-        origin: "phi fitted to crc-102 freezing points; the same at 20 C by analogy",
+        origin: "phi fitted to crc-102 freezing points to 6 wt%; phi at 20 C fitted to pyeql-1.7.0",
     },
     Osmotic {
         molar_mass: grams_per_mole(258.06),
         particles: 4.0,
-        phi: [0.715_084, -0.033_849, 0.0, 0.0],
-        phi_20: [0.715_084, -0.033_849, 0.0, 0.0],
-        clamp: 0.85,
-        doubt: 0.05,
-        origin: "phi fitted to crc-102 freezing points; the same at 20 C by analogy",
+        phi: polynomial([0.688_099, -0.247_878, 0.173_483]),
+        phi_20: polynomial([0.688_099, -0.247_878, 0.173_483]),
+        clamp: 0.97,
+        doubt: 0.02,
+        origin: "phi fitted to crc-102 freezing points to 20 wt%, whose molalities count the anhydrous salt; the same at 20 C by analogy",
     },
     Osmotic {
         molar_mass: grams_per_mole(174.176),
         particles: 3.0,
-        phi: [0.762_514, -0.128_72, 0.0, 0.0],
-        phi_20: [0.762_514, -0.128_72, 0.0, 0.0],
+        phi: polynomial([0.762_514, -0.128_72]),
+        phi_20: polynomial([0.8027, -0.1913]),
         clamp: 0.5,
         doubt: 0.02,
-        origin: "phi fitted to crc-102 freezing points; the same at 20 C by analogy",
+        origin: "phi fitted to crc-102 freezing points; phi at 20 C fitted to pyeql-1.7.0",
     },
     Osmotic {
         molar_mass: grams_per_mole(46.068),
         particles: 1.0,
-        phi: [0.890_993, 0.040_722, 0.000_434, -0.000_16],
-        phi_20: [0.98, 0.0, 0.0, 0.0],
-        clamp: 15.0,
-        doubt: 0.05,
+        phi: polynomial([
+            0.985_119,
+            -5.372_98e-3,
+            3.372_31e-3,
+            8.231_66e-4,
+            -1.380_203e-4,
+            4.789_99e-6,
+        ]),
+        phi_20: polynomial([0.98]),
+        clamp: 14.47,
+        doubt: 0.03,
         origin: "phi fitted to crc-102 freezing points to 40 wt%; phi at 20 C from memory",
     },
     Osmotic {
         molar_mass: grams_per_mole(192.124),
         particles: 1.0,
-        phi: [1.0447, 0.0, 0.0, 0.0],
-        phi_20: [1.05, 0.0, 0.0, 0.0],
-        clamp: 9.0,
-        doubt: 0.03,
+        phi: polynomial([1.023_754, 0.064_060, -0.028_388]),
+        phi_20: polynomial([1.05]),
+        clamp: 2.3,
+        doubt: 0.02,
         origin: "phi fitted to crc-102 freezing points to 30 wt%; phi at 20 C from memory",
     },
     Osmotic {
         molar_mass: grams_per_mole(90.078),
         particles: 1.0,
-        phi: [0.8767, 0.0, 0.0, 0.0],
-        phi_20: [0.90, 0.0, 0.0, 0.0],
+        phi: polynomial([0.8767]),
+        phi_20: polynomial([0.90]),
         clamp: 9.0,
         doubt: 0.03,
         origin: "phi fitted to crc-102 freezing points to 20 wt%; phi at 20 C from memory",
@@ -223,8 +247,8 @@ static OSMOTIC: [Osmotic; Osmolyte::COUNT] = [
     Osmotic {
         molar_mass: grams_per_mole(134.087),
         particles: 1.0,
-        phi: [1.02, 0.0, 0.0, 0.0],
-        phi_20: [1.02, 0.0, 0.0, 0.0],
+        phi: polynomial([1.02]),
+        phi_20: polynomial([1.02]),
         clamp: 9.0,
         doubt: 0.05,
         origin: "by analogy with citric acid; no measurement found",
@@ -232,8 +256,8 @@ static OSMOTIC: [Osmotic; Osmolyte::COUNT] = [
     Osmotic {
         molar_mass: grams_per_mole(150.087),
         particles: 1.0,
-        phi: [1.03, 0.0, 0.0, 0.0],
-        phi_20: [1.03, 0.0, 0.0, 0.0],
+        phi: polynomial([1.03]),
+        phi_20: polynomial([1.03]),
         clamp: 9.0,
         doubt: 0.05,
         origin: "by analogy with citric and malic acid; no measurement found",
@@ -241,17 +265,17 @@ static OSMOTIC: [Osmotic; Osmolyte::COUNT] = [
     Osmotic {
         molar_mass: grams_per_mole(60.052),
         particles: 1.0,
-        phi: [0.95, 0.0, 0.0, 0.0],
-        phi_20: [0.97, 0.0, 0.0, 0.0],
-        clamp: 9.0,
-        doubt: 0.05,
-        origin: "memory",
+        phi: polynomial([0.974_088, -0.021_557]),
+        phi_20: polynomial([0.974_088, -0.021_557]),
+        clamp: 9.4,
+        doubt: 0.02,
+        origin: "phi fitted to crc-102 freezing points to 36 wt%; the same at 20 C by analogy",
     },
     Osmotic {
         molar_mass: grams_per_mole(60.0),
         particles: 1.0,
-        phi: [1.0, 0.0, 0.0, 0.0],
-        phi_20: [1.0, 0.0, 0.0, 0.0],
+        phi: polynomial([1.0]),
+        phi_20: polynomial([1.0]),
         clamp: 9.0,
         doubt: 0.15,
         origin: "osmoles counted by the rule of goff-hartel-2013, 2.37 K per (g/g) over 1.86 K kg/mol, so phi is one by definition; grams per osmole by analogy, used for the freeze limit only",
@@ -259,8 +283,8 @@ static OSMOTIC: [Osmotic; Osmolyte::COUNT] = [
     Osmotic {
         molar_mass: grams_per_mole(40.0),
         particles: 1.0,
-        phi: [1.0, 0.0, 0.0, 0.0],
-        phi_20: [1.0, 0.0, 0.0, 0.0],
+        phi: polynomial([1.0]),
+        phi_20: polynomial([1.0]),
         clamp: 9.0,
         doubt: 0.2,
         origin: "osmoles counted from label sodium and potassium with an assumed counter-ion; grams per osmole by analogy, used for the freeze limit only",

@@ -60,7 +60,7 @@ impl Solubility {
     /// Equation: `ln s` a straight line in `1/T` between points; past them `d ln s / d(1/T) = -H/R`
     /// Units:    `T` [K]; `H` [J/mol]; `R` [J/(mol K)]; `s` [g anhydrous per 100 g water]
     /// Valid:    between the points; below 0 °C every curve here is carried on
-    /// Source:   the origin of each curve; van-t-hoff form
+    /// Source:   derived (van 't Hoff form); the origin of each curve
     #[must_use]
     pub fn at(&self, temperature: Celsius) -> (f64, bool) {
         let celsius = temperature.get();
@@ -108,12 +108,22 @@ static LACTOSE: Solubility = Solubility {
 };
 
 static SUCROSE: Solubility = Solubility {
-    points: &[(0.0, 179.2), (20.0, 204.0)],
-    heat: 4_300.0,
+    points: &[
+        (0.0, 179.2),
+        (5.0, 184.7),
+        (10.0, 190.5),
+        (15.0, 197.0),
+        (20.0, 203.9),
+        (25.0, 211.4),
+        (30.0, 219.9),
+        (40.0, 238.1),
+        (50.0, 260.4),
+    ],
+    heat: 3_800.0,
     hydrate: 0.0,
     readiness: Readiness::Rare,
     warn_above: 1.5,
-    origin: "points: lowe-1937, Table 5 (64.18 g per 100 g solution at 0 C, 204 g per 100 g water at 20 C); heat: derived from them; level: memory",
+    origin: "points: mohos-2010, Table A2.2; heat: derived from the points at 0 and 5 C; level: memory",
 };
 
 static MALTOSE: Solubility = Solubility {
@@ -201,7 +211,7 @@ static ISOMALT: Solubility = Solubility {
     hydrate: 1.0,
     readiness: Readiness::Ready,
     warn_above: 1.0,
-    origin: "memory (about 25 g per 100 g solution at 25 C)",
+    origin: "point: web listing seen (25 g per 100 g solution at 25 C), counted as memory; heat: memory",
 };
 
 static ISOMALTULOSE: Solubility = Solubility {
@@ -260,7 +270,7 @@ mod tests {
     #[test]
     fn lactose_at_room_temperature_is_the_dairy_figure() {
         // Final solubility at 20 °C: 18.2 g per 100 g water, 7 alpha and 11.2 beta
-        // (fox-mcsweeney-1998, lactose). The curve rests on another author, so 7 % is allowed.
+        // (cheese-science-lactose). The curve rests on another author, so 7 % is allowed.
         let (grams, extrapolated) = LACTOSE.at(celsius(20.0));
         assert!((grams / 18.2 - 1.0).abs() < 0.07, "{grams}");
         assert!(!extrapolated);

@@ -320,7 +320,7 @@ static NORRISH: [Norrish; 18] = [
         0.7,
         0.0,
         1.65,
-        "K on the ice line by analogy with glucose; K at 20 C from PMC2836749 Table 3 (25 C value)",
+        "K on the ice line by analogy with glucose; K at 20 C from pmc2836749 Table 3 (25 C value)",
     ),
     norrish(
         182.172,
@@ -328,7 +328,7 @@ static NORRISH: [Norrish; 18] = [
         0.3,
         0.0,
         0.91,
-        "K on the ice line fitted to crc-102, 5-15 wt%; K at 20 C from PMC2836749 Table 3 (25 C value)",
+        "K on the ice line fitted to crc-102, 5-15 wt%; K at 20 C from pmc2836749 Table 3 (25 C value)",
     ),
     norrish(
         152.146,
@@ -336,7 +336,7 @@ static NORRISH: [Norrish; 18] = [
         0.7,
         0.0,
         1.66,
-        "K on the ice line by analogy with sorbitol; K at 20 C from PMC2836749 Table 3 (25 C value)",
+        "K on the ice line by analogy with sorbitol; K at 20 C from pmc2836749 Table 3 (25 C value)",
     ),
     norrish(
         122.12,
@@ -344,7 +344,7 @@ static NORRISH: [Norrish; 18] = [
         0.7,
         0.0,
         1.34,
-        "K on the ice line by analogy with xylitol; K at 20 C from PMC2836749 Table 3 (25 C value)",
+        "K on the ice line by analogy with xylitol; K at 20 C from pmc2836749 Table 3 (25 C value)",
     ),
     norrish(
         344.313,
@@ -376,7 +376,7 @@ static NORRISH: [Norrish; 18] = [
         0.1,
         1.75,
         1.16,
-        "K and beta on the ice line fitted to crc-102 and coolprop-8 to 60 wt%; K at 20 C from PMC2836749 Table 3 (25 C value)",
+        "K and beta on the ice line fitted to crc-102 and coolprop-8.0.0 to 60 wt%; K at 20 C from pmc2836749 Table 3 (25 C value)",
     ),
 ];
 

@@ -135,8 +135,9 @@ impl Solution {
     /// Equation: the root `T` of `ln a_ice(T) = ln aw`
     /// Units:    `ln aw` [-] by [`Solution::ln_water_activity_ice`]; result [°C]
     /// Valid:    sugars 0.05 K to 40 wt%, glycerol 0.07 K to 40, sodium chloride 0.03 K to 23,
-    ///           potassium chloride 0.04 K to 13, citric and lactic acid 0.1 K to 20, ethanol
-    ///           0.25 K to 24; the reading carries its own error and its own range
+    ///           potassium chloride 0.04 K to 13, calcium chloride 0.05 K to 22, citric acid
+    ///           0.03 K to 30, lactic acid 0.1 K to 20; ethanol 0.07 K to 40 against one table and
+    ///           0.25 K to 24 against another; the reading carries its own error and range
     /// Source:   crc-102, concentrative properties of aqueous solutions
     #[must_use]
     pub fn freezing_point(&self) -> Option<Reading<Celsius>> {
@@ -237,7 +238,7 @@ impl Solution {
     /// Equation: as [`Solution::ln_water_activity_ice`] with the constants of 20 °C and `B = 0`
     /// Units:    result [-]
     /// Valid:    within 0.003 above 0.93, about 0.01 to 0.85
-    /// Source:   norrish-1966 (form); constants of each solute; aquasol-1.8.2 (compared)
+    /// Source:   norrish-1966 (form); constants of each solute; aquasol-1.8.2, pyeql-1.7.0 (compared)
     #[must_use]
     pub fn water_activity_20(&self) -> Option<WaterActivity> {
         WaterActivity::new(self.per_water()?.ln_activity(Line::Twenty, 1.0).0.exp())

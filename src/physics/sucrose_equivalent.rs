@@ -91,7 +91,7 @@ pub fn factor(solute: Solute) -> f64 {
 /// Sucrose equivalents of one gram of glucose syrup solids, between the published grades.
 /// `None` outside them.
 ///
-/// Equation: straight line between DE 10: 0.2, DE 36: 0.6, DE 42: 0.8, DE 62: 1.2
+/// Equation: straight line between the published grades
 /// Units:    `DE` [g dextrose per 100 g dry substance]; result [g sucrose per g]
 /// Valid:    DE 10 to 62
 /// Source:   goff-hartel-2013, chapter 6 (grades); derived (between them)
@@ -138,7 +138,8 @@ fn between(low: Row, high: Row, strength: f64) -> Option<f64> {
 impl Handbook {
     /// Freezing point when this share of the water is ice. `None` without water or past the table.
     ///
-    /// Equation: `T = -(d(SE / w) + 2.37 s / w)`, `w` the water still liquid, `d` by [`depression`]
+    /// Equation: `T = -(d(SE / w) + m s / w)`, `w` the water still liquid, `d` by [`depression`],
+    ///           `m` [`MILK_SALT_DEPRESSION`]
     /// Units:    `SE` sucrose equivalents [g]; `s` milk and whey solids [g]; `w` [g]; result [°C]
     /// Valid:    dairy mixes of sucrose and starch syrups, to 180 g equivalents per 100 g water
     /// Source:   goff-hartel-2013, examples 13 and 14 (after leighton-1927)

@@ -74,7 +74,7 @@ pub struct Saturating {
 const FRUCTOSE_SLOPE: f64 = -0.0115;
 const FRUCTOSE_AT_ZERO: f64 = 1.48;
 const FRUCTOSE_ENDS: (f64, f64) = (0.0, 60.0);
-/// Spread of published values about the line. Source: belitz-2009 and lowe-1937 values, 1.03 to 1.75.
+/// Spread of published values about the line. Source: derived from lowe-1937, 1.03 to 1.73.
 const FRUCTOSE_SPREAD: (f64, f64) = (0.25, 0.25);
 /// Temperature of a ratio that states none, °C. Source: common-practice of tasting.
 const ROOM: f64 = 20.0;
@@ -83,7 +83,7 @@ const fn ratio(low: f64, typical: f64, high: f64) -> Ratio {
     Ratio { low, typical, high }
 }
 
-// Nickerson 1974 in fox-mcsweeney-1998, Table 2.7: ratios of the printed iso-sweet concentrations.
+// nickerson-1974, as reprinted: ratios of the printed iso-sweet concentrations.
 const GLUCOSE: &[(f64, Ratio)] = &[
     (0.5, ratio(0.53, 0.56, 0.62)),
     (2.0, ratio(0.53, 0.57, 0.62)),
@@ -131,7 +131,7 @@ pub const fn origin(solute: Solute) -> &'static str {
     match solute {
         Solute::Sucrose => "by definition",
         Solute::Glucose => {
-            "nickerson-1974 in fox-mcsweeney-1998, Table 2.7; ratios derived from printed concentrations"
+            "nickerson-1974, as reprinted; ratios derived from printed concentrations"
         }
         Solute::Lactose => "memory of nickerson-1974; low end lowe-1937 (after Biester and Wood)",
         Solute::Fructose => {
@@ -167,7 +167,7 @@ pub const fn origin(solute: Solute) -> &'static str {
 /// Sweetness per gram against sucrose, at a level and a temperature.
 ///
 /// Equation: fixed; or a straight line in the level between rows, held outside them; or for
-///           fructose `r = 1.48 - 0.0115 T`, held outside 0 to 60 °C
+///           fructose `r = a - b T`, held outside the ends of that line
 /// Units:    level [g sucrose equivalent per 100 g]; `T` [°C]; result [-]
 /// Valid:    tasted in water; fat, acid, cold and thickeners change the whole taste, not the ratio
 /// Source:   nickerson-1974, varzakas-2012, lowe-1937; memory where [`origin`] says so

@@ -1,5 +1,31 @@
-//! Words to a question.
+//! Words to a question: understood exactly, or asked back.
+//!
+//! [`read`] cuts a text into the phrases of `data/words` and the names of ingredients, lets the
+//! grammar of one kind of question take them in, and tells what it did with every other word.
+//! [`print`] writes a question in its canonical form, which [`read`] reads back exactly.
 
+mod adjust;
+mod amount;
+mod canonical;
+mod clause;
+mod compare;
+mod diagnose;
+mod goal;
+mod howto;
+mod kind;
+mod lexer;
+mod lookup;
+mod print;
 pub mod question;
+mod read;
+mod search;
+mod sense;
+mod sentence;
+mod spelling;
+mod swap;
+mod understood;
+mod vocabulary;
 
+pub use print::print;
 pub use question::{Amount, Leaver, Question, Read, Reading};
+pub use read::read;

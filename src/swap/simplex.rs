@@ -48,7 +48,12 @@ impl Program {
     /// A program of `unknowns` unknowns, the last of which is minimised.
     pub fn new(unknowns: usize) -> Self {
         debug_assert!((1..=UNKNOWNS).contains(&unknowns));
-        Program { unknowns, rows: [[0.0; UNKNOWNS]; LIMITS], bounds: [0.0; LIMITS], limits: 0 }
+        Program {
+            unknowns,
+            rows: [[0.0; UNKNOWNS]; LIMITS],
+            bounds: [0.0; LIMITS],
+            limits: 0,
+        }
     }
 
     /// Adds `row . x >= bound`.
@@ -122,10 +127,18 @@ impl Program {
             value += factor * amount;
             basis[leave] = enter;
         }
-        Outcome::Conflict { multipliers: vec![0.0; self.limits] }
+        Outcome::Conflict {
+            multipliers: vec![0.0; self.limits],
+        }
     }
 
-    fn optimum(&self, value: f64, gain: &[f64], basis: &[usize; UNKNOWNS], right: &[f64; UNKNOWNS]) -> Outcome {
+    fn optimum(
+        &self,
+        value: f64,
+        gain: &[f64],
+        basis: &[usize; UNKNOWNS],
+        right: &[f64; UNKNOWNS],
+    ) -> Outcome {
         let mut at = [0.0; UNKNOWNS];
         for (i, unknown) in at.iter_mut().enumerate().take(self.unknowns) {
             *unknown = (-gain[self.limits + i]).max(0.0);
@@ -136,21 +149,39 @@ impl Program {
                 multipliers[basis[i]] = right[i];
             }
         }
-        Outcome::Optimum { least: value.max(0.0), at, multipliers }
+        Outcome::Optimum {
+            least: value.max(0.0),
+            at,
+            multipliers,
+        }
     }
 }
 
 fn entering(gain: &[f64], first: bool) -> Option<usize> {
     let mut candidates = gain.iter().enumerate().filter(|(_, g)| **g > CLOSE);
-    if first { candidates.next().map(|(j, _)| j) } else { candidates.max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0))).map(|(j, _)| j) }
+    if first {
+        candidates.next().map(|(j, _)| j)
+    } else {
+        candidates
+            .max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(&a.0)))
+            .map(|(j, _)| j)
+    }
 }
 
-fn leaving(tableau: &[[f64; LIMITS + UNKNOWNS]; UNKNOWNS], right: &[f64; UNKNOWNS], basis: &[usize; UNKNOWNS], enter: usize, n: usize) -> Option<usize> {
+fn leaving(
+    tableau: &[[f64; LIMITS + UNKNOWNS]; UNKNOWNS],
+    right: &[f64; UNKNOWNS],
+    basis: &[usize; UNKNOWNS],
+    enter: usize,
+    n: usize,
+) -> Option<usize> {
     let mut best: Option<(f64, usize)> = None;
     for i in 0..n {
         if tableau[i][enter] > CLOSE {
             let ratio = right[i] / tableau[i][enter];
-            let better = best.is_none_or(|(r, b)| ratio < r - CLOSE || (ratio < r + CLOSE && basis[i] < basis[b]));
+            let better = best.is_none_or(|(r, b)| {
+                ratio < r - CLOSE || (ratio < r + CLOSE && basis[i] < basis[b])
+            });
             if better {
                 best = Some((ratio, i));
             }
@@ -177,7 +208,14 @@ mod tests {
             program.at_least(row(&[1.0, 1.0]), target);
             program.at_most(row(&[1.0, -1.0]), target);
         }
-        let Outcome::Optimum { least, at, multipliers } = program.solve() else { panic!("it has an optimum") };
+        let Outcome::Optimum {
+            least,
+            at,
+            multipliers,
+        } = program.solve()
+        else {
+            panic!("it has an optimum")
+        };
         assert!((least - 1.0).abs() < 1e-9 && (at[0] - 2.0).abs() < 1e-9);
         assert_eq!(multipliers.iter().filter(|m| **m > 1e-9).count(), 2);
     }
@@ -188,7 +226,12 @@ mod tests {
         program.at_most(row(&[1.0]), 5.0);
         program.at_least(row(&[1.0]), 3.0);
         program.at_most(row(&[1.0]), 2.0);
-        let Outcome::Conflict { multipliers } = program.solve() else { panic!("3 <= x <= 2 has no solution") };
-        assert_eq!(multipliers.iter().map(|m| *m > 1e-9).collect::<Vec<_>>(), [false, true, true]);
+        let Outcome::Conflict { multipliers } = program.solve() else {
+            panic!("3 <= x <= 2 has no solution")
+        };
+        assert_eq!(
+            multipliers.iter().map(|m| *m > 1e-9).collect::<Vec<_>>(),
+            [false, true, true]
+        );
     }
 }

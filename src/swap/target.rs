@@ -24,7 +24,19 @@ pub struct Feel {
 /// The feel of every dial the rules state.
 pub fn feels(catalogue: &Catalogue) -> BTreeMap<Dial, Feel> {
     let entries = catalogue.rules.iter().filter_map(|rule| match &rule.kind {
-        RuleKind::Dial { dial, tolerance, step, guard } => Some((*dial, Feel { tolerance: *tolerance, step: *step, guard: *guard })),
+        RuleKind::Dial {
+            dial,
+            tolerance,
+            step,
+            guard,
+        } => Some((
+            *dial,
+            Feel {
+                tolerance: *tolerance,
+                step: *step,
+                guard: *guard,
+            },
+        )),
         _ => None,
     });
     entries.collect()
@@ -54,26 +66,44 @@ pub struct Target {
 impl Target {
     /// How far a figure misses: 0 at the aim, 1 at the edge of what was asked.
     pub fn miss(&self, figure: f64) -> f64 {
-        let soft = if figure < self.aim { (self.aim - figure) / self.below } else { (figure - self.aim) / self.above };
+        let soft = if figure < self.aim {
+            (self.aim - figure) / self.below
+        } else {
+            (figure - self.aim) / self.above
+        };
         // A hard limit overstepped by a hundredth of the dial's scale is rounding, more is a failure.
         let slack = 0.02 * self.below.min(self.above);
-        if figure < self.floor - slack || figure > self.ceiling + slack { soft.max(1.0) + 1.0 } else { soft }
+        if figure < self.floor - slack || figure > self.ceiling + slack {
+            soft.max(1.0) + 1.0
+        } else {
+            soft
+        }
     }
 }
 
 /// Targets for a wish, from the state before; guards for the dials nobody named.
 ///
 /// A dial that cannot be computed is left out, and a goal on it is returned as unmet.
-pub fn targets(wish: &Wish, before: &State, feels: &BTreeMap<Dial, Feel>) -> (Vec<Target>, Vec<Dial>) {
+pub fn targets(
+    wish: &Wish,
+    before: &State,
+    feels: &BTreeMap<Dial, Feel>,
+) -> (Vec<Target>, Vec<Dial>) {
     let mut targets = vec![];
     let mut unknown = vec![];
     for (dial, ..) in Dial::ALL {
-        let feel = feels.get(&dial).copied().unwrap_or(Feel { tolerance: 1.0, step: 1.0, guard: 0.0 });
+        let feel = feels.get(&dial).copied().unwrap_or(Feel {
+            tolerance: 1.0,
+            step: 1.0,
+            guard: 0.0,
+        });
         let aim = wish.aim(dial);
         match (aim, before.dial(dial)) {
             (Some(_), None) => unknown.push(dial),
             (Some(aim), Some(now)) => targets.push(asked(dial, aim, now, feel)),
-            (None, Some(now)) if feel.guard > 0.0 && !implied(dial, wish) => targets.push(held(dial, now, feel)),
+            (None, Some(now)) if feel.guard > 0.0 && !implied(dial, wish) => {
+                targets.push(held(dial, now, feel))
+            }
             _ => {}
         }
     }
@@ -93,31 +123,81 @@ fn implied(dial: Dial, wish: &Wish) -> bool {
 
 fn held(dial: Dial, now: f64, feel: Feel) -> Target {
     let width = feel.tolerance * feel.guard;
-    Target { dial, asked: false, wish: Aim::Keep, aim: now, below: width, above: width, floor: f64::NEG_INFINITY, ceiling: f64::INFINITY }
+    Target {
+        dial,
+        asked: false,
+        wish: Aim::Keep,
+        aim: now,
+        below: width,
+        above: width,
+        floor: f64::NEG_INFINITY,
+        ceiling: f64::INFINITY,
+    }
 }
 
 fn asked(dial: Dial, wish: Aim, now: f64, feel: Feel) -> Target {
     let (floor, ceiling) = (f64::NEG_INFINITY, f64::INFINITY);
-    let base = Target { dial, asked: true, wish, aim: now, below: feel.tolerance, above: feel.tolerance, floor, ceiling };
+    let base = Target {
+        dial,
+        asked: true,
+        wish,
+        aim: now,
+        below: feel.tolerance,
+        above: feel.tolerance,
+        floor,
+        ceiling,
+    };
     let wide = feel.step * STEPS_BEYOND;
     match wish {
         Aim::Keep => base,
         // One step short of the aim is the least that counts.
-        Aim::Raise => Target { aim: now + feel.step * STEPS_AIMED, below: feel.step * (STEPS_AIMED - 1.0), above: wide, ..base },
-        Aim::Lower => Target { aim: now - feel.step * STEPS_AIMED, above: feel.step * (STEPS_AIMED - 1.0), below: wide, ..base },
+        Aim::Raise => Target {
+            aim: now + feel.step * STEPS_AIMED,
+            below: feel.step * (STEPS_AIMED - 1.0),
+            above: wide,
+            ..base
+        },
+        Aim::Lower => Target {
+            aim: now - feel.step * STEPS_AIMED,
+            above: feel.step * (STEPS_AIMED - 1.0),
+            below: wide,
+            ..base
+        },
         Aim::AtLeast(least) => {
             let aim = now.max(least);
-            Target { aim, below: (aim - least).max(feel.tolerance / 10.0), above: wide, floor: least, ..base }
+            Target {
+                aim,
+                below: (aim - least).max(feel.tolerance / 10.0),
+                above: wide,
+                floor: least,
+                ..base
+            }
         }
         Aim::AtMost(most) => {
             let aim = now.min(most);
-            Target { aim, above: (most - aim).max(feel.tolerance / 10.0), below: wide, ceiling: most, ..base }
+            Target {
+                aim,
+                above: (most - aim).max(feel.tolerance / 10.0),
+                below: wide,
+                ceiling: most,
+                ..base
+            }
         }
         Aim::Between(low, high) => {
             let aim = now.clamp(low, high);
             let edge = feel.tolerance / 10.0;
-            Target { aim, below: (aim - low).max(edge), above: (high - aim).max(edge), floor: low, ceiling: high, ..base }
+            Target {
+                aim,
+                below: (aim - low).max(edge),
+                above: (high - aim).max(edge),
+                floor: low,
+                ceiling: high,
+                ..base
+            }
         }
-        Aim::Relative(share) => Target { aim: now + share * now.abs(), ..base },
+        Aim::Relative(share) => Target {
+            aim: now + share * now.abs(),
+            ..base
+        },
     }
 }

@@ -1,0 +1,150 @@
+//! A formula assessed, as data.
+
+use serde::Serialize;
+
+/// Every computed property of a formula.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Assessment {
+    /// The formula's name.
+    pub name: String,
+    /// Weight, g.
+    pub batch_g: f64,
+    /// Composition, per cent.
+    pub composition: Composition,
+    /// Sweetness, g sucrose-equivalent per 100 g.
+    pub sweetness_percent: f64,
+    /// Initial freezing point, C.
+    pub freezing_point_celsius: Option<f64>,
+    /// The freezing point by the handbook's sucrose equivalents, for comparison, C.
+    pub freezing_point_handbook_celsius: Option<f64>,
+    /// Share of the water frozen at each temperature.
+    pub frozen_water: Vec<FrozenAt>,
+    /// Water activity at 20 C.
+    pub water_activity_20_celsius: Option<f64>,
+    /// Energy by the EU factors.
+    pub energy_kcal_per_100_g: f64,
+    /// Energy by the US general factors.
+    pub energy_us_kcal_per_100_g: f64,
+    /// Thickeners and gelling agents.
+    pub stabiliser_percent: f64,
+    /// Emulsifiers.
+    pub emulsifier_percent: f64,
+    /// Body in the cold: ice, scoop and fat.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub body: Option<BodyOut>,
+    /// Allergens stated, with the lists that name them.
+    pub allergens: Vec<String>,
+    /// Process steps in working order.
+    pub process: Vec<StepOut>,
+    /// What the rules and checks say.
+    pub findings: Vec<FindingOut>,
+    /// How far the figures may be off, by dial id.
+    pub uncertainty: std::collections::BTreeMap<String, Doubt>,
+}
+
+/// Composition, per cent by mass.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[allow(missing_docs)] // the names say all
+pub struct Composition {
+    pub water_percent: f64,
+    pub fat_percent: f64,
+    pub protein_percent: f64,
+    pub sugars_percent: f64,
+    pub lactose_percent: f64,
+    pub polyols_percent: f64,
+    pub starch_percent: f64,
+    pub fibre_percent: f64,
+    pub alcohol_percent: f64,
+    pub salt_percent: f64,
+    pub total_solids_percent: f64,
+    pub msnf_percent: f64,
+}
+
+/// Frozen water at one temperature.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct FrozenAt {
+    /// Temperature, C.
+    pub celsius: f64,
+    /// Share of the water, %.
+    pub percent: f64,
+}
+
+/// One process step.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StepOut {
+    /// Rule id.
+    pub rule: String,
+    /// Phase of the work.
+    pub phase: String,
+    /// Temperature, C.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub celsius: Option<f64>,
+    /// Time, minutes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<f64>,
+    /// The instruction.
+    pub text: String,
+    /// Whom it concerns; empty for the whole mix.
+    pub ingredients: Vec<String>,
+    /// Why.
+    pub because: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
+/// One finding or caution.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FindingOut {
+    /// Rule id.
+    pub id: String,
+    /// `info`, `watch` or `stop`.
+    pub severity: String,
+    /// What it is about.
+    pub topic: String,
+    /// What is said.
+    pub text: String,
+    /// Why.
+    pub because: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
+/// How far one dial may be off.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Doubt {
+    /// Half-width, in the dial's unit.
+    pub plus_minus: f64,
+    /// The part of it that is the model's own.
+    pub model: f64,
+    /// The figures that contribute most: `property of ingredient`.
+    pub mostly: Vec<String>,
+}
+
+/// Body in the cold.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BodyOut {
+    /// Serving temperature it is read at, C.
+    pub celsius: f64,
+    /// Air beaten in, ml per 100 ml of mix.
+    pub overrun_percent: f64,
+    /// Ice, g per 100 g.
+    pub ice_percent: f64,
+    /// Ice, share of the volume with air, %.
+    pub ice_volume_percent: f64,
+    /// Ice and solid fat, share of the volume with air, %.
+    pub solid_volume_percent: f64,
+    /// Solid share of the fat at that temperature, %; `None` when no curve is known.
+    pub solid_fat_percent: Option<f64>,
+    /// Solid share of the fat in the mouth (35 C), %.
+    pub solid_fat_mouth_percent: Option<f64>,
+    /// Temperature at which 70 % of the water is frozen, C: the softer end of a usual scoop.
+    pub celsius_at_70_percent_frozen: Option<f64>,
+    /// Water that melts per degree between -18 and -12 C, % of all water.
+    pub heat_shock_percent_per_degree: Option<f64>,
+    /// What these numbers are worth.
+    pub note: String,
+}

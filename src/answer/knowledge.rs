@@ -1,0 +1,141 @@
+//! What is known of ingredients, as data.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+/// One ingredient with all that is known of it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ProfileOut {
+    /// Identifier.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Family.
+    pub family: String,
+    /// Form as sold.
+    pub form: String,
+    /// Origins.
+    pub origin: Vec<String>,
+    /// What it does, most important first.
+    pub functions: Vec<String>,
+    /// E or INS number.
+    pub e_number: String,
+    /// CAS numbers.
+    pub cas: Vec<String>,
+    /// A remark.
+    pub note: String,
+    /// Other names.
+    pub names: Vec<String>,
+    /// Allergens by list.
+    pub allergens: Vec<AllergenOut>,
+    /// Values, preferred row first within a property; derived ones last.
+    pub values: Vec<ValueOut>,
+}
+
+/// An allergen as one list names it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AllergenOut {
+    /// `EU`, `US`, `CODEX`, or empty when no list here names the substance.
+    pub list: String,
+    /// The list's name for it, or the substance.
+    pub allergen: String,
+    /// The substance.
+    pub substance: String,
+    /// `contains`, `may contain`, `unknown`, `exempt` or `none by nature`.
+    pub presence: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
+/// One value.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ValueOut {
+    /// Property id.
+    pub property: String,
+    /// Conditions.
+    pub condition: String,
+    /// Least.
+    pub low: Option<f64>,
+    /// Typical.
+    pub typical: Option<f64>,
+    /// Greatest.
+    pub high: Option<f64>,
+    /// Text of a text or choice property.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub text: String,
+    /// Unit.
+    pub unit: String,
+    /// Source id, or the derivation's id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+    /// Kind of source.
+    pub kind: String,
+    /// A remark.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+/// Ingredients found.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct Hits {
+    /// How the search was understood.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub understood: String,
+    /// How many match.
+    pub total: usize,
+    /// The first of them.
+    pub hits: Vec<FoundHit>,
+    /// Ids for which the data does not say.
+    pub unknown: Vec<String>,
+    /// How many of the matches per family.
+    pub families: BTreeMap<String, usize>,
+    /// Names near to what was typed, when nothing matched.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub nearest: Vec<String>,
+}
+
+/// One ingredient found.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FoundHit {
+    /// Identifier.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Family.
+    pub family: String,
+    /// Why it matched.
+    pub why: String,
+    /// The figures asked about, by property.
+    pub values: BTreeMap<String, f64>,
+    /// The texts asked about, by property.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    pub texts: BTreeMap<String, String>,
+}
+
+/// Ingredients side by side.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Comparison {
+    /// Ids, the columns.
+    pub ingredients: Vec<String>,
+    /// Names for people, the column heads.
+    pub names: Vec<String>,
+    /// One row per property.
+    pub rows: Vec<ComparedRow>,
+}
+
+/// One property of a comparison.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ComparedRow {
+    /// Property id.
+    pub property: String,
+    /// Name for people.
+    pub name: String,
+    /// Unit.
+    pub unit: String,
+    /// One value per ingredient; `None` when not known.
+    pub values: Vec<Option<ValueOut>>,
+}

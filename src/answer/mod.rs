@@ -1,0 +1,125 @@
+//! The answer as data: what every face prints, and what `--json` writes.
+
+mod assessment;
+mod knowledge;
+mod swap;
+
+pub use assessment::{Assessment, BodyOut, Composition, Doubt, FindingOut, FrozenAt, StepOut};
+pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
+pub use swap::{Amount, ChangedOut, ConflictOut, KeptOut, OptionOut, ProofOut, ReasonOut, SwapOut};
+
+use serde::Serialize;
+
+/// Any answer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Answer {
+    /// A formula assessed.
+    Assessment(Box<Assessment>),
+    /// One ingredient.
+    Profile(Box<ProfileOut>),
+    /// Ingredients found.
+    Hits(Hits),
+    /// Ingredients side by side.
+    Comparison(Comparison),
+    /// A swap or a rebalance.
+    Swap(Box<SwapOut>),
+    /// The answer to a question in words.
+    Asked(Box<Asked>),
+}
+
+/// The answer to a question in words: `kind` says which field carries it.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct Asked {
+    /// How the question was understood, in canonical form.
+    pub understood: String,
+    /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `diagnose`, `ask-back` or `nothing`.
+    pub kind: String,
+    /// What was taken for granted.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<String>,
+    /// Words set aside.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub set_aside: Vec<String>,
+    /// Slips corrected: typed, meant.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub corrected: Vec<(String, String)>,
+    /// Profiles looked up.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub profile: Vec<ProfileOut>,
+    /// Ingredients found.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    pub hits: Option<Hits>,
+    /// Ingredients side by side.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub comparison: Option<Comparison>,
+    /// A swap or a rebalance.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    pub swap: Option<Box<SwapOut>>,
+    /// Steps of the process.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub steps: Vec<StepOut>,
+    /// Causes of a fault, most likely first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub causes: Vec<Cause>,
+    /// Readings to choose from.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub readings: Vec<ReadingOut>,
+    /// What has to be chosen, or why nothing was understood.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub ask: String,
+}
+
+/// One reading to choose from.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReadingOut {
+    /// In canonical form; asking it again is understood at once.
+    pub understood: String,
+}
+
+/// One cause of a fault.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Cause {
+    /// Rule id.
+    pub rule: String,
+    /// The fault.
+    pub symptom: String,
+    /// The cause.
+    pub cause: String,
+    /// `found` when the formula's numbers show it, `not found` when they rule it out, `untested` otherwise.
+    pub verdict: String,
+    /// The number that shows it.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub shown_by: String,
+    /// The fix.
+    pub fix: String,
+    /// The smallest fix in grams, when the formula is known and the cause has a dial to move.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub grams: Vec<Amount>,
+    /// Why.
+    pub because: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
+impl Answer {
+    /// 0 when answered; 1 when nothing was found, no swap exists or the question must be asked back.
+    pub fn exit_code(&self) -> u8 {
+        let found = match self {
+            Answer::Hits(hits) => hits.total > 0,
+            Answer::Swap(swap) => !swap.options.is_empty(),
+            Answer::Asked(asked) => match asked.kind.as_str() {
+                "swap" | "adjust" => asked.swap.as_ref().is_some_and(|s| !s.options.is_empty()),
+                "search" => asked.hits.as_ref().is_some_and(|h| h.total > 0),
+                "ask-back" | "nothing" => false,
+                "how-to" => !asked.steps.is_empty(),
+                "diagnose" => !asked.causes.is_empty(),
+                _ => true,
+            },
+            _ => true,
+        };
+        u8::from(!found)
+    }
+}

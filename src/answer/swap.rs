@@ -1,0 +1,156 @@
+//! A swap or a rebalance, as data.
+
+use serde::Serialize;
+
+use super::{Assessment, FindingOut, StepOut};
+
+/// What a swap came to.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct SwapOut {
+    /// How the wish was understood; empty inside an answer that says it already.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub understood: String,
+    /// `swap` or `adjust`; empty inside an answer that says it already.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub kind: String,
+    /// The formula it was worked out on.
+    pub formula: String,
+    /// What was taken for granted.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<String>,
+    /// The direct answer to a named pair or an open question, in a line.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub direct: String,
+    /// The options, best first.
+    pub options: Vec<OptionOut>,
+    /// Why there are none, with the nearest miss on each demand.
+    pub why_none: Vec<ConflictOut>,
+    /// The nearest misses, when there are no options.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub nearest: Vec<OptionOut>,
+    /// Candidates left out because the data does not say whether they fit.
+    pub unknown: Vec<String>,
+    /// What was examined.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub proof: Option<ProofOut>,
+}
+
+/// Grams of an ingredient.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Amount {
+    /// Identifier.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Grams.
+    pub grams: f64,
+    /// Least and greatest usual grams, where a rule gives a span.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub span: Option<(f64, f64)>,
+}
+
+/// One option.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OptionOut {
+    /// From 1.
+    pub rank: usize,
+    /// What comes in.
+    pub ingredients: Vec<Amount>,
+    /// What comes out.
+    pub removed: Vec<Amount>,
+    /// What else changes, such as the balancing water: positive is more.
+    pub balanced: Vec<Amount>,
+    /// The state before.
+    pub before: Option<Box<Assessment>>,
+    /// The state after.
+    pub after: Option<Box<Assessment>>,
+    /// The whole formula after, as weighed.
+    pub formula: Vec<Amount>,
+    /// Dials held, asked or as guards.
+    pub kept: Vec<KeptOut>,
+    /// Dials moved.
+    pub changed: Vec<ChangedOut>,
+    /// Why, with sources.
+    pub reasons: Vec<ReasonOut>,
+    /// Steps the newcomers add.
+    pub process: Vec<StepOut>,
+    /// What to look out for.
+    pub cautions: Vec<FindingOut>,
+    /// Share of seeded draws over the value ranges in which the wish holds, 0 to 1; `None` for rules by job.
+    pub confidence: Option<f64>,
+    /// Largest miss: 0 at the aim, 1 at the edge of what was asked; `None` for rules by job.
+    pub miss: Option<f64>,
+    /// What the newcomer does not do that the leaver did.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub lost: String,
+    /// What changes in bite, melt and process.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub changes: String,
+}
+
+/// A dial held.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KeptOut {
+    /// Dial id.
+    pub property: String,
+    /// Before.
+    pub before: f64,
+    /// After.
+    pub after: f64,
+    /// Kept when within this.
+    pub tolerance: f64,
+    /// The person asked for it.
+    pub asked: bool,
+}
+
+/// A dial moved.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ChangedOut {
+    /// Dial id.
+    pub property: String,
+    /// Before.
+    pub before: f64,
+    /// After.
+    pub after: f64,
+    /// The person asked for it.
+    pub asked: bool,
+}
+
+/// A reason.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ReasonOut {
+    /// Rule id, or the kind of value or equation.
+    pub rule: String,
+    /// The reason.
+    pub text: String,
+    /// Source id or equation.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
+/// One demand that conflicts with others.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ConflictOut {
+    /// Dial id or the demand.
+    pub constraint: String,
+    /// What it says, in words.
+    pub text: String,
+    /// What it would come to if the others are held.
+    pub nearest: Option<f64>,
+}
+
+/// What a search examined.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ProofOut {
+    /// Candidates.
+    pub candidates: usize,
+    /// Sets there are.
+    pub sets: u64,
+    /// Ruled out by a bound.
+    pub cut: u64,
+    /// Solved exactly.
+    pub solved: u64,
+    /// Any set not shown misses by more than this times what was asked, or ranks behind one shown.
+    pub beyond: f64,
+}

@@ -1,0 +1,268 @@
+//! What can be typed on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+/// Knowledge base and engine for texture-engineered foods
+#[derive(Parser, Debug)]
+#[command(name = "tamis", version, about, long_about = None, arg_required_else_help = true, after_help = "Example: tamis ask \"can I use agar instead of gelatin\"")]
+pub struct Args {
+    #[command(subcommand)]
+    pub command: Command,
+    /// Print the answer as JSON
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// Work with the data and schema folders below DIR instead of the built-in ones
+    #[arg(long, global = true, value_name = "DIR")]
+    pub data: Option<PathBuf>,
+}
+
+#[derive(Subcommand, Debug)]
+pub enum Command {
+    /// Answer a question in words
+    #[command(
+        after_help = "Examples:\n  tamis ask \"swap sugar keeping sweetness and lowering freezing point\" --in mix.csv\n  tamis ask \"why is my sorbet icy\" --in mix.csv\n  tamis ask    (a prompt, on a terminal)"
+    )]
+    Ask {
+        /// The question
+        words: Vec<String>,
+        /// The formula it is about: a CSV file with the columns ingredient,grams
+        #[arg(long = "in", value_name = "FORMULA.csv")]
+        formula: Option<PathBuf>,
+    },
+    /// Work out the numbers of a formula
+    #[command(after_help = "Example: tamis assess mix.csv --curve")]
+    Assess {
+        /// CSV file with the columns ingredient,grams; - reads standard input
+        formula: PathBuf,
+        /// Draw the freezing curve
+        #[arg(long)]
+        curve: bool,
+        /// Write the freezing curve as SVG
+        #[arg(long, value_name = "FILE")]
+        svg: Option<PathBuf>,
+        /// Air beaten in, ml per 100 ml of mix
+        #[arg(long, default_value_t = 0.0, value_name = "PERCENT")]
+        overrun: f64,
+        /// Serving temperature, C
+        #[arg(long, default_value_t = -18.0, allow_hyphen_values = true, value_name = "CELSIUS")]
+        serve: f64,
+        /// Show another formula beside it
+        #[arg(long, value_name = "FORMULA.csv")]
+        against: Option<PathBuf>,
+    },
+    /// Find what can stand in for an ingredient of a formula
+    #[command(
+        after_help = "Example: tamis swap mix.csv --replace sucrose --keep sweetness --lower freezing_point --newcomers \"vegan and not family polyol\""
+    )]
+    Swap {
+        /// CSV file with the columns ingredient,grams
+        formula: PathBuf,
+        /// What goes
+        #[arg(long, value_name = "NAME")]
+        replace: String,
+        /// What comes, when it is settled already (may be repeated)
+        #[arg(long, value_name = "NAME")]
+        with: Vec<String>,
+        /// How many grams go; without it as much as serves the wish
+        #[arg(long, value_name = "GRAMS")]
+        amount: Option<f64>,
+        /// All of it must go
+        #[arg(long)]
+        all: bool,
+        #[command(flatten)]
+        wanted: Wanted,
+    },
+    /// Bring a formula back to its marks after an addition, or to new marks
+    #[command(
+        after_help = "Examples:\n  tamis adjust mix.csv --add \"200 g dark-chocolate-70\"\n  tamis adjust mix.csv --target \"fat 8\" --target \"scoopable at -18\"\n  tamis adjust mix.csv --scale 2500"
+    )]
+    Adjust {
+        /// CSV file with the columns ingredient,grams
+        formula: PathBuf,
+        /// What was added, with its amount (may be repeated)
+        #[arg(long, value_name = "AMOUNT NAME")]
+        add: Vec<String>,
+        /// A new mark: "fat 8", "sweetness -20 %", "scoopable at -18" (may be repeated)
+        #[arg(long, value_name = "MARK", allow_hyphen_values = true)]
+        target: Vec<String>,
+        /// Batch weight to scale to, g
+        #[arg(long, value_name = "GRAMS")]
+        scale: Option<f64>,
+        #[command(flatten)]
+        wanted: Wanted,
+    },
+    /// Search ingredients by name or by property
+    #[command(
+        after_help = "Examples:\n  tamis find carob\n  tamis find \"hydration temperature below 60 C and vegan\"\n  tamis find gum --where \"cold_soluble = yes\""
+    )]
+    Find {
+        /// Names, numbers, jobs, or a condition
+        words: Vec<String>,
+        /// What must hold
+        #[arg(long = "where", value_name = "CONDITION")]
+        condition: Option<String>,
+        /// How many to show
+        #[arg(long, default_value_t = 20)]
+        limit: usize,
+    },
+    /// Show all that is known of an ingredient, with sources
+    #[command(after_help = "Example: tamis show locust bean gum")]
+    Show {
+        /// Name, id, E number or CAS number
+        #[arg(required = true)]
+        name: Vec<String>,
+    },
+    /// Put ingredients side by side
+    #[command(
+        after_help = "Example: tamis compare agar-powder gelatin-powder --by \"gel melting temperature\""
+    )]
+    Compare {
+        /// Two or more ingredients
+        #[arg(required = true, num_args = 2..)]
+        names: Vec<String>,
+        /// Properties to compare (may be repeated); without them those that decide
+        #[arg(long, value_name = "PROPERTY")]
+        by: Vec<String>,
+    },
+    /// Write the knowledge base for spreadsheets and programs
+    #[command(
+        after_help = "Example: tamis export --format csv --out values.csv --where \"family polyol\""
+    )]
+    Export {
+        /// One table of values (csv), all of it (json), or the database (sqlite)
+        #[arg(long, value_enum, default_value_t = Format::Csv)]
+        format: Format,
+        /// Where to; standard output without it
+        #[arg(long, value_name = "FILE")]
+        out: Option<PathBuf>,
+        /// Only ingredients for which this holds
+        #[arg(long = "where", value_name = "CONDITION")]
+        condition: Option<String>,
+    },
+    /// List the sources, or the values of one kind of source
+    #[command(after_help = "Example: tamis sources --kind memory")]
+    Sources {
+        /// standard, regulation, handbook, textbook, paper, dataset, web, common-practice, derived or memory
+        #[arg(long)]
+        kind: Option<String>,
+    },
+    /// List the properties with units and meanings
+    Properties,
+    /// Show how complete the knowledge is, family by property
+    Completeness,
+    /// Check the data: every problem with its place and way out
+    Check {
+        /// The folder that holds data and schema; without it the built-in data
+        folder: Option<PathBuf>,
+    },
+    /// Print a completion script for a shell
+    Completions {
+        /// Which shell
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page
+    Man,
+}
+
+/// What is wanted of a swap or a rebalance.
+#[derive(clap::Args, Debug, Default)]
+pub struct Wanted {
+    /// Keep this dial where it is (may be repeated)
+    #[arg(long, value_name = "DIAL")]
+    pub keep: Vec<String>,
+    /// Raise this dial
+    #[arg(long, value_name = "DIAL")]
+    pub raise: Vec<String>,
+    /// Lower this dial
+    #[arg(long, value_name = "DIAL")]
+    pub lower: Vec<String>,
+    /// A dial and the least it may be, such as "total solids 30"
+    #[arg(
+        long = "at-least",
+        value_name = "DIAL NUMBER",
+        allow_hyphen_values = true
+    )]
+    pub at_least: Vec<String>,
+    /// A dial and the most it may be, such as "fat 8"
+    #[arg(
+        long = "not-over",
+        value_name = "DIAL NUMBER",
+        allow_hyphen_values = true
+    )]
+    pub not_over: Vec<String>,
+    /// What every newcomer must satisfy, such as "vegan and free of tree nuts"
+    #[arg(long, value_name = "CONDITION")]
+    pub newcomers: Option<String>,
+    /// Only these may come in
+    #[arg(long, value_delimiter = ',', value_name = "NAMES")]
+    pub shelf: Vec<String>,
+    /// How many newcomers at most
+    #[arg(long = "at-most", default_value_t = 3, value_parser = clap::value_parser!(usize), value_name = "N")]
+    pub at_most: usize,
+}
+
+impl Wanted {
+    /// Whether nothing was said.
+    pub fn is_empty(&self) -> bool {
+        self.keep.is_empty()
+            && self.raise.is_empty()
+            && self.lower.is_empty()
+            && self.at_least.is_empty()
+            && self.not_over.is_empty()
+    }
+
+    fn parts(&self) -> Vec<String> {
+        let dials = |verb: &str, names: &[String]| {
+            names
+                .iter()
+                .map(|n| format!("{verb} {}", n.trim().replace([' ', '-'], "_")))
+                .collect::<Vec<_>>()
+        };
+        let mut parts = [
+            dials("keep", &self.keep),
+            dials("raise", &self.raise),
+            dials("lower", &self.lower),
+        ]
+        .concat();
+        parts.extend(self.at_least.iter().map(|t| format!("at least {t}")));
+        parts.extend(self.not_over.iter().map(|t| format!("not over {t}")));
+        parts.extend(self.newcomers.iter().map(|t| format!("newcomers {t}")));
+        if !self.shelf.is_empty() {
+            parts.push(format!("shelf {}", self.shelf.join(", ")));
+        }
+        parts
+    }
+
+    /// The wish in words, for a swap.
+    pub fn understood(&self, leaver: &str) -> String {
+        std::iter::once(format!("swap {leaver}"))
+            .chain(self.parts())
+            .collect::<Vec<_>>()
+            .join("; ")
+    }
+
+    /// The wish in words, for a rebalance.
+    pub fn understood_adjust(&self, added: &[(&str, f64)], targets: &[String]) -> String {
+        let added = added
+            .iter()
+            .map(|(id, grams)| format!("add {} g {id}", crate::formula::weighed(*grams)));
+        let parts: Vec<String> = added
+            .chain(targets.iter().map(|t| format!("target {t}")))
+            .chain(self.parts())
+            .collect();
+        format!("adjust {}", parts.join("; "))
+    }
+}
+
+/// What an export writes.
+#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// One row per value, with source and locator
+    Csv,
+    /// Every ingredient with all its values
+    Json,
+    /// The SQLite database
+    Sqlite,
+}

@@ -1,0 +1,115 @@
+//! The knowledge base for spreadsheets and programs.
+
+use std::path::Path;
+
+use super::args::Format;
+use crate::condition::{Facts, Truth, judge};
+use crate::diagnostic::{Diagnostic, Problems};
+use crate::engine::Engine;
+use crate::model::{Expr, IngredientKey};
+
+/// Writes the ingredients for which `condition` holds.
+pub fn run(
+    engine: &Engine,
+    format: Format,
+    out: Option<&Path>,
+    condition: &Expr,
+) -> Result<u8, Problems> {
+    let catalogue = &engine.catalogue;
+    let keys: Vec<IngredientKey> = catalogue
+        .keys()
+        .filter(|k| judge(condition, &Facts::of(catalogue, catalogue.ingredient(*k))) == Truth::Yes)
+        .collect();
+    let text = match format {
+        Format::Csv => csv(engine, &keys)?,
+        Format::Json => {
+            let profiles: Vec<_> = keys.iter().map(|k| engine.show(*k)).collect();
+            serde_json::to_string_pretty(&profiles)
+                .map(|t| t + "\n")
+                .unwrap_or_default()
+        }
+        Format::Sqlite => return database(engine, out),
+    };
+    match out {
+        Some(path) => super::save(path, &text)?,
+        None => super::write(&text),
+    }
+    Ok(u8::from(keys.is_empty()))
+}
+
+fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
+    let failed = |error: String| Problems::from(Diagnostic::new("I002", "export", error));
+    let mut writer = csv::Writer::from_writer(vec![]);
+    let head = [
+        "ingredient",
+        "name",
+        "family",
+        "property",
+        "condition",
+        "low",
+        "typical",
+        "high",
+        "text",
+        "unit",
+        "source",
+        "locator",
+        "kind",
+        "note",
+    ];
+    writer
+        .write_record(head)
+        .map_err(|e| failed(e.to_string()))?;
+    for key in keys {
+        let p = engine.show(*key);
+        for v in &p.values {
+            let number = |x: Option<f64>| x.map_or(String::new(), |x| x.to_string());
+            let record = [
+                &p.id,
+                &p.name,
+                &p.family,
+                &v.property,
+                &v.condition,
+                &number(v.low),
+                &number(v.typical),
+                &number(v.high),
+                &v.text,
+                &v.unit,
+                &v.source,
+                &v.locator,
+                &v.kind,
+                &v.note,
+            ];
+            writer
+                .write_record(record)
+                .map_err(|e| failed(e.to_string()))?;
+        }
+    }
+    let bytes = writer.into_inner().map_err(|e| failed(e.to_string()))?;
+    String::from_utf8(bytes).map_err(|e| failed(e.to_string()))
+}
+
+/// A copy of the built database, or one built for the purpose.
+fn database(engine: &Engine, out: Option<&Path>) -> Result<u8, Problems> {
+    let Some(path) = out else {
+        return Err(
+            Diagnostic::new("I003", "export", "a database cannot be printed")
+                .help("name a file with --out")
+                .into(),
+        );
+    };
+    let beside = path.with_extension("part");
+    let _ = std::fs::remove_file(&beside);
+    let done = engine
+        .write_database(&beside)
+        .map_err(|e| e.to_string())
+        .and_then(|()| std::fs::rename(&beside, path).map_err(|e| e.to_string()));
+    done.map_err(|error| {
+        let _ = std::fs::remove_file(&beside);
+        Diagnostic::new(
+            "I002",
+            path.display().to_string(),
+            format!("cannot be written: {error}"),
+        )
+    })?;
+    Ok(0)
+}

@@ -1,0 +1,617 @@
+//! The command line: arguments in, the engine's answer out.
+
+mod args;
+mod completeness;
+mod curve;
+mod export;
+mod page;
+mod print_assessment;
+mod print_knowledge;
+mod print_swap;
+mod prompt;
+
+use std::ffi::OsString;
+use std::io::{IsTerminal, Read as _, Write as _};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{CommandFactory, Parser};
+
+use crate::answer::Answer;
+use crate::condition;
+use crate::diagnostic::{Diagnostic, Problems};
+use crate::engine::{AssessOptions, Engine, SwapOptions};
+use crate::formula::{self, Formula};
+use crate::load::Files;
+use crate::model::{Aim, Dial, Expr, Goal, IngredientKey, Named, Wish, fold};
+
+use args::{Args, Command, Wanted};
+use page::Page;
+
+/// Exit code for bad input.
+const BAD_INPUT: u8 = 2;
+
+/// Runs the program on its arguments.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args = match Args::try_parse_from(args) {
+        Ok(args) => args,
+        Err(error) => {
+            let code = if error.use_stderr() { BAD_INPUT } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(code);
+        }
+    };
+    match execute(&args) {
+        Ok(code) => ExitCode::from(code),
+        Err(problems) => {
+            let _ = writeln!(anstream::stderr(), "{problems}");
+            ExitCode::from(BAD_INPUT)
+        }
+    }
+}
+
+fn execute(args: &Args) -> Result<u8, Problems> {
+    match &args.command {
+        Command::Completions { shell } => {
+            let mut out = vec![];
+            clap_complete::generate(*shell, &mut Args::command(), "tamis", &mut out);
+            write(&String::from_utf8_lossy(&out));
+            return Ok(0);
+        }
+        Command::Man => {
+            let mut out = vec![];
+            let _ = clap_mangen::Man::new(Args::command()).render(&mut out);
+            write(&String::from_utf8_lossy(&out));
+            return Ok(0);
+        }
+        _ => {}
+    }
+    let engine = open(args)?;
+    match &args.command {
+        Command::Ask { words, formula } => {
+            let base = formula
+                .as_ref()
+                .map(|path| read_formula(&engine, path))
+                .transpose()?;
+            if words.is_empty() {
+                if std::io::stdin().is_terminal() {
+                    return prompt::run(&engine, base.as_ref(), args.json);
+                }
+                return Err(Diagnostic::new("Q001", "question", "no question was asked")
+                    .help("such as tamis ask \"can I use agar instead of gelatin\"")
+                    .into());
+            }
+            Ok(answer(
+                args,
+                &Answer::Asked(Box::new(engine.ask(&words.join(" "), base.as_ref()))),
+            ))
+        }
+        Command::Assess {
+            formula,
+            curve,
+            svg,
+            overrun,
+            serve,
+            against,
+        } => {
+            let mix = read_formula(&engine, formula)?;
+            let options = AssessOptions {
+                overrun_percent: *overrun,
+                serving_celsius: *serve,
+                ..AssessOptions::default()
+            };
+            let assessment = engine.assess(&mix, options);
+            let reference = against
+                .as_ref()
+                .map(|path| read_formula(&engine, path))
+                .transpose()?
+                .map(|f| {
+                    engine.assess(
+                        &f,
+                        AssessOptions {
+                            doubt: false,
+                            ..options
+                        },
+                    )
+                });
+            if let Some(path) = svg {
+                save(path, &curve::svg(&engine, &mix))?;
+            }
+            if args.json {
+                return Ok(answer(args, &Answer::Assessment(Box::new(assessment))));
+            }
+            let mut page = Page::new();
+            print_assessment::print(&mut page, &assessment, reference.as_ref());
+            if *curve {
+                curve::draw(&mut page, &engine, &mix);
+            }
+            write(&page.text());
+            Ok(0)
+        }
+        Command::Swap {
+            formula,
+            replace,
+            with,
+            amount,
+            wanted,
+            all,
+        } => {
+            let mix = read_formula(&engine, formula)?;
+            let leaver = ingredient(&engine, replace)?;
+            let newcomers = with
+                .iter()
+                .map(|name| ingredient(&engine, name))
+                .collect::<Result<Vec<_>, _>>()?;
+            let wish = wish(&engine, wanted)?;
+            let options = SwapOptions {
+                leavers: vec![(leaver, *amount)],
+                entirely: *all || amount.is_some(),
+                newcomers,
+                wish,
+                understood: wanted.understood(&engine.catalogue.ingredient(leaver).id),
+                assumed: vec![],
+            };
+            if mix.grams_of(leaver) <= 0.0 {
+                return Err(not_in(&mix, &engine.catalogue.ingredient(leaver).name));
+            }
+            Ok(answer(
+                args,
+                &Answer::Swap(Box::new(engine.swap(&mix, &options))),
+            ))
+        }
+        Command::Adjust {
+            formula,
+            add,
+            target,
+            scale,
+            wanted,
+        } => {
+            let mut mix = read_formula(&engine, formula)?;
+            if let Some(grams) = scale {
+                mix = mix.scaled(grams / mix.grams());
+            }
+            let added = add
+                .iter()
+                .map(|text| addition(&engine, text))
+                .collect::<Result<Vec<_>, _>>()?;
+            if added.is_empty() && target.is_empty() && wanted.is_empty() {
+                if scale.is_some() {
+                    write(&mix.to_csv(&engine.catalogue));
+                    return Ok(0);
+                }
+                return Err(Diagnostic::new("S002", "adjust", "nothing to adjust to").help("name an addition (--add \"200 g dark chocolate\"), a mark (--target \"fat 8\") or a weight (--scale 2000)").into());
+            }
+            let mut wish = wish(&engine, wanted)?;
+            for text in target {
+                wish.goals.push(mark(text)?);
+            }
+            let understood = wanted.understood_adjust(
+                &added
+                    .iter()
+                    .map(|(k, g)| (engine.catalogue.ingredient(*k).id.as_str(), *g))
+                    .collect::<Vec<_>>(),
+                target,
+            );
+            Ok(answer(
+                args,
+                &Answer::Swap(Box::new(engine.adjust(
+                    &mix,
+                    &added,
+                    &wish,
+                    &understood,
+                    &[],
+                ))),
+            ))
+        }
+        Command::Find {
+            words,
+            condition,
+            limit,
+        } => {
+            let expr = match condition {
+                Some(text) => condition::parse(text, &engine.catalogue)?,
+                None => Expr::Always,
+            };
+            let text = words.join(" ");
+            // Words that read as a condition are one: `tamis find "fat > 40 % and vegan"`.
+            let (text, expr) = match (&expr, condition::parse(&text, &engine.catalogue)) {
+                (Expr::Always, Ok(read))
+                    if !text.trim().is_empty()
+                        && engine.catalogue.named(&text) == Named::Unknown =>
+                {
+                    (String::new(), read)
+                }
+                _ if looks_like_condition(&text) && expr == Expr::Always => {
+                    (String::new(), condition::parse(&text, &engine.catalogue)?)
+                }
+                _ => (text, expr),
+            };
+            Ok(answer(
+                args,
+                &Answer::Hits(engine.find(&text, &expr, *limit)),
+            ))
+        }
+        Command::Show { name } => {
+            let key = ingredient(&engine, &name.join(" "))?;
+            Ok(answer(args, &Answer::Profile(Box::new(engine.show(key)))))
+        }
+        Command::Compare { names, by } => {
+            let keys = names
+                .iter()
+                .map(|name| ingredient(&engine, name))
+                .collect::<Result<Vec<_>, _>>()?;
+            let properties = by
+                .iter()
+                .map(|p| property(&engine, p))
+                .collect::<Result<Vec<_>, _>>()?;
+            Ok(answer(
+                args,
+                &Answer::Comparison(engine.compare(&keys, &properties)),
+            ))
+        }
+        Command::Export {
+            format,
+            out,
+            condition,
+        } => {
+            let expr = match condition {
+                Some(text) => condition::parse(text, &engine.catalogue)?,
+                None => Expr::Always,
+            };
+            export::run(&engine, *format, out.as_deref(), &expr)
+        }
+        Command::Sources { kind } => {
+            let mut page = Page::new();
+            print_knowledge::sources(&mut page, &engine, kind.as_deref())?;
+            write(&page.text());
+            Ok(0)
+        }
+        Command::Properties => {
+            let mut page = Page::new();
+            print_knowledge::properties(&mut page, &engine);
+            write(&page.text());
+            Ok(0)
+        }
+        Command::Completeness => {
+            write(&completeness::table(&engine));
+            Ok(0)
+        }
+        Command::Check { .. } => {
+            let found = engine.check();
+            if found.is_empty() {
+                write(&format!(
+                    "{} ingredients, {} rules: every check holds\n",
+                    engine.catalogue.ingredients.len(),
+                    engine.catalogue.rules.len()
+                ));
+                return Ok(0);
+            }
+            Err(Problems(found))
+        }
+        Command::Completions { .. } | Command::Man => Ok(0),
+    }
+}
+
+fn open(args: &Args) -> Result<Engine, Problems> {
+    let folder = match (&args.data, &args.command) {
+        (Some(folder), _)
+        | (
+            None,
+            Command::Check {
+                folder: Some(folder),
+            },
+        ) => Some(folder),
+        _ => None,
+    };
+    match folder {
+        Some(folder) => Engine::open(Files::folder(folder)?, None),
+        None => Engine::open(Files::embedded(), cache_folder().as_deref()),
+    }
+}
+
+/// `TAMIS_CACHE`, else the person's cache folder of the system.
+fn cache_folder() -> Option<PathBuf> {
+    if let Some(folder) = std::env::var_os("TAMIS_CACHE") {
+        return (!folder.is_empty()).then(|| PathBuf::from(folder));
+    }
+    directories::ProjectDirs::from("", "", "tamis").map(|dirs| dirs.cache_dir().to_path_buf())
+}
+
+fn answer(args: &Args, answer: &Answer) -> u8 {
+    let text = if args.json {
+        serde_json::to_string_pretty(answer)
+            .map(|t| t + "\n")
+            .unwrap_or_default()
+    } else {
+        let mut page = Page::new();
+        print(&mut page, answer);
+        page.text()
+    };
+    write(&text);
+    answer.exit_code()
+}
+
+fn print(page: &mut Page, answer: &Answer) {
+    match answer {
+        Answer::Assessment(a) => print_assessment::print(page, a, None),
+        Answer::Profile(p) => print_knowledge::profile(page, p),
+        Answer::Hits(h) => print_knowledge::hits(page, h),
+        Answer::Comparison(c) => print_knowledge::comparison(page, c),
+        Answer::Swap(s) => print_swap::swap(page, s),
+        Answer::Asked(a) => print_swap::asked(page, a),
+    }
+}
+
+/// Writes to standard output; a reader that went away is no error.
+fn write(text: &str) {
+    let mut out = anstream::stdout().lock();
+    let _ = out.write_all(text.as_bytes());
+    let _ = out.flush();
+}
+
+fn read_formula(engine: &Engine, path: &Path) -> Result<Formula, Problems> {
+    let name = path.display().to_string();
+    let unreadable = |error: std::io::Error| {
+        Problems::from(
+            Diagnostic::new("I001", name.clone(), format!("cannot be read: {error}"))
+                .help("name a CSV file with the columns ingredient,grams"),
+        )
+    };
+    let mut bytes = vec![];
+    // One byte more than the largest formula tells that a file is too large, without reading it all.
+    let most = formula_limit() as u64 + 1;
+    if name == "-" {
+        std::io::stdin()
+            .take(most)
+            .read_to_end(&mut bytes)
+            .map_err(unreadable)?;
+    } else {
+        std::fs::File::open(path)
+            .and_then(|file| file.take(most).read_to_end(&mut bytes))
+            .map_err(unreadable)?;
+    }
+    engine.formula(&name, &bytes)
+}
+
+fn formula_limit() -> usize {
+    formula::LARGEST
+}
+
+/// Writes beside and renames, so that a failure leaves no half file.
+fn save(path: &Path, text: &str) -> Result<(), Problems> {
+    let beside = path.with_extension("part");
+    let done = std::fs::write(&beside, text).and_then(|()| std::fs::rename(&beside, path));
+    done.map_err(|error| {
+        let _ = std::fs::remove_file(&beside);
+        Diagnostic::new(
+            "I002",
+            path.display().to_string(),
+            format!("cannot be written: {error}"),
+        )
+        .into()
+    })
+}
+
+fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {
+    match engine.catalogue.named(name) {
+        Named::One(key) => Ok(key),
+        Named::Several(keys) => {
+            let ids: Vec<&str> = keys
+                .iter()
+                .map(|k| engine.catalogue.ingredient(*k).id.as_str())
+                .collect();
+            Err(Diagnostic::new(
+                "Q002",
+                "name",
+                format!("`{name}` can mean {} ingredients", keys.len()),
+            )
+            .help(format!("write one of {}", ids.join(", ")))
+            .into())
+        }
+        Named::Unknown => {
+            let near: Vec<String> = engine
+                .find(name, &Expr::Always, 3)
+                .hits
+                .into_iter()
+                .map(|h| h.id)
+                .collect();
+            let help = if near.is_empty() {
+                "`tamis find WORDS` searches".to_string()
+            } else {
+                format!("the nearest are {}", near.join(", "))
+            };
+            Err(
+                Diagnostic::new("Q014", "name", format!("no ingredient is called `{name}`"))
+                    .help(help)
+                    .into(),
+            )
+        }
+    }
+}
+
+fn property(engine: &Engine, name: &str) -> Result<String, Problems> {
+    let id = name.trim().to_lowercase().replace([' ', '-'], "_");
+    let by_word = engine
+        .catalogue
+        .words
+        .iter()
+        .find(|w| w.table == "properties" && fold(&w.word) == fold(name))
+        .map(|w| w.meaning.clone());
+    let known = engine
+        .catalogue
+        .property(&id)
+        .map(|p| p.id.clone())
+        .or(by_word);
+    known.ok_or_else(|| {
+        let near = crate::diagnostic::nearest(
+            &id,
+            engine.catalogue.properties.iter().map(|p| p.id.as_str()),
+        )
+        .map(|n| format!("the nearest is `{n}`"));
+        Diagnostic::new(
+            "Q009",
+            "property",
+            format!("no property is called `{name}`"),
+        )
+        .help(near.unwrap_or("`tamis properties` lists them".into()))
+        .into()
+    })
+}
+
+fn not_in(mix: &Formula, name: &str) -> Problems {
+    Diagnostic::new("S001", "swap", format!("{name} is not in {}", mix.name))
+        .help("name an ingredient of the formula with --replace")
+        .into()
+}
+
+fn looks_like_condition(text: &str) -> bool {
+    text.contains(['<', '>', '='])
+        || text.contains(" free of ")
+        || text.starts_with("free of ")
+        || text.contains(" between ")
+}
+
+fn wish(engine: &Engine, wanted: &Wanted) -> Result<Wish, Problems> {
+    let mut wish = Wish {
+        at_most: wanted.at_most,
+        ..Wish::default()
+    };
+    let plain = [
+        (&wanted.keep, Aim::Keep),
+        (&wanted.raise, Aim::Raise),
+        (&wanted.lower, Aim::Lower),
+    ];
+    for (names, aim) in plain {
+        for name in names {
+            wish.goals.push(Goal {
+                dial: dial(name)?,
+                aim,
+            });
+        }
+    }
+    for (texts, least) in [(&wanted.at_least, true), (&wanted.not_over, false)] {
+        for text in texts {
+            let (dial, number) = dial_number(text)?;
+            wish.goals.push(Goal {
+                dial,
+                aim: if least {
+                    Aim::AtLeast(number)
+                } else {
+                    Aim::AtMost(number)
+                },
+            });
+        }
+    }
+    if let Some(text) = &wanted.newcomers {
+        wish.newcomer = condition::parse(text, &engine.catalogue)?;
+    }
+    if !wanted.shelf.is_empty() {
+        let ids = wanted.shelf.iter().map(|name| {
+            ingredient(engine, name).map(|k| engine.catalogue.ingredient(k).id.clone())
+        });
+        wish.shelf = Some(ids.collect::<Result<_, _>>()?);
+    }
+    Ok(wish)
+}
+
+fn dial(name: &str) -> Result<Dial, Problems> {
+    let id = fold(name).replace(' ', "_");
+    let found = Dial::parse(&id).or_else(|| {
+        Dial::ALL
+            .iter()
+            .find(|d| fold(d.2) == fold(name))
+            .map(|d| d.0)
+    });
+    found.ok_or_else(|| {
+        let ids: Vec<&str> = Dial::ALL.iter().map(|d| d.1).collect();
+        let near = crate::diagnostic::nearest(&id, ids.iter().copied())
+            .map(|n| format!("the nearest is `{n}`"));
+        Diagnostic::new("Q006", "dial", format!("a mix has no dial `{name}`"))
+            .help(near.unwrap_or(format!("one of {}", ids.join(", "))))
+            .into()
+    })
+}
+
+/// `fat 8`, `fat=8`, `freezing point -4 C`.
+fn dial_number(text: &str) -> Result<(Dial, f64), Problems> {
+    let cleaned = text.replace(['=', '%'], " ");
+    let words: Vec<&str> = cleaned
+        .split_whitespace()
+        .filter(|w| !matches!(*w, "C" | "c" | "kcal"))
+        .collect();
+    let number = words
+        .last()
+        .and_then(|w| w.parse::<f64>().ok())
+        .filter(|n| n.is_finite());
+    match (number, words.split_last()) {
+        (Some(number), Some((_, name))) if !name.is_empty() => Ok((dial(&name.join(" "))?, number)),
+        _ => Err(
+            Diagnostic::new("Q013", "mark", format!("`{text}` is no mark"))
+                .help("write a dial and a number, such as \"fat 8\" or \"freezing point -4\"")
+                .into(),
+        ),
+    }
+}
+
+/// A new mark: `fat 8` is met within the dial's tolerance, `sweetness -20 %` is a share of what is there,
+/// `scoopable at -18` is 70 to 75 % of the water frozen at that temperature.
+fn mark(text: &str) -> Result<Goal, Problems> {
+    let folded = fold(text);
+    if folded.contains("scoopable") {
+        let dial = if text.contains("-12") {
+            Dial::FrozenAt12
+        } else {
+            Dial::FrozenAt18
+        };
+        let (low, high) = crate::engine::SCOOPABLE;
+        return Ok(Goal {
+            dial,
+            aim: Aim::Between(low, high),
+        });
+    }
+    let relative = text.contains('%') && text.contains(['-', '+']);
+    let (dial, number) = dial_number(text)?;
+    if relative && dial != Dial::FreezingPoint {
+        return Ok(Goal {
+            dial,
+            aim: Aim::Relative(number / 100.0),
+        });
+    }
+    let half = (number.abs() * 0.02).max(0.05);
+    Ok(Goal {
+        dial,
+        aim: Aim::Between(number - half, number + half),
+    })
+}
+
+/// `200 g dark chocolate`, `150 ml blackcurrant syrup`.
+fn addition(engine: &Engine, text: &str) -> Result<(IngredientKey, f64), Problems> {
+    let wrong = || {
+        Problems::from(
+            Diagnostic::new("S003", "addition", format!("`{text}` is no addition"))
+                .help("write an amount, a unit and a name, such as \"200 g dark-chocolate-70\""),
+        )
+    };
+    let spaced: String = text.trim().to_string();
+    let digits = spaced
+        .find(|c: char| !c.is_ascii_digit() && c != '.')
+        .unwrap_or(spaced.len());
+    let amount: f64 = spaced[..digits].parse().map_err(|_| wrong())?;
+    let rest = spaced[digits..].trim_start();
+    let (word, name) = rest.split_once(' ').ok_or_else(wrong)?;
+    let unit = formula::amount::unit(word).ok_or_else(wrong)?;
+    let key = ingredient(engine, name.trim().trim_start_matches("of "))?;
+    let i = engine.catalogue.ingredient(key);
+    let grams = formula::amount::grams(amount, unit, i.number("density"));
+    let grams = grams.ok_or_else(|| {
+        Problems::from(
+            Diagnostic::new(
+                "F009",
+                "addition",
+                format!("the density of {} is not known", i.name),
+            )
+            .help("weigh it and write grams"),
+        )
+    })?;
+    Ok((key, grams))
+}

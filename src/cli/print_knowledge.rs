@@ -1,0 +1,283 @@
+//! Profiles, hits, comparisons, sources and properties, as text.
+
+use comfy_table::{ContentArrangement, Table, presets};
+
+use super::page::{Page, cited, pad};
+use crate::answer::{Comparison, Hits, ProfileOut, ValueOut};
+use crate::diagnostic::{Diagnostic, Problems};
+use crate::engine::Engine;
+use crate::model::SourceKind;
+
+/// One ingredient.
+pub fn profile(page: &mut Page, p: &ProfileOut) {
+    page.head(&format!("{}  ({})", p.name, p.id));
+    let form = if p.form.is_empty() {
+        String::new()
+    } else {
+        format!(", {}", p.form)
+    };
+    page.labelled(
+        "  ",
+        &format!(
+            "{}{form}; from {}; {}",
+            p.family,
+            p.origin.join(", "),
+            p.functions.join(", ")
+        ),
+    );
+    let numbers: Vec<&str> = std::iter::once(p.e_number.as_str())
+        .chain(p.cas.iter().map(String::as_str))
+        .filter(|n| !n.is_empty())
+        .collect();
+    if !numbers.is_empty() {
+        page.labelled("  ", &numbers.join(", "));
+    }
+    if !p.names.is_empty() {
+        page.labelled("  also: ", &p.names.join(", "));
+    }
+    if !p.note.is_empty() {
+        page.labelled("  note: ", &p.note);
+    }
+    for a in &p.allergens {
+        let list = if a.list.is_empty() {
+            String::new()
+        } else {
+            format!("{}: ", a.list)
+        };
+        let what = if a.substance == "none" {
+            "no listed allergen by nature; cross-contact is not covered".to_string()
+        } else {
+            format!("{} {}", a.presence, a.allergen)
+        };
+        page.labelled(
+            "  allergen: ",
+            &format!("{list}{what} {}", cited(&a.source, &a.locator)),
+        );
+    }
+    let mut last = "";
+    for v in &p.values {
+        let name = if v.property == last { "" } else { &v.property };
+        last = &v.property;
+        let condition = if v.condition.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", v.condition)
+        };
+        let note = if v.note.is_empty() {
+            String::new()
+        } else {
+            format!("; {}", v.note)
+        };
+        page.labelled(
+            &format!("  {} ", pad(&name.replace('_', " "), 28)),
+            &format!(
+                "{}{condition} {}{note}",
+                figure(v),
+                cited(&v.source, &v.locator)
+            ),
+        );
+    }
+}
+
+/// A value with its range and unit.
+pub fn figure(v: &ValueOut) -> String {
+    if !v.text.is_empty() {
+        return v.text.clone();
+    }
+    let n = |x: f64| {
+        let text = format!("{x:.3}");
+        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    };
+    let number = match (v.low, v.typical, v.high) {
+        (Some(low), Some(typical), Some(high)) if low < high => {
+            format!("{} ({} to {})", n(typical), n(low), n(high))
+        }
+        (_, Some(typical), _) => n(typical),
+        (Some(low), None, Some(high)) => format!("{} to {}", n(low), n(high)),
+        (Some(low), None, None) => format!("at least {}", n(low)),
+        (None, None, Some(high)) => format!("at most {}", n(high)),
+        (None, None, None) => "?".into(),
+    };
+    format!("{number} {}", v.unit).trim_end().to_string()
+}
+
+/// Ingredients found.
+pub fn hits(page: &mut Page, h: &Hits) {
+    if !h.understood.is_empty() {
+        page.labelled("understood: ", &h.understood);
+    }
+    if h.total == 0 {
+        page.line("Nothing found.");
+        if !h.nearest.is_empty() {
+            page.labelled("nearest: ", &h.nearest.join(", "));
+        }
+    } else {
+        page.line(&format!(
+            "{} found{}",
+            h.total,
+            if h.total > h.hits.len() {
+                format!(", the first {}", h.hits.len())
+            } else {
+                String::new()
+            }
+        ));
+        let properties: Vec<&String> = h
+            .hits
+            .iter()
+            .flat_map(|hit| hit.values.keys().chain(hit.texts.keys()))
+            .fold(vec![], |mut all, p| {
+                if !all.contains(&p) {
+                    all.push(p);
+                }
+                all
+            });
+        let mut table = plain(page.width());
+        let mut head = vec!["id".to_string(), "family".to_string()];
+        head.extend(properties.iter().map(|p| p.replace('_', " ")));
+        head.push(String::new());
+        table.set_header(head);
+        for hit in &h.hits {
+            let mut row = vec![hit.id.clone(), hit.family.clone()];
+            row.extend(properties.iter().map(|p| {
+                hit.values
+                    .get(*p)
+                    .map(|v| format!("{v}"))
+                    .or_else(|| hit.texts.get(*p).cloned())
+                    .unwrap_or_default()
+            }));
+            row.push(hit.why.clone());
+            table.add_row(row);
+        }
+        lines(page, &table);
+        if h.families.len() > 1 && h.total > h.hits.len() {
+            let families: Vec<String> =
+                h.families.iter().map(|(f, n)| format!("{f} {n}")).collect();
+            page.labelled("by family: ", &families.join(", "));
+        }
+    }
+    if !h.unknown.is_empty() {
+        let some: Vec<&str> = h.unknown.iter().take(12).map(String::as_str).collect();
+        let more = if h.unknown.len() > some.len() {
+            format!(" and {} more", h.unknown.len() - some.len())
+        } else {
+            String::new()
+        };
+        page.labelled("not known for: ", &format!("{}{more}", some.join(", ")));
+    }
+}
+
+/// Ingredients side by side.
+pub fn comparison(page: &mut Page, c: &Comparison) {
+    let mut table = plain(page.width());
+    table.set_header(std::iter::once(String::new()).chain(c.names.iter().cloned()));
+    for row in &c.rows {
+        let cell = |v: &Option<ValueOut>| {
+            v.as_ref().map_or("not known".to_string(), |v| {
+                format!("{} {}", figure(v), cited(&v.source, ""))
+            })
+        };
+        table.add_row(std::iter::once(row.name.clone()).chain(row.values.iter().map(cell)));
+    }
+    lines(page, &table);
+}
+
+fn plain(width: usize) -> Table {
+    let mut table = Table::new();
+    table
+        .load_style(presets::NOTHING)
+        .set_content_arrangement(ContentArrangement::Dynamic)
+        .set_width(width as u16);
+    table
+}
+
+fn lines(page: &mut Page, table: &Table) {
+    for line in table.lines() {
+        page.line(&line);
+    }
+}
+
+/// The sources with how many values each has, or every value of one kind.
+pub fn sources(page: &mut Page, engine: &Engine, kind: Option<&str>) -> Result<(), Problems> {
+    let catalogue = &engine.catalogue;
+    let values = || {
+        catalogue
+            .ingredients
+            .iter()
+            .flat_map(|i| i.values.iter().map(move |v| (i, v)))
+    };
+    match kind {
+        None => {
+            let counts = engine.source_counts();
+            let all: usize = counts.values().sum();
+            for (word, count) in counts {
+                page.line(&format!(
+                    "{} {count:>7} {:>4.0} %",
+                    pad(word, 16),
+                    100.0 * count as f64 / all as f64
+                ));
+            }
+            page.gap();
+            for s in catalogue.sources.values() {
+                let count = values().filter(|(_, v)| v.source == s.id).count();
+                page.labelled(
+                    &format!("{} ", pad(&s.id, 28)),
+                    &format!(
+                        "{}, {} values. {} {} {}",
+                        s.kind.word(),
+                        count,
+                        s.citation,
+                        s.year,
+                        s.address
+                    ),
+                );
+            }
+        }
+        Some(word) => {
+            let Some(kind) = SourceKind::parse(word) else {
+                let words: Vec<&str> = SourceKind::ALL.iter().map(|(_, w)| *w).collect();
+                return Err(Diagnostic::new(
+                    "Q015",
+                    "sources",
+                    format!("`{word}` is no kind of source"),
+                )
+                .help(format!("one of {}", words.join(", ")))
+                .into());
+            };
+            for (i, v) in values().filter(|(_, v)| catalogue.kind(&v.source) == kind) {
+                let figure = v
+                    .figure()
+                    .map_or(v.text.clone(), |f| format!("{f} {}", v.unit));
+                page.line(&format!(
+                    "{}:{} {} {} {figure} {}",
+                    v.row.file,
+                    v.row.line,
+                    i.id,
+                    v.property,
+                    cited(&v.source, &v.locator)
+                ));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The properties.
+pub fn properties(page: &mut Page, engine: &Engine) {
+    let mut group = "";
+    for p in &engine.catalogue.properties {
+        if p.group != group {
+            group = &p.group;
+            page.gap();
+            page.head(group);
+        }
+        let unit = if p.unit.is_empty() {
+            String::new()
+        } else {
+            format!(" [{}]", p.unit)
+        };
+        page.labelled(
+            &format!("  {} ", pad(&p.id, 34)),
+            &format!("{}{unit}", p.meaning),
+        );
+    }
+}

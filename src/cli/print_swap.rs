@@ -1,0 +1,300 @@
+//! Swaps and answers to questions, as text.
+
+use super::page::{Page, cited, pad, right};
+use super::{print_assessment, print_knowledge};
+use crate::answer::{Amount, Asked, Cause, OptionOut, SwapOut};
+use crate::engine::number;
+use crate::formula::weighed;
+use crate::model::Dial;
+
+/// Dials every option shows, in the order a person reads them.
+const SHOWN: [Dial; 6] = [
+    Dial::Sweetness,
+    Dial::FreezingPoint,
+    Dial::FrozenAt18,
+    Dial::FrozenAt12,
+    Dial::TotalSolids,
+    Dial::Fat,
+];
+
+/// The answer to a question in words.
+pub fn asked(page: &mut Page, a: &Asked) {
+    if !a.understood.is_empty() {
+        page.labelled("understood: ", &a.understood);
+    }
+    for (typed, meant) in &a.corrected {
+        page.labelled("corrected: ", &format!("`{typed}` read as {meant}"));
+    }
+    if !a.set_aside.is_empty() && a.kind != "nothing" {
+        page.labelled("set aside: ", &a.set_aside.join(", "));
+    }
+    for assumed in &a.assumed {
+        page.labelled("assumed: ", assumed);
+    }
+    if !a.ask.is_empty() {
+        page.labelled("", &a.ask);
+    }
+    for (n, reading) in a.readings.iter().enumerate() {
+        page.labelled(&format!("  {}. ", n + 1), &reading.understood);
+    }
+    if a.profile.len() == 1 || !a.profile.is_empty() {
+        for profile in &a.profile {
+            page.gap();
+            print_knowledge::profile(page, profile);
+        }
+    }
+    if let Some(hits) = &a.hits {
+        print_knowledge::hits(page, hits);
+    }
+    if let Some(comparison) = &a.comparison {
+        page.gap();
+        print_knowledge::comparison(page, comparison);
+    }
+    if let Some(s) = &a.swap {
+        swap(page, s);
+    }
+    if a.kind == "how-to" && a.steps.is_empty() {
+        page.line("No rule of process is known for that.");
+    }
+    print_assessment::steps(page, &a.steps);
+    causes(page, &a.causes);
+}
+
+/// A swap or a rebalance.
+pub fn swap(page: &mut Page, s: &SwapOut) {
+    if !s.understood.is_empty() {
+        page.labelled("understood: ", &s.understood);
+    }
+    for assumed in &s.assumed {
+        page.labelled("assumed: ", assumed);
+    }
+    if !s.formula.is_empty() {
+        page.labelled("formula: ", &s.formula);
+    }
+    if !s.direct.is_empty() {
+        page.gap();
+        page.head(&s.direct);
+    }
+    for o in &s.options {
+        option(page, o);
+    }
+    if s.options.is_empty() {
+        page.gap();
+        page.head("Nothing does all of that.");
+    }
+    if !s.why_none.is_empty() {
+        page.labelled("  ", "These demands conflict:");
+        for why in &s.why_none {
+            page.labelled("  - ", &why.text);
+        }
+    }
+    if !s.nearest.is_empty() {
+        page.gap();
+        page.head("The nearest misses");
+        for o in &s.nearest {
+            option(page, o);
+        }
+    }
+    if let Some(p) = &s.proof {
+        page.gap();
+        page.labelled(
+            "",
+            &format!(
+                "{} candidates, {} sets: {} ruled out by a bound, {} solved. Each option is re-evaluated with the full model after rounding.",
+                p.candidates, p.sets, p.cut, p.solved
+            ),
+        );
+    }
+    if !s.unknown.is_empty() {
+        page.labelled(
+            "not considered, because the data does not say: ",
+            &s.unknown.join(", "),
+        );
+    }
+}
+
+fn list(amounts: &[Amount]) -> String {
+    let each = amounts.iter().map(|a| {
+        let span = a
+            .span
+            .filter(|(low, high)| high > low)
+            .map_or(String::new(), |(low, high)| {
+                format!(" ({} to {})", weighed(low), weighed(high))
+            });
+        format!("{} g {}{span}", weighed(a.grams), a.name)
+    });
+    each.collect::<Vec<_>>().join(" + ")
+}
+
+fn option(page: &mut Page, o: &OptionOut) {
+    page.gap();
+    page.head(&format!("{}. in: {}", o.rank, list(&o.ingredients)));
+    let mut out = format!("   out: {}", list(&o.removed));
+    for b in &o.balanced {
+        out.push_str(&format!("; {} {} g", b.name, signed(b.grams)));
+    }
+    page.labelled("", &out);
+    if let (Some(_), Some(_)) = (&o.before, &o.after) {
+        page.line(&format!(
+            "   {}{}{}",
+            pad("", 24),
+            right("before", 9),
+            right("after", 9)
+        ));
+        for dial in SHOWN {
+            dial_line(page, o, dial, true);
+        }
+        for (dial, ..) in Dial::ALL {
+            if !SHOWN.contains(&dial) && o.changed.iter().any(|c| c.property == dial.id()) {
+                dial_line(page, o, dial, false);
+            }
+        }
+    }
+    if !o.lost.is_empty() {
+        page.labelled("   lost:    ", &o.lost);
+    }
+    if !o.changes.is_empty() {
+        page.labelled("   changes: ", &o.changes);
+    }
+    for r in &o.reasons {
+        page.labelled(
+            "   why:     ",
+            &format!("{} {}", r.text, cited(&r.source, &r.locator)),
+        );
+    }
+    for s in &o.process {
+        let heat = s.celsius.map_or(String::new(), |c| format!("{c:.0} C: "));
+        page.labelled(
+            "   do:      ",
+            &format!(
+                "{}: {heat}{} {}",
+                s.phase,
+                s.text,
+                cited(&s.source, &s.locator)
+            ),
+        );
+    }
+    for c in &o.cautions {
+        let label = match c.severity.as_str() {
+            "stop" => "   STOP:    ",
+            "watch" => "   watch:   ",
+            _ => "   note:    ",
+        };
+        page.marked(
+            &c.severity,
+            label,
+            &format!("{} {}", c.text, cited(&c.source, &c.locator)),
+        );
+    }
+    if let Some(confidence) = o.confidence {
+        page.labelled(
+            "   holds:   ",
+            &format!(
+                "in {:.0} of 100 draws over the value ranges",
+                100.0 * confidence
+            ),
+        );
+    }
+}
+
+fn signed(grams: f64) -> String {
+    if grams >= 0.0 {
+        format!("+{}", weighed(grams))
+    } else {
+        format!("-{}", weighed(-grams))
+    }
+}
+
+fn dial_line(page: &mut Page, o: &OptionOut, dial: Dial, always: bool) {
+    let changed = o
+        .changed
+        .iter()
+        .find(|c| c.property == dial.id())
+        .map(|c| (c.before, c.after, c.asked));
+    let kept = o
+        .kept
+        .iter()
+        .find(|k| k.property == dial.id())
+        .map(|k| (k.before, k.after, k.asked));
+    let Some((before, after, asked)) = changed
+        .or(kept)
+        .or_else(|| always.then(|| figures(o, dial)).flatten())
+    else {
+        return;
+    };
+    let arrow = match changed {
+        Some((b, a, _)) if a > b => "up",
+        Some(_) => "down",
+        None if asked => "kept",
+        None => "",
+    };
+    let mark = if asked { " (asked)" } else { "" };
+    page.line(&format!(
+        "   {}{}{}  {} {arrow}{mark}",
+        pad(dial.name(), 24),
+        right(&number(dial, before), 9),
+        right(&number(dial, after), 9),
+        pad(dial.unit(), 4)
+    ));
+}
+
+fn figures(o: &OptionOut, dial: Dial) -> Option<(f64, f64, bool)> {
+    let (b, a) = (o.before.as_ref()?, o.after.as_ref()?);
+    let read = |x: &crate::answer::Assessment| match dial {
+        Dial::Sweetness => Some(x.sweetness_percent),
+        Dial::FreezingPoint => x.freezing_point_celsius,
+        Dial::FrozenAt18 => x
+            .frozen_water
+            .iter()
+            .find(|f| f.celsius == -18.0)
+            .map(|f| f.percent),
+        Dial::FrozenAt12 => x
+            .frozen_water
+            .iter()
+            .find(|f| f.celsius == -12.0)
+            .map(|f| f.percent),
+        Dial::TotalSolids => Some(x.composition.total_solids_percent),
+        Dial::Fat => Some(x.composition.fat_percent),
+        _ => None,
+    };
+    Some((read(b)?, read(a)?, false))
+}
+
+fn causes(page: &mut Page, causes: &[Cause]) {
+    for (verdict, head) in [
+        ("found", "Shown by the numbers of the formula"),
+        ("untested", "Possible"),
+        ("not found", "Not shown by the numbers"),
+    ] {
+        let some: Vec<&Cause> = causes.iter().filter(|c| c.verdict == verdict).collect();
+        if some.is_empty() {
+            continue;
+        }
+        page.gap();
+        page.head(head);
+        for cause in some {
+            let shown = if cause.shown_by.is_empty() {
+                String::new()
+            } else {
+                format!(" ({})", cause.shown_by)
+            };
+            page.labelled("  - ", &format!("{}{shown}", cause.cause));
+            if verdict == "not found" {
+                continue;
+            }
+            page.labelled("    fix:  ", &cause.fix);
+            if !cause.grams.is_empty() {
+                let edits: Vec<String> = cause
+                    .grams
+                    .iter()
+                    .map(|a| format!("{} {} g", a.name, signed(a.grams)))
+                    .collect();
+                page.labelled("    here: ", &edits.join(", "));
+            }
+            page.labelled(
+                "    why:  ",
+                &format!("{} {}", cause.because, cited(&cause.source, &cause.locator)),
+            );
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! A prompt with history and completion, for `tamis ask` without words on a terminal.
+
+use rustyline::completion::{Completer, Pair};
+use rustyline::error::ReadlineError;
+use rustyline::history::DefaultHistory;
+use rustyline::{Context, Editor, Helper, Highlighter, Hinter, Validator};
+
+use crate::answer::Answer;
+use crate::diagnostic::{Diagnostic, Problems};
+use crate::engine::Engine;
+use crate::formula::Formula;
+
+/// Candidates offered at once.
+const OFFERED: usize = 12;
+
+#[derive(Helper, Highlighter, Hinter, Validator)]
+struct Names {
+    names: Vec<String>,
+}
+
+impl Completer for Names {
+    type Candidate = Pair;
+
+    fn complete(
+        &self,
+        line: &str,
+        position: usize,
+        _: &Context<'_>,
+    ) -> rustyline::Result<(usize, Vec<Pair>)> {
+        let start = line[..position].rfind(' ').map_or(0, |at| at + 1);
+        let typed = line[start..position].to_lowercase();
+        let found = self
+            .names
+            .iter()
+            .filter(|name| !typed.is_empty() && name.starts_with(&typed))
+            .take(OFFERED);
+        Ok((
+            start,
+            found
+                .map(|name| Pair {
+                    display: name.clone(),
+                    replacement: name.clone(),
+                })
+                .collect(),
+        ))
+    }
+}
+
+/// Asks and answers until the person leaves.
+pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool) -> Result<u8, Problems> {
+    let failed =
+        |error: ReadlineError| Problems::from(Diagnostic::new("I004", "prompt", error.to_string()));
+    let mut names: Vec<String> = engine
+        .catalogue
+        .ingredients
+        .iter()
+        .flat_map(|i| [i.id.clone(), i.name.clone()])
+        .collect();
+    names.extend(engine.catalogue.properties.iter().map(|p| p.id.clone()));
+    names.sort();
+    names.dedup();
+    let mut editor: Editor<Names, DefaultHistory> = Editor::new().map_err(failed)?;
+    editor.set_helper(Some(Names { names }));
+    let history = engine
+        .folder
+        .as_ref()
+        .and_then(|f| f.parent())
+        .map(|f| f.join("history"));
+    if let Some(path) = &history {
+        let _ = editor.load_history(path);
+    }
+    super::write("Ask, or leave with Ctrl-D. Tab completes names.\n");
+    loop {
+        match editor.readline("tamis> ") {
+            Ok(line) if line.trim().is_empty() => {}
+            Ok(line) if matches!(line.trim(), "quit" | "exit") => break,
+            Ok(line) => {
+                let _ = editor.add_history_entry(&line);
+                let answer = Answer::Asked(Box::new(engine.ask(&line, formula)));
+                let text = if json {
+                    serde_json::to_string_pretty(&answer)
+                        .map(|t| t + "\n")
+                        .unwrap_or_default()
+                } else {
+                    let mut page = super::page::Page::new();
+                    super::print(&mut page, &answer);
+                    page.text()
+                };
+                super::write(&text);
+            }
+            Err(ReadlineError::Interrupted | ReadlineError::Eof) => break,
+            Err(error) => return Err(failed(error)),
+        }
+    }
+    if let Some(path) = &history {
+        let _ = editor.save_history(path);
+    }
+    Ok(0)
+}

@@ -1,0 +1,332 @@
+//! A question in words to an answer.
+
+use super::Engine;
+use super::assess::step;
+use super::swapping::SwapOptions;
+use crate::answer::{Asked, ReadingOut};
+use crate::condition::{Facts, Truth, judge};
+use crate::formula::{Formula, Line, MixView};
+use crate::model::{Expr, IngredientKey, Wish};
+use crate::query::{self, Amount, Leaver, Question, Read, Reading};
+use crate::texture;
+
+/// Ingredients a search in words returns.
+const SEARCH_LIMIT: usize = 20;
+/// Share of a mix assumed for an ingredient whose use level is not known, %.
+const ASSUMED_SHARE: f64 = 10.0;
+/// Weight of the mixes made up for questions without a formula, g.
+const MIX: f64 = 1000.0;
+
+impl Engine {
+    /// Answers a question in words, on a formula where there is one.
+    pub fn ask(&self, text: &str, formula: Option<&Formula>) -> Asked {
+        match query::read(text, &self.catalogue) {
+            Read::One(reading) => self.answer(reading, formula),
+            Read::Several { ask, readings } => Asked {
+                understood: String::new(),
+                kind: "ask-back".into(),
+                readings: readings
+                    .iter()
+                    .map(|r| ReadingOut {
+                        understood: query::print(&r.question),
+                    })
+                    .collect(),
+                ask,
+                ..Asked::default()
+            },
+            Read::Nothing { why, unknown } => {
+                let near: Vec<String> = unknown
+                    .iter()
+                    .flat_map(|word| self.index.search(word, 2, &self.catalogue))
+                    .map(|h| self.catalogue.ingredient(h.key).name.clone())
+                    .collect();
+                let ask = if near.is_empty() {
+                    why
+                } else {
+                    format!("{why}; the nearest things are {}", near.join(", "))
+                };
+                Asked {
+                    kind: "nothing".into(),
+                    ask,
+                    set_aside: unknown,
+                    ..Asked::default()
+                }
+            }
+        }
+    }
+
+    fn answer(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
+        let mut asked = Asked {
+            understood: query::print(&reading.question),
+            assumed: reading.assumed,
+            set_aside: reading.set_aside,
+            corrected: reading.corrected,
+            ..Asked::default()
+        };
+        match reading.question {
+            Question::Lookup {
+                ingredients,
+                properties,
+            } => {
+                asked.kind = "lookup".into();
+                asked.profile = self
+                    .keys(&ingredients)
+                    .into_iter()
+                    .map(|k| self.show(k))
+                    .collect();
+                if !properties.is_empty() {
+                    for profile in &mut asked.profile {
+                        profile.values.retain(|v| properties.contains(&v.property));
+                    }
+                }
+            }
+            Question::Search { text, condition } => {
+                asked.kind = "search".into();
+                let mut hits = self.find(&text, &condition, SEARCH_LIMIT);
+                hits.understood.clear();
+                asked.hits = Some(hits);
+            }
+            Question::Compare {
+                ingredients,
+                properties,
+            } => {
+                asked.kind = "compare".into();
+                asked.comparison = Some(self.compare(&self.keys(&ingredients), &properties));
+            }
+            Question::Swap {
+                leaver,
+                newcomers,
+                amount,
+                wish,
+                dish,
+            } => self.ask_swap(&mut asked, formula, leaver, &newcomers, amount, wish, &dish),
+            Question::Adjust {
+                added,
+                wish,
+                scale_grams,
+                dish,
+            } => {
+                asked.kind = "adjust".into();
+                let added: Vec<(IngredientKey, f64)> = added
+                    .iter()
+                    .filter_map(|(id, g)| Some((self.catalogue.key(id)?, *g)))
+                    .collect();
+                let Some(mut base) = self.base(&mut asked, formula, &dish, &[]) else {
+                    return asked;
+                };
+                if let Some(grams) = scale_grams {
+                    base = base.scaled(grams / base.grams().max(1e-9));
+                }
+                asked.swap = Some(Box::new(bare(self.adjust(&base, &added, &wish, "", &[]))));
+            }
+            Question::HowTo {
+                ingredients,
+                phase,
+                dish,
+            } => {
+                asked.kind = "how-to".into();
+                asked.steps = self
+                    .how_to(&self.keys(&ingredients), formula, &dish)
+                    .into_iter()
+                    .filter(|s| phase.is_empty() || s.phase == phase)
+                    .map(step)
+                    .collect();
+            }
+            Question::Diagnose { symptoms, .. } => {
+                asked.kind = "diagnose".into();
+                asked.causes = self.diagnose(&symptoms, formula);
+            }
+        }
+        asked
+    }
+
+    fn keys(&self, ids: &[String]) -> Vec<IngredientKey> {
+        ids.iter().filter_map(|id| self.catalogue.key(id)).collect()
+    }
+
+    /// The formula asked about, or a reference mix with a word that it is one.
+    fn base(
+        &self,
+        asked: &mut Asked,
+        formula: Option<&Formula>,
+        dish: &str,
+        about: &[IngredientKey],
+    ) -> Option<Formula> {
+        if let Some(formula) = formula {
+            return Some(formula.clone());
+        }
+        if let Some(reference) = self.reference(dish, about) {
+            asked.assumed.push(format!(
+                "no formula was given: worked out on the {} (1000 g); name yours with --in",
+                reference.name
+            ));
+            return Some(reference);
+        }
+        let mut reference = self.reference(
+            dish,
+            &self.keys(&["water".to_string(), "sucrose".to_string()]),
+        )?;
+        let grams = 100.0;
+        if let (Some(key), Some(water)) = (about.first(), self.catalogue.key("water")) {
+            reference.add(water, -grams);
+            reference.add(*key, grams);
+            asked.assumed.push(format!(
+                "no formula was given: worked out on 100 g of it in the {}; name yours with --in",
+                reference.name
+            ));
+        }
+        Some(reference)
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn ask_swap(
+        &self,
+        asked: &mut Asked,
+        formula: Option<&Formula>,
+        leaver: Leaver,
+        newcomers: &[String],
+        amount: Option<Amount>,
+        mut wish: Wish,
+        dish: &str,
+    ) {
+        asked.kind = "swap".into();
+        let newcomers = self.keys(newcomers);
+        let (keys, entirely, base) = match leaver {
+            Leaver::Ingredients(ids) => {
+                let keys = self.keys(&ids);
+                let Some(base) = self.base(asked, formula, dish, &keys) else {
+                    return;
+                };
+                (keys, false, base)
+            }
+            Leaver::Matching(expr) => {
+                let Some(base) = self.base(
+                    asked,
+                    formula,
+                    dish,
+                    &self.keys(&["whole-milk".to_string()]),
+                ) else {
+                    return;
+                };
+                let meets = |line: &&Line| {
+                    judge(
+                        &expr,
+                        &Facts::of(&self.catalogue, self.catalogue.ingredient(line.key)),
+                    ) != Truth::No
+                };
+                let keys: Vec<IngredientKey> =
+                    base.lines.iter().filter(meets).map(|l| l.key).collect();
+                let names: Vec<&str> = keys
+                    .iter()
+                    .map(|k| self.catalogue.ingredient(*k).name.as_str())
+                    .collect();
+                asked.assumed.push(match names.is_empty() {
+                    true => "nothing in the formula is stated to be that".to_string(),
+                    false => format!("what goes: {}", names.join(", ")),
+                });
+                wish.newcomer = both(wish.newcomer, Expr::Not(Box::new(expr)));
+                (keys, true, base)
+            }
+        };
+        let held: Vec<IngredientKey> = keys
+            .iter()
+            .copied()
+            .filter(|k| base.grams_of(*k) > 0.0)
+            .collect();
+        if held.is_empty() && formula.is_some() && !keys.is_empty() {
+            let names: Vec<&str> = keys
+                .iter()
+                .map(|k| self.catalogue.ingredient(*k).name.as_str())
+                .collect();
+            asked
+                .assumed
+                .push(format!("{} is not in {}", names.join(", "), base.name));
+        }
+        let leavers = if held.is_empty() { keys } else { held };
+        let grams = |key: IngredientKey| match amount {
+            Some(Amount::Grams(g)) => Some(g),
+            Some(Amount::Share(share)) => Some(share * base.grams_of(key)),
+            None => None,
+        };
+        let options = SwapOptions {
+            leavers: leavers.iter().map(|k| (*k, grams(*k))).collect(),
+            entirely: entirely || amount.is_some(),
+            newcomers,
+            wish,
+            ..SwapOptions::default()
+        };
+        if options.leavers.is_empty() {
+            return;
+        }
+        let mut out = self.swap(&base, &options);
+        asked.assumed.append(&mut out.assumed);
+        asked.swap = Some(Box::new(bare(out)));
+    }
+
+    /// The steps ingredients call for, in the formula or in a mix at their usual use level.
+    fn how_to(
+        &self,
+        keys: &[IngredientKey],
+        formula: Option<&Formula>,
+        dish: &str,
+    ) -> Vec<texture::Step> {
+        let assessor = self.assessor();
+        let mut mix = formula
+            .cloned()
+            .or_else(|| self.reference(dish, keys))
+            .unwrap_or_default();
+        for key in keys
+            .iter()
+            .filter(|k| mix.grams_of(**k) <= 0.0)
+            .copied()
+            .collect::<Vec<_>>()
+        {
+            let share = self
+                .catalogue
+                .ingredient(key)
+                .number("use_level")
+                .unwrap_or(ASSUMED_SHARE)
+                .clamp(0.01, 50.0);
+            mix.add(key, share / 100.0 * MIX);
+        }
+        if formula.is_none()
+            && let Some(water) = self.catalogue.key("water")
+            && mix.grams() < MIX
+        {
+            mix.add(water, MIX - mix.grams());
+        }
+        let state = assessor.state(&mix);
+        let view = MixView {
+            assessor,
+            formula: &mix,
+            state: &state,
+        };
+        let ingredients: Vec<_> = keys.iter().map(|k| self.catalogue.ingredient(*k)).collect();
+        let steps = texture::process(&view, &ingredients);
+        let about = |s: &texture::Step| {
+            keys.is_empty()
+                || s.ingredients
+                    .iter()
+                    .any(|n| ingredients.iter().any(|i| i.name == *n))
+        };
+        steps.into_iter().filter(about).collect()
+    }
+}
+
+fn both(a: Expr, b: Expr) -> Expr {
+    match a {
+        Expr::Always => b,
+        Expr::All(mut parts) => {
+            parts.push(b);
+            Expr::All(parts)
+        }
+        a => Expr::All(vec![a, b]),
+    }
+}
+
+/// Inside an answer that says it already, what was understood is not said twice.
+fn bare(mut out: crate::answer::SwapOut) -> crate::answer::SwapOut {
+    out.understood.clear();
+    out.kind.clear();
+    out
+}

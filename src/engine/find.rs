@@ -1,0 +1,299 @@
+//! Looking up, searching and comparing ingredients.
+
+use std::collections::BTreeMap;
+
+use super::Engine;
+use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
+use crate::condition::{self, Facts, Truth, judge};
+use crate::formula::Origin;
+use crate::model::{Expr, Ingredient, IngredientKey, Presence, Test, Value};
+
+/// Properties that decide in a kitchen, in the order a person reads them; a comparison without
+/// named properties shows those of these that any of the ingredients has.
+const DECIDING: [&str; 26] = [
+    "relative_sweetness",
+    "dextrose_equivalent",
+    "water",
+    "sugars",
+    "fat",
+    "protein",
+    "milk_solids_not_fat",
+    "alcohol",
+    "cold_soluble",
+    "hydration_temperature",
+    "gelatinisation_temperature",
+    "setting_temperature",
+    "gel_melting_temperature",
+    "activation_temperature",
+    "melting_range",
+    "use_level",
+    "ph_range",
+    "freeze_thaw",
+    "gel_texture",
+    "hlb",
+    "emulsifier_class",
+    "glycaemic_index",
+    "solubility",
+    "dispersal",
+    "vegan",
+    "energy_eu",
+];
+
+impl Engine {
+    /// All that is known of an ingredient.
+    pub fn show(&self, key: IngredientKey) -> ProfileOut {
+        let i = self.catalogue.ingredient(key);
+        ProfileOut {
+            id: i.id.clone(),
+            name: i.name.clone(),
+            family: i.family.clone(),
+            form: i.form.clone(),
+            origin: i.origin.clone(),
+            functions: i.functions.clone(),
+            e_number: i.e_number.clone(),
+            cas: i.cas.clone(),
+            note: i.note.clone(),
+            names: i
+                .names
+                .iter()
+                .map(|n| {
+                    if n.region.is_empty() {
+                        n.name.clone()
+                    } else {
+                        format!("{} ({})", n.name, n.region)
+                    }
+                })
+                .collect(),
+            allergens: self.declared(i),
+            values: i
+                .values
+                .iter()
+                .map(|v| self.value(v))
+                .chain(self.derived(key))
+                .collect(),
+        }
+    }
+
+    /// The statements of an ingredient on every list that names the substance.
+    fn declared(&self, i: &Ingredient) -> Vec<AllergenOut> {
+        let mut out = vec![];
+        for row in &i.allergens {
+            let named: Vec<(&str, &str)> = self
+                .catalogue
+                .allergen_lists
+                .iter()
+                .filter(|l| {
+                    l.substance == row.substance && (row.list.is_empty() || row.list == l.list)
+                })
+                .map(|l| (l.list.as_str(), l.allergen.as_str()))
+                .collect();
+            // An exemption on one list takes that list out of the general statement.
+            let exempt = |list: &str| {
+                row.list.is_empty()
+                    && i.allergens.iter().any(|r| {
+                        r.presence == Presence::Exempt
+                            && r.substance == row.substance
+                            && r.list == list
+                    })
+            };
+            let lists = if named.is_empty() {
+                vec![(row.list.as_str(), row.substance.as_str())]
+            } else {
+                named
+            };
+            for (list, allergen) in lists.into_iter().filter(|(list, _)| !exempt(list)) {
+                out.push(AllergenOut {
+                    list: list.to_string(),
+                    allergen: allergen.to_string(),
+                    substance: row.substance.clone(),
+                    presence: row.presence.word().to_string(),
+                    source: row.source.clone(),
+                    locator: row.locator.clone(),
+                });
+            }
+        }
+        out
+    }
+
+    fn value(&self, v: &Value) -> ValueOut {
+        ValueOut {
+            property: v.property.clone(),
+            condition: v.condition.clone(),
+            low: v.low,
+            typical: v.typical,
+            high: v.high,
+            text: v.text.clone(),
+            unit: v.unit.clone(),
+            source: v.source.clone(),
+            locator: v.locator.clone(),
+            kind: self.catalogue.kind(&v.source).word().to_string(),
+            note: v.note.clone(),
+        }
+    }
+
+    /// Figures no row states, with the rule that gives them.
+    fn derived(&self, key: IngredientKey) -> Vec<ValueOut> {
+        let profile = self.assessor().profile(key);
+        let derived = profile
+            .figures()
+            .filter_map(|(part, figure)| match figure.origin {
+                Origin::Rule(rule) => Some((part, figure, rule)),
+                Origin::Row(_) => None,
+            });
+        derived
+            .map(|(part, figure, rule)| {
+                let ranged = figure.high > figure.low;
+                let unit = self
+                    .catalogue
+                    .property(part.id())
+                    .map_or("", |p| p.unit.as_str());
+                ValueOut {
+                    property: part.id().to_string(),
+                    condition: String::new(),
+                    low: ranged.then_some(figure.low),
+                    typical: Some(figure.typical),
+                    high: ranged.then_some(figure.high),
+                    text: String::new(),
+                    unit: if unit.is_empty() {
+                        if part.id().starts_with("energy") {
+                            "kcal/100 g".into()
+                        } else {
+                            "g/100 g".into()
+                        }
+                    } else {
+                        unit.to_string()
+                    },
+                    source: rule.to_string(),
+                    locator: String::new(),
+                    kind: "derived".into(),
+                    note: String::new(),
+                }
+            })
+            .collect()
+    }
+
+    /// Ingredients that match words and a condition, the obvious one first.
+    pub fn find(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
+        let ranked: Vec<(IngredientKey, String)> = if text.trim().is_empty() {
+            self.catalogue.keys().map(|k| (k, String::new())).collect()
+        } else {
+            self.index
+                .search(text, self.catalogue.ingredients.len(), &self.catalogue)
+                .into_iter()
+                .map(|h| (h.key, h.why))
+                .collect()
+        };
+        let asked = asked_properties(condition);
+        let mut hits = Hits {
+            understood: understood(text, condition),
+            ..Hits::default()
+        };
+        for (key, why) in ranked {
+            let ingredient = self.catalogue.ingredient(key);
+            match judge(condition, &Facts::of(&self.catalogue, ingredient)) {
+                Truth::No => continue,
+                Truth::Unknown => {
+                    hits.unknown.push(ingredient.id.clone());
+                    continue;
+                }
+                Truth::Yes => {}
+            }
+            hits.total += 1;
+            *hits.families.entry(ingredient.family.clone()).or_default() += 1;
+            if hits.hits.len() < limit {
+                hits.hits.push(self.hit(ingredient, why, &asked));
+            }
+        }
+        if hits.total == 0 && !text.trim().is_empty() {
+            hits.nearest = self
+                .index
+                .search(text, 5, &self.catalogue)
+                .into_iter()
+                .map(|h| self.catalogue.ingredient(h.key).name.clone())
+                .collect();
+        }
+        hits
+    }
+
+    fn hit(&self, ingredient: &Ingredient, why: String, asked: &[String]) -> FoundHit {
+        let figure = |p: &String| Some((p.clone(), ingredient.number(p)?));
+        let words = |p: &String| Some((p.clone(), ingredient.text(p)?.to_string()));
+        FoundHit {
+            id: ingredient.id.clone(),
+            name: ingredient.name.clone(),
+            family: ingredient.family.clone(),
+            why,
+            values: asked.iter().filter_map(figure).collect(),
+            texts: asked.iter().filter_map(words).collect(),
+        }
+    }
+
+    /// Ingredients side by side on `properties`, or on those that decide.
+    pub fn compare(&self, keys: &[IngredientKey], properties: &[String]) -> Comparison {
+        let profiles: Vec<ProfileOut> = keys.iter().map(|k| self.show(*k)).collect();
+        let first = |p: &ProfileOut, id: &str| {
+            p.values
+                .iter()
+                .filter(|v| v.property == id)
+                .min_by_key(|v| !v.condition.is_empty())
+                .cloned()
+        };
+        let wanted: Vec<String> = if properties.is_empty() {
+            DECIDING.iter().map(|p| p.to_string()).collect()
+        } else {
+            properties.to_vec()
+        };
+        let rows = wanted
+            .into_iter()
+            .map(|id| {
+                let property = self.catalogue.property(&id);
+                ComparedRow {
+                    name: property.map_or(id.replace('_', " "), |p| p.name.clone()),
+                    unit: property.map_or(String::new(), |p| p.unit.clone()),
+                    values: profiles.iter().map(|p| first(p, &id)).collect(),
+                    property: id,
+                }
+            })
+            .filter(|row| !properties.is_empty() || row.values.iter().any(Option::is_some))
+            .collect();
+        Comparison {
+            ingredients: profiles.iter().map(|p| p.id.clone()).collect(),
+            names: profiles.iter().map(|p| p.name.clone()).collect(),
+            rows,
+        }
+    }
+
+    /// How many values there are of each kind of source.
+    pub fn source_counts(&self) -> BTreeMap<&'static str, usize> {
+        let mut counts = BTreeMap::new();
+        for value in self.catalogue.ingredients.iter().flat_map(|i| &i.values) {
+            *counts
+                .entry(self.catalogue.kind(&value.source).word())
+                .or_default() += 1;
+        }
+        counts
+    }
+}
+
+fn understood(text: &str, condition: &Expr) -> String {
+    match (text.trim(), condition) {
+        ("", expr) => format!("find {}", condition::print(expr)),
+        (text, Expr::Always) => format!("find \"{text}\""),
+        (text, expr) => format!("find \"{text}\" where {}", condition::print(expr)),
+    }
+}
+
+/// The properties a condition asks about, each once.
+fn asked_properties(condition: &Expr) -> Vec<String> {
+    let mut asked: Vec<String> = vec![];
+    condition.visit(&mut |test| {
+        if let Test::Number { property, .. }
+        | Test::Between { property, .. }
+        | Test::Word { property, .. } = test
+            && !asked.contains(property)
+        {
+            asked.push(property.clone());
+        }
+    });
+    asked
+}

@@ -1,0 +1,88 @@
+//! The one door: every face asks here and gets the same answer.
+
+mod ask;
+mod assess;
+mod fault;
+mod find;
+mod reference;
+mod swapping;
+
+use std::path::Path;
+
+use crate::diagnostic::Problems;
+use crate::formula::{Assessor, Formula, Profile};
+use crate::index::Index;
+use crate::load::Files;
+use crate::model::Catalogue;
+use crate::store;
+
+pub use assess::AssessOptions;
+pub use reference::REFERENCES;
+pub use swapping::{SwapOptions, number};
+
+/// Share of the water frozen at serving temperature that scoops, %: common range of shop ice cream at its serving temperature.
+/// Source: memory (a published curve has 68 to 75 % at -10 to -13 C).
+pub const SCOOPABLE: (f64, f64) = (68.0, 75.0);
+
+/// All that is known, ready to answer.
+pub struct Engine {
+    /// What is known.
+    pub catalogue: Catalogue,
+    /// One profile per ingredient.
+    profiles: Vec<Profile>,
+    /// The search index.
+    index: Index,
+    /// The texts it was built from.
+    files: Files,
+    /// Where the built store lies, when one could be written.
+    pub folder: Option<std::path::PathBuf>,
+}
+
+impl Engine {
+    /// Opens the knowledge base of `files`, with its cache below `folder`.
+    ///
+    /// Errors: the problems of the data.
+    pub fn open(files: Files, folder: Option<&Path>) -> Result<Self, Problems> {
+        let cache = store::open(&files, folder)?;
+        let profiles = cache
+            .catalogue
+            .ingredients
+            .iter()
+            .map(Profile::of)
+            .collect();
+        Ok(Engine {
+            catalogue: cache.catalogue,
+            profiles,
+            index: cache.index,
+            files,
+            folder: cache.folder,
+        })
+    }
+
+    /// Computes states of formulas.
+    pub fn assessor(&self) -> Assessor<'_> {
+        Assessor {
+            catalogue: &self.catalogue,
+            profiles: &self.profiles,
+        }
+    }
+
+    /// Reads a formula file's bytes.
+    ///
+    /// Errors: every problem at its place.
+    pub fn formula(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
+        Formula::read(file, bytes, &self.catalogue)
+    }
+
+    /// Writes the whole knowledge base as a database.
+    ///
+    /// Errors: what the database or the file system says.
+    pub fn write_database(&self, path: &Path) -> Result<(), Box<dyn std::error::Error>> {
+        Ok(store::write(path, &self.catalogue, &self.files)?)
+    }
+
+    /// The findings of the data checks.
+    pub fn check(&self) -> Vec<crate::diagnostic::Diagnostic> {
+        crate::load::check(&self.catalogue, &self.files)
+    }
+}

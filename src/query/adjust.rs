@@ -1,0 +1,117 @@
+//! `I added 200 g of dark chocolate, fix it`, `less sweet please`, `scale to 2 kg`.
+
+use crate::model::{Aim, Catalogue, Dial, Goal, Wish};
+
+use super::amount::{Quantity, quantity};
+use super::clause::{chosen, exclusions, joined};
+use super::goal::goals;
+use super::question::{Amount, Question};
+use super::sense::{Cue, Unit};
+use super::sentence::Sentence;
+use super::swap::{at_most, dish};
+use super::understood::Understood;
+
+/// Grams offered where an addition has no amount.
+const EXAMPLE_GRAMS: [f64; 3] = [50.0, 100.0, 200.0];
+
+/// Reads an adjustment: additions, goals, a batch to scale to.
+pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    let scale_grams = scale(sentence);
+    let mut goals = goals(sentence);
+    for at in 0..sentence.len() {
+        if let Some(goal) = sentence.symptom(at).and_then(|(symptom, _)| cured(symptom)) {
+            sentence.take(at);
+            if goals.iter().all(|g| g.dial != goal.dial) {
+                goals.push(goal);
+            }
+        }
+    }
+    let at_most = at_most(sentence);
+    let clauses = exclusions(sentence);
+    let newcomer = joined(clauses, sentence, catalogue)?;
+    let adds = sentence.has(Cue::Add) || sentence.has(Cue::With);
+    let mut added: Vec<(String, Option<Quantity>)> = vec![];
+    if adds {
+        for at in 0..sentence.len() {
+            let Some((id, assumed)) = chosen(sentence, at) else {
+                continue;
+            };
+            let grams = quantity(sentence, at, Some(&id), catalogue);
+            sentence.assume(&assumed);
+            sentence.take(at);
+            added.push((id, grams));
+        }
+    }
+    let dish = dish(sentence);
+    if added.is_empty() && goals.is_empty() && scale_grams.is_none() {
+        return None;
+    }
+    let wish = Wish {
+        goals,
+        newcomer,
+        shelf: None,
+        at_most: at_most.unwrap_or(Wish::default().at_most),
+    };
+    let question = |grams: f64, density: f64| Question::Adjust {
+        added: added
+            .iter()
+            .map(|(id, quantity)| {
+                let known = match quantity {
+                    Some(Quantity::Known(Amount::Grams(grams))) => *grams,
+                    Some(Quantity::Volume(ml)) => ml * density,
+                    _ => grams,
+                };
+                (id.clone(), known)
+            })
+            .collect(),
+        wish: wish.clone(),
+        scale_grams,
+        dish: dish.clone(),
+    };
+    let missing = added
+        .iter()
+        .find(|(_, q)| !matches!(q, Some(Quantity::Known(Amount::Grams(_)))));
+    let Some((id, quantity)) = missing else {
+        return Some(Understood::One(question(0.0, 1.0)));
+    };
+    let name = id.replace('-', " ");
+    Some(match quantity {
+        Some(Quantity::Volume(ml)) => Understood::Choose {
+            ask: format!("how many grams are {ml} ml of {name}? its density is not known"),
+            questions: [1.0, 0.5].map(|density| question(0.0, density)).to_vec(),
+        },
+        _ => Understood::Choose {
+            ask: format!("how many grams of {name}?"),
+            questions: EXAMPLE_GRAMS.map(|grams| question(grams, 1.0)).to_vec(),
+        },
+    })
+}
+
+/// The goal that undoes a fault, where one dial does.
+fn cured(symptom: &str) -> Option<Goal> {
+    let (dial, aim) = match symptom {
+        "too hard" => (Dial::FrozenAt18, Aim::Lower),
+        "too soft" => (Dial::FrozenAt18, Aim::Raise),
+        "too sweet" => (Dial::Sweetness, Aim::Lower),
+        "not sweet enough" => (Dial::Sweetness, Aim::Raise),
+        "salty" => (Dial::Salt, Aim::Lower),
+        _ => return None,
+    };
+    Some(Goal { dial, aim })
+}
+
+/// `scale to 2 kg`, `make 1500 g`.
+fn scale(sentence: &mut Sentence) -> Option<f64> {
+    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Scale))?;
+    for at in 0..sentence.len() {
+        let Some(number) = sentence.number(at) else {
+            continue;
+        };
+        if let Some(Unit::Grams(grams)) = sentence.unit(at + 1) {
+            sentence.take(start);
+            sentence.take_all(at, at + 1);
+            return Some(number * grams);
+        }
+    }
+    None
+}

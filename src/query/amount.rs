@@ -1,0 +1,106 @@
+//! How much: `200 g of`, `half of the`, `2 cups`, `3 yolks`.
+
+use crate::model::Catalogue;
+
+use super::goal::share;
+use super::question::Amount;
+use super::sense::{Cue, Sense, Unit};
+use super::sentence::Sentence;
+
+/// An amount of one ingredient.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Quantity {
+    /// Grams or a share.
+    Known(Amount),
+    /// Millilitres of something whose density is not known.
+    Volume(f64),
+}
+
+/// The quantity that stands right before the noun at `noun`; its words are taken.
+pub(super) fn quantity(
+    sentence: &mut Sentence,
+    noun: usize,
+    id: Option<&str>,
+    catalogue: &Catalogue,
+) -> Option<Quantity> {
+    let mut before = sentence.before(noun)?;
+    if sentence.is(before, Cue::Of) {
+        before = sentence.before(before)?;
+    }
+    let share_word = sentence.find(before, |s| match s {
+        Sense::Share(share, assumed) => Some((*share, assumed.clone())),
+        _ => None,
+    });
+    if let Some((share, assumed)) = share_word {
+        // `half a cup of`: the share is of the unit and is read below.
+        sentence.assume(&assumed);
+        sentence.take_all(before, noun - 1);
+        return Some(Quantity::Known(Amount::Share(share)));
+    }
+    if let Some(unit) = sentence.unit(before) {
+        let number_at = sentence.before(before);
+        let (number, first) = match number_at.and_then(|n| Some((count(sentence, n)?, n))) {
+            Some((number, n)) => mixed(sentence, number, n),
+            // `a teaspoon of`
+            None => (1.0, before),
+        };
+        let found = match unit {
+            Unit::Grams(grams) => Quantity::Known(Amount::Grams(number * grams)),
+            Unit::Percent => Quantity::Known(Amount::Share(share(number))),
+            Unit::Millilitres(ml) => {
+                let density = id
+                    .and_then(|id| catalogue.key(id))
+                    .and_then(|key| catalogue.ingredient(key).number("density"));
+                match density {
+                    Some(density) => Quantity::Known(Amount::Grams(rounded(number * ml * density))),
+                    None => Quantity::Volume(number * ml),
+                }
+            }
+            _ => return None,
+        };
+        sentence.take_all(first, noun - 1);
+        return Some(found);
+    }
+    let number = sentence.number(before)?;
+    let grams = piece_grams(id?)?;
+    sentence.take_all(before, noun - 1);
+    sentence.assume(&format!(
+        "one {} is taken as {grams} g",
+        id.unwrap_or_default().replace('-', " ")
+    ));
+    Some(Quantity::Known(Amount::Grams(number * grams)))
+}
+
+/// `1 1/2`: a whole number and a fraction.
+fn mixed(sentence: &Sentence, fraction: f64, at: usize) -> (f64, usize) {
+    match at.checked_sub(1).and_then(|n| sentence.number(n)) {
+        Some(whole) if fraction < 1.0 && whole >= 1.0 => (whole + fraction, at - 1),
+        _ => (fraction, at),
+    }
+}
+
+/// A number, or `half` before a unit.
+fn count(sentence: &Sentence, at: usize) -> Option<f64> {
+    sentence.number(at).or_else(|| {
+        sentence.find(at, |s| match s {
+            Sense::Share(share, _) => Some(*share),
+            _ => None,
+        })
+    })
+}
+
+/// Grams to a hundredth.
+fn rounded(grams: f64) -> f64 {
+    (grams * 100.0).round() / 100.0
+}
+
+/// What one piece weighs, where pieces are counted.
+fn piece_grams(id: &str) -> Option<f64> {
+    match id {
+        "whole-egg" => Some(50.0),
+        "egg-yolk" => Some(18.0),
+        "egg-white" => Some(33.0),
+        "gelatin-leaf" => Some(2.5),
+        _ => None,
+    }
+}

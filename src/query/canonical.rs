@@ -1,0 +1,286 @@
+//! The canonical form read back, strictly: anything it does not know is left to the reader of free words.
+//!
+//! ```text
+//! lookup [property, ... of] id, ...
+//! find condition | find "text" [; condition]
+//! compare id, ... [by property, ...]
+//! swap [n g of | n % of] (id, ... [for id, ...] | whatever: condition [; for id, ...]) {; wish} [; in dish]
+//! adjust [add n g id, ...] {; wish} [; scale to n g] [; in dish]
+//! how-to [phase] [id, ...] [in dish]
+//! diagnose symptom, ... [with id, ...] [in dish]
+//! wish := keep dial | raise dial | lower dial | dial at least n | dial at most n
+//!       | dial between n and n | change dial by n %
+//!       | newcomers condition | only from id, ... | at most n new
+//! ```
+
+use crate::condition;
+use crate::model::rule::PHASES;
+use crate::model::{Aim, Catalogue, Dial, Expr, Goal, RuleKind, Wish};
+
+use super::goal::share;
+use super::question::{Amount, Leaver, Question};
+
+/// The question a canonical text says; `None` where it is not canonical.
+pub(super) fn parse(text: &str, catalogue: &Catalogue) -> Option<Question> {
+    let text = text.trim();
+    let (verb, rest) = text.split_once(' ').unwrap_or((text, ""));
+    let form = Form { catalogue };
+    match verb {
+        "lookup" => form.lookup(rest),
+        "find" => form.find(rest),
+        "compare" => form.compare(rest),
+        "swap" => form.swap(rest),
+        "adjust" => form.adjust(rest),
+        "how-to" => form.how_to(rest),
+        "diagnose" => form.diagnose(rest),
+        _ => None,
+    }
+}
+
+struct Form<'a> {
+    catalogue: &'a Catalogue,
+}
+
+impl Form<'_> {
+    fn ids(&self, text: &str) -> Option<Vec<String>> {
+        text.split(", ")
+            .map(|id| self.catalogue.key(id).map(|_| id.to_string()))
+            .collect()
+    }
+
+    fn properties(&self, text: &str) -> Option<Vec<String>> {
+        text.split(", ")
+            .map(|id| self.catalogue.property(id).map(|p| p.id.clone()))
+            .collect()
+    }
+
+    fn condition(&self, text: &str) -> Option<Expr> {
+        condition::parse(text, self.catalogue).ok()
+    }
+
+    /// A dish of the vocabulary.
+    fn dish(&self, text: &str) -> Option<String> {
+        let known = |word: &crate::model::Word| word.table == "dishes" && word.meaning == text;
+        self.catalogue.words.iter().any(known).then(|| text.to_string())
+    }
+
+    fn lookup(&self, text: &str) -> Option<Question> {
+        let (properties, ingredients) = match text.split_once(" of ") {
+            Some((properties, ids)) => (self.properties(properties)?, self.ids(ids)?),
+            None => (vec![], self.ids(text)?),
+        };
+        Some(Question::Lookup {
+            ingredients,
+            properties,
+        })
+    }
+
+    fn find(&self, text: &str) -> Option<Question> {
+        let Some(quoted) = text.strip_prefix('"') else {
+            return Some(Question::Search {
+                text: String::new(),
+                condition: self.condition(text)?,
+            });
+        };
+        let (name, rest) = quoted.split_once('"')?;
+        let condition = match rest.strip_prefix("; ") {
+            Some(condition) => self.condition(condition)?,
+            None if rest.is_empty() => Expr::Always,
+            None => return None,
+        };
+        Some(Question::Search {
+            text: name.to_string(),
+            condition,
+        })
+    }
+
+    fn compare(&self, text: &str) -> Option<Question> {
+        let (ids, properties) = match text.split_once(" by ") {
+            Some((ids, properties)) => (self.ids(ids)?, self.properties(properties)?),
+            None => (self.ids(text)?, vec![]),
+        };
+        (ids.len() > 1).then_some(Question::Compare {
+            ingredients: ids,
+            properties,
+        })
+    }
+
+    fn swap(&self, text: &str) -> Option<Question> {
+        let mut clauses = text.split("; ");
+        let (amount, goes) = amount(clauses.next()?);
+        let mut newcomers = vec![];
+        let leaver = match goes.strip_prefix("whatever: ") {
+            Some(condition) => Leaver::Matching(self.condition(condition)?),
+            None => {
+                let (ids, pair) = goes.split_once(" for ").map_or((goes, None), |(a, b)| (a, Some(b)));
+                if let Some(pair) = pair {
+                    newcomers = self.ids(pair)?;
+                }
+                Leaver::Ingredients(self.ids(ids)?)
+            }
+        };
+        let mut wish = Wish::default();
+        let mut dish = String::new();
+        for clause in clauses {
+            if let Some(name) = clause.strip_prefix("in ") {
+                dish = self.dish(name)?;
+            } else if let Some(ids) = clause.strip_prefix("for ") {
+                newcomers = self.ids(ids)?;
+            } else {
+                self.wish(clause, &mut wish)?;
+            }
+        }
+        Some(Question::Swap {
+            leaver,
+            newcomers,
+            amount,
+            wish,
+            dish,
+        })
+    }
+
+    fn adjust(&self, text: &str) -> Option<Question> {
+        let mut added = vec![];
+        let mut wish = Wish::default();
+        let mut scale_grams = None;
+        let mut dish = String::new();
+        for clause in text.split("; ").filter(|clause| !clause.is_empty()) {
+            if let Some(list) = clause.strip_prefix("add ") {
+                for part in list.split(", ") {
+                    let (grams, id) = part.split_once(" g ")?;
+                    self.catalogue.key(id)?;
+                    added.push((id.to_string(), number(grams)?));
+                }
+            } else if let Some(grams) = clause.strip_prefix("scale to ") {
+                scale_grams = Some(number(grams.strip_suffix(" g")?)?);
+            } else if let Some(name) = clause.strip_prefix("in ") {
+                dish = self.dish(name)?;
+            } else {
+                self.wish(clause, &mut wish)?;
+            }
+        }
+        Some(Question::Adjust {
+            added,
+            wish,
+            scale_grams,
+            dish,
+        })
+    }
+
+    fn how_to(&self, text: &str) -> Option<Question> {
+        let (mut rest, dish) = self.inside(text)?;
+        let mut phase = "";
+        // The longest phase first: `hydrate cold` before any shorter one.
+        let mut phases = PHASES.to_vec();
+        phases.sort_by_key(|p| std::cmp::Reverse(p.len()));
+        for known in phases {
+            if rest == known {
+                (phase, rest) = (known, "");
+            } else if let Some(ids) = rest.strip_prefix(known).and_then(|r| r.strip_prefix(' ')) {
+                (phase, rest) = (known, ids);
+            } else {
+                continue;
+            }
+            break;
+        }
+        let ingredients = if rest.is_empty() {
+            vec![]
+        } else {
+            self.ids(rest)?
+        };
+        Some(Question::HowTo {
+            ingredients,
+            phase: phase.to_string(),
+            dish,
+        })
+    }
+
+    fn diagnose(&self, text: &str) -> Option<Question> {
+        let (rest, dish) = self.inside(text)?;
+        let (symptoms, ingredients) = match rest.split_once(" with ") {
+            Some((symptoms, ids)) => (symptoms, self.ids(ids)?),
+            None => (rest, vec![]),
+        };
+        let symptoms = symptoms
+            .split(", ")
+            .map(|s| self.symptom(s))
+            .collect::<Option<Vec<_>>>()?;
+        Some(Question::Diagnose {
+            symptoms,
+            dish,
+            ingredients,
+        })
+    }
+
+    fn symptom(&self, text: &str) -> Option<String> {
+        let known = self.catalogue.rules.iter().any(
+            |rule| matches!(&rule.kind, RuleKind::Diagnosis { symptom, .. } if symptom == text),
+        );
+        known.then(|| text.to_string())
+    }
+
+    /// The text before ` in dish` and the dish.
+    fn inside<'t>(&self, text: &'t str) -> Option<(&'t str, String)> {
+        if let Some(name) = text.strip_prefix("in ") {
+            return Some(("", self.dish(name)?));
+        }
+        match text.split_once(" in ") {
+            Some((before, name)) => Some((before, self.dish(name)?)),
+            None => Some((text, String::new())),
+        }
+    }
+
+    fn wish(&self, clause: &str, wish: &mut Wish) -> Option<()> {
+        if let Some(condition) = clause.strip_prefix("newcomers ") {
+            wish.newcomer = self.condition(condition)?;
+        } else if let Some(ids) = clause.strip_prefix("only from ") {
+            wish.shelf = Some(self.ids(ids)?);
+        } else if clause == "only from" {
+            wish.shelf = Some(vec![]);
+        } else if let Some(count) = clause.strip_prefix("at most ").and_then(|c| c.strip_suffix(" new")) {
+            wish.at_most = count.parse().ok()?;
+        } else {
+            wish.goals.push(goal(clause)?);
+        }
+        Some(())
+    }
+}
+
+/// `20 % of ` or `50 g of ` before what goes.
+fn amount(text: &str) -> (Option<Amount>, &str) {
+    let read = |unit: &str| {
+        let (figure, rest) = text.split_once(unit)?;
+        Some((figure, rest))
+    };
+    if let Some((grams, rest)) = read(" g of ")
+        && let Some(grams) = number(grams)
+    {
+        return (Some(Amount::Grams(grams)), rest);
+    }
+    if let Some((percent, rest)) = read(" % of ")
+        && let Some(percent) = number(percent)
+    {
+        return (Some(Amount::Share(share(percent))), rest);
+    }
+    (None, text)
+}
+
+fn goal(clause: &str) -> Option<Goal> {
+    let words: Vec<&str> = clause.split(' ').collect();
+    let (dial, aim) = match words[..] {
+        ["keep", dial] => (dial, Aim::Keep),
+        ["raise", dial] => (dial, Aim::Raise),
+        ["lower", dial] => (dial, Aim::Lower),
+        [dial, "at", "least", least] => (dial, Aim::AtLeast(number(least)?)),
+        [dial, "at", "most", most] => (dial, Aim::AtMost(number(most)?)),
+        [dial, "between", low, "and", high] => (dial, Aim::Between(number(low)?, number(high)?)),
+        ["change", dial, "by", percent, "%"] => (dial, Aim::Relative(share(number(percent)?))),
+        _ => return None,
+    };
+    let dial = Dial::parse(dial)?;
+    Some(Goal { dial, aim })
+}
+
+fn number(text: &str) -> Option<f64> {
+    text.parse().ok().filter(|n: &f64| n.is_finite())
+}

@@ -1,0 +1,212 @@
+//! What a person wants of the dials: `keep sweetness`, `less sweet`, `fat at most 8 %`.
+
+use crate::model::{Aim, Comparison, Dial, Goal};
+
+use super::sense::{Cue, Push, Unit};
+use super::sentence::Sentence;
+
+/// Takes every goal out of the sentence, in the order they stand in.
+pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
+    let mut found: Vec<Goal> = vec![];
+    let mut at = 0;
+    while at < sentence.len() {
+        let goal = bounded(sentence, at)
+            .or_else(|| bounded_before(sentence, at))
+            .map(|goal| vec![goal])
+            .or_else(|| pushed(sentence, at))
+            .or_else(|| alone(sentence, at).map(|goal| vec![goal]));
+        for goal in goal.into_iter().flatten() {
+            match found.iter_mut().find(|g| g.dial == goal.dial) {
+                // `sweetness the same ... keep sweetness` is said once.
+                Some(said) if said.aim == Aim::Keep => *said = goal,
+                Some(_) => {}
+                None => found.push(goal),
+            }
+        }
+        at += 1;
+    }
+    found
+}
+
+/// `fat at most 8 %`, `sweetness between 14 and 16`.
+fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let (dial, _) = sentence.dial(at)?;
+    let mut next = sentence.after(at + 1);
+    if sentence.is(next, Cue::Of) || sentence.is(next, Cue::At) || sentence.is(next, Cue::Is) {
+        next = sentence.after(next + 1);
+    }
+    if sentence.means(next, |s| matches!(s, super::sense::Sense::Between)) {
+        let (low, low_end) = figure(sentence, next + 1)?;
+        let joint = sentence.after(low_end);
+        let (high, end) = figure(sentence, joint + 1)?;
+        sentence.take_all(at, end - 1);
+        return Some(Goal {
+            dial,
+            aim: Aim::Between(low, high),
+        });
+    }
+    let comparison = sentence.comparison(next)?;
+    let (number, end) = figure(sentence, next + 1)?;
+    sentence.take_all(at, end - 1);
+    Some(Goal {
+        dial,
+        aim: aim(comparison, number),
+    })
+}
+
+/// `at most 8 % fat`, `under 5 g of sugar`.
+fn bounded_before(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let comparison = sentence.comparison(at)?;
+    let (number, end) = figure(sentence, at + 1)?;
+    let mut next = sentence.after(end);
+    if sentence.is(next, Cue::Of) {
+        next = sentence.after(next + 1);
+    }
+    let (dial, _) = sentence.dial(next)?;
+    sentence.take_all(at, next);
+    Some(Goal {
+        dial,
+        aim: aim(comparison, number),
+    })
+}
+
+fn aim(comparison: Comparison, number: f64) -> Aim {
+    match comparison {
+        Comparison::Less | Comparison::AtMost => Aim::AtMost(number),
+        Comparison::Greater | Comparison::AtLeast => Aim::AtLeast(number),
+        Comparison::Equal => Aim::Between(number, number),
+    }
+}
+
+/// A number with its unit, in Celsius for a temperature, and the place after it.
+fn figure(sentence: &Sentence, at: usize) -> Option<(f64, usize)> {
+    let at = sentence.after(at);
+    let number = sentence.number(at)?;
+    match sentence.unit(at + 1) {
+        Some(Unit::Fahrenheit) => Some(((number - 32.0) / 1.8, at + 2)),
+        Some(_) => Some((number, at + 2)),
+        None => Some((number, at + 1)),
+    }
+}
+
+/// A direction and the nouns or adjectives it governs, before or after it.
+fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
+    let push = sentence.push(at)?;
+    let mut goals: Vec<Goal> = vec![];
+    let mut last = at;
+    let mut next = sentence.after(at + 1);
+    let mut distance = next - at;
+    while next < sentence.len() {
+        let joint = sentence.comma(next)
+            || [Cue::And, Cue::Or, Cue::Of, Cue::In, Cue::Make]
+                .iter()
+                .any(|cue| sentence.is(next, *cue));
+        if sentence.push(next).is_some_and(|other| other != push) {
+            break;
+        }
+        if let Some((dial, inverse)) = sentence.dial(next) {
+            let push = if inverse { push.opposite() } else { push };
+            goals.push(goal(dial, push));
+            sentence.take(next);
+            last = next;
+            distance = 0;
+        } else if let Some((dial, own, base)) = sentence.quality(next) {
+            // After a comma or `and`, an adjective of its own direction is its own goal.
+            if !goals.is_empty() && !base {
+                break;
+            }
+            let push = match push {
+                Push::Keep => Push::Keep,
+                Push::Raise => own,
+                Push::Lower => own.opposite(),
+            };
+            goals.push(goal(dial, push));
+            sentence.take(next);
+            last = next;
+            distance = 0;
+        } else if !joint && sentence.dish(next).is_none() {
+            break;
+        }
+        next = sentence.after(next + 1);
+        distance += 1;
+        if distance > 4 {
+            break;
+        }
+    }
+    if goals.is_empty() {
+        goals.push(dial_before(sentence, at, push)?);
+    }
+    sentence.take(at);
+    measure(sentence, at, last, &mut goals);
+    Some(goals)
+}
+
+fn goal(dial: Dial, push: Push) -> Goal {
+    let aim = match push {
+        Push::Keep => Aim::Keep,
+        Push::Raise => Aim::Raise,
+        Push::Lower => Aim::Lower,
+    };
+    Goal { dial, aim }
+}
+
+/// `sweetness the same`, `sweetness down`.
+fn dial_before(sentence: &mut Sentence, at: usize, push: Push) -> Option<Goal> {
+    let before = sentence.before(at)?;
+    let (dial, inverse) = sentence.dial(before)?;
+    sentence.take(before);
+    Some(goal(dial, if inverse { push.opposite() } else { push }))
+}
+
+/// `by 20 %`, `to 8 %` after the goal or `20 %` before it turn a direction into an amount.
+fn measure(sentence: &mut Sentence, first: usize, last: usize, goals: &mut [Goal]) {
+    let Some(goal) = goals.last_mut() else {
+        return;
+    };
+    let sign = match goal.aim {
+        Aim::Raise => 1.0,
+        Aim::Lower => -1.0,
+        _ => return,
+    };
+    let percent_before = first >= 2
+        && matches!(sentence.unit(first - 1), Some(Unit::Percent))
+        && sentence.number(first - 2).is_some();
+    if percent_before && let Some(number) = sentence.number(first - 2) {
+        sentence.take_all(first - 2, first - 1);
+        goal.aim = Aim::Relative(sign * share(number));
+        return;
+    }
+    let mut next = sentence.after(last + 1);
+    while sentence.is(next, Cue::In) || sentence.dish(next).is_some() {
+        next = sentence.after(next + 1);
+    }
+    let (by, to) = (sentence.is(next, Cue::By), sentence.is(next, Cue::To));
+    if !by && !to {
+        return;
+    }
+    let Some((number, end)) = figure(sentence, next + 1) else {
+        return;
+    };
+    sentence.take_all(next, end - 1);
+    goal.aim = match (by, sign > 0.0) {
+        (true, _) => Aim::Relative(sign * share(number)),
+        (false, true) => Aim::AtLeast(number),
+        (false, false) => Aim::AtMost(number),
+    };
+}
+
+/// A percentage as a share, without the dust of binary division: 30 is 0.3.
+pub(super) fn share(percent: f64) -> f64 {
+    format!("{percent}e-2").parse().unwrap_or(percent / 100.0)
+}
+
+/// `softer` on its own; a base form such as `soft` only where something is made or asked for.
+fn alone(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let (dial, push, base) = sentence.quality(at)?;
+    let wanted = sentence.has(Cue::Make) || sentence.has(Cue::HowTo) || sentence.has(Cue::Adjust);
+    if (base && !wanted) || sentence.is(at + 1, Cue::Than) {
+        return None;
+    }
+    sentence.take(at);
+    Some(goal(dial, push))
+}

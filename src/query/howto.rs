@@ -1,0 +1,56 @@
+//! `how do I disperse xanthan gum`, `how long should the base age`.
+
+use super::clause::chosen;
+use super::question::Question;
+use super::sense::Cue;
+use super::sentence::Sentence;
+use super::swap::dish;
+use super::understood::Understood;
+
+/// Reads a question about the process.
+pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
+    let mut phase = String::new();
+    for at in 0..sentence.len() {
+        if sentence.ingredient(at).is_some() {
+            continue;
+        }
+        if let Some(found) = sentence.phase(at).map(str::to_string) {
+            sentence.take(at);
+            if phase.is_empty() {
+                phase = found;
+            }
+        } else if sentence.property(at) == Some("hydration_temperature") {
+            // `how do I hydrate guar` asks for the whole way in.
+            sentence.take(at);
+        } else if sentence.symptom(at).is_some_and(|(s, _)| s == "lumpy") {
+            sentence.take(at);
+            phase = "disperse".to_string();
+        }
+    }
+    let mut ingredients = vec![];
+    for at in 0..sentence.len() {
+        if sentence.dish(at).is_some() && before_is_in(sentence, at) {
+            continue;
+        }
+        if let Some((id, assumed)) = chosen(sentence, at) {
+            sentence.assume(&assumed);
+            sentence.take(at);
+            ingredients.push(id);
+        }
+    }
+    let dish = dish(sentence);
+    if ingredients.is_empty() && phase.is_empty() {
+        return None;
+    }
+    Some(Understood::One(Question::HowTo {
+        ingredients,
+        phase,
+        dish,
+    }))
+}
+
+fn before_is_in(sentence: &Sentence, at: usize) -> bool {
+    sentence
+        .before(at)
+        .is_some_and(|n| sentence.is(n, Cue::In) || sentence.is(n, Cue::For))
+}

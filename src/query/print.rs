@@ -1,0 +1,156 @@
+//! A question written in its one canonical form.
+
+use crate::condition;
+use crate::model::{Aim, Expr, Goal, Wish};
+
+use super::question::{Amount, Leaver, Question};
+
+/// The canonical text: `read(print(q))` is `q`.
+pub fn print(question: &Question) -> String {
+    match question {
+        Question::Lookup {
+            ingredients,
+            properties,
+        } if properties.is_empty() => format!("lookup {}", ingredients.join(", ")),
+        Question::Lookup {
+            ingredients,
+            properties,
+        } => format!(
+            "lookup {} of {}",
+            properties.join(", "),
+            ingredients.join(", ")
+        ),
+        Question::Search { text, condition } => match (text.is_empty(), condition) {
+            (true, condition) => format!("find {}", condition::print(condition)),
+            (false, Expr::Always) => format!("find \"{text}\""),
+            (false, condition) => format!("find \"{text}\"; {}", condition::print(condition)),
+        },
+        Question::Compare {
+            ingredients,
+            properties,
+        } if properties.is_empty() => format!("compare {}", ingredients.join(", ")),
+        Question::Compare {
+            ingredients,
+            properties,
+        } => format!(
+            "compare {} by {}",
+            ingredients.join(", "),
+            properties.join(", ")
+        ),
+        Question::Swap {
+            leaver,
+            newcomers,
+            amount,
+            wish,
+            dish,
+        } => swap(leaver, newcomers, *amount, wish, dish),
+        Question::Adjust {
+            added,
+            wish,
+            scale_grams,
+            dish,
+        } => {
+            let added: Vec<String> = added.iter().map(|(id, grams)| format!("{grams} g {id}")).collect();
+            let mut clauses = vec![];
+            if !added.is_empty() {
+                clauses.push(format!("add {}", added.join(", ")));
+            }
+            clauses.extend(wishes(wish));
+            clauses.extend(scale_grams.map(|grams| format!("scale to {grams} g")));
+            clauses.extend(inside(dish));
+            format!("adjust {}", clauses.join("; ")).trim_end().to_string()
+        }
+        Question::HowTo {
+            ingredients,
+            phase,
+            dish,
+        } => {
+            let mut words = vec!["how-to".to_string()];
+            if !phase.is_empty() {
+                words.push(phase.clone());
+            }
+            if !ingredients.is_empty() {
+                words.push(ingredients.join(", "));
+            }
+            words.extend(inside(dish));
+            words.join(" ")
+        }
+        Question::Diagnose {
+            symptoms,
+            dish,
+            ingredients,
+        } => {
+            let mut words = vec!["diagnose".to_string(), symptoms.join(", ")];
+            if !ingredients.is_empty() {
+                words.push(format!("with {}", ingredients.join(", ")));
+            }
+            words.extend(inside(dish));
+            words.join(" ")
+        }
+    }
+}
+
+fn swap(
+    leaver: &Leaver,
+    newcomers: &[String],
+    amount: Option<Amount>,
+    wish: &Wish,
+    dish: &str,
+) -> String {
+    let amount = match amount {
+        None => String::new(),
+        Some(Amount::Grams(grams)) => format!("{grams} g of "),
+        Some(Amount::Share(share)) => format!("{} % of ", percent(share)),
+    };
+    let goes = match leaver {
+        Leaver::Ingredients(ids) => ids.join(", "),
+        Leaver::Matching(condition) => format!("whatever: {}", condition::print(condition)),
+    };
+    let mut clauses = vec![format!("swap {amount}{goes}")];
+    if !newcomers.is_empty() {
+        clauses.push(format!("for {}", newcomers.join(", ")));
+    }
+    clauses.extend(wishes(wish));
+    clauses.extend(inside(dish));
+    // `swap gelatin-powder for agar-powder` reads on; a condition needs its full stop.
+    match leaver {
+        Leaver::Ingredients(_) => clauses.join("; ").replacen("; for ", " for ", 1),
+        Leaver::Matching(_) => clauses.join("; "),
+    }
+}
+
+fn inside(dish: &str) -> Option<String> {
+    (!dish.is_empty()).then(|| format!("in {dish}"))
+}
+
+fn wishes(wish: &Wish) -> Vec<String> {
+    let mut clauses: Vec<String> = wish.goals.iter().map(goal).collect();
+    if wish.newcomer != Expr::Always {
+        clauses.push(format!("newcomers {}", condition::print(&wish.newcomer)));
+    }
+    if let Some(shelf) = &wish.shelf {
+        clauses.push(format!("only from {}", shelf.join(", ")).trim_end().to_string());
+    }
+    if wish.at_most != Wish::default().at_most {
+        clauses.push(format!("at most {} new", wish.at_most));
+    }
+    clauses
+}
+
+fn goal(goal: &Goal) -> String {
+    let dial = goal.dial.id();
+    match goal.aim {
+        Aim::Keep => format!("keep {dial}"),
+        Aim::Raise => format!("raise {dial}"),
+        Aim::Lower => format!("lower {dial}"),
+        Aim::AtLeast(number) => format!("{dial} at least {number}"),
+        Aim::AtMost(number) => format!("{dial} at most {number}"),
+        Aim::Between(low, high) => format!("{dial} between {low} and {high}"),
+        Aim::Relative(share) => format!("change {dial} by {} %", percent(share)),
+    }
+}
+
+/// A share as a percentage, without the dust of binary multiplication: 0.3 is 30.
+fn percent(share: f64) -> f64 {
+    format!("{share}e2").parse().unwrap_or(share * 100.0)
+}

@@ -1,0 +1,431 @@
+//! `agar instead of gelatin`, `substitute for butter`, `make it dairy-free`.
+
+use crate::condition;
+use crate::model::{Catalogue, Expr, Test, Wish};
+
+use super::amount::{Quantity, quantity};
+use super::clause::{Clause, Complement, chosen, comparisons, exclusions, joined};
+use super::goal::goals;
+use super::question::{Amount, Leaver, Question};
+use super::sense::{Cue, Sense};
+use super::sentence::Sentence;
+use super::understood::Understood;
+
+/// A thing named in a swap.
+#[derive(Debug, Clone, PartialEq)]
+enum Noun {
+    Ingredient(String),
+    Kind(String),
+}
+
+/// Which list the next noun belongs to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Slot {
+    /// Not said yet.
+    Free,
+    /// After `substitute`: what follows decides.
+    Open,
+    Leaver,
+    Newcomer,
+}
+
+/// The nouns of a swap by the part they play.
+#[derive(Debug, Default)]
+struct Cast {
+    free: Vec<Noun>,
+    open: Vec<Noun>,
+    leavers: Vec<Noun>,
+    newcomers: Vec<Noun>,
+    amount: Option<Quantity>,
+}
+
+impl Cast {
+    fn list(&mut self, slot: Slot) -> &mut Vec<Noun> {
+        match slot {
+            Slot::Free => &mut self.free,
+            Slot::Open => &mut self.open,
+            Slot::Leaver => &mut self.leavers,
+            Slot::Newcomer => &mut self.newcomers,
+        }
+    }
+}
+
+/// Reads a swap whose leaver is named.
+pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    let wish = wish(sentence, catalogue, false)?;
+    let dish = dish(sentence);
+    let cast = cast(sentence, catalogue);
+    build(sentence, catalogue, cast, wish, dish)
+}
+
+/// Reads `make it dairy-free`, `ice cream without eggs`: whatever does not comply has to go.
+pub(super) fn without(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    let goals = goals(sentence);
+    let at_most = at_most(sentence);
+    let shelf = shelf(sentence);
+    let clauses = exclusions(sentence);
+    if clauses.is_empty() {
+        return None;
+    }
+    let mut conditions = vec![];
+    let mut ingredients = vec![];
+    for clause in &clauses {
+        match &clause.complement {
+            Some(Complement::Condition(condition)) => conditions.push(condition.clone()),
+            Some(Complement::Ingredient(id)) => ingredients.push(id.clone()),
+            None => {}
+        }
+    }
+    let (leaver, newcomer) = if conditions.is_empty() {
+        (Leaver::Ingredients(ingredients), Expr::Always)
+    } else {
+        let goes = conditions
+            .iter()
+            .cloned()
+            .chain(ingredients.iter().map(|id| format!("this is {id}")))
+            .collect::<Vec<_>>()
+            .join(" or ");
+        let expr = condition::parse(&goes, catalogue).ok()?;
+        (Leaver::Matching(expr), joined(clauses, sentence, catalogue)?)
+    };
+    let newcomers = brought(sentence);
+    let dish = dish(sentence);
+    Some(Understood::One(Question::Swap {
+        leaver,
+        newcomers,
+        amount: None,
+        wish: Wish {
+            goals,
+            newcomer,
+            shelf,
+            at_most: at_most.unwrap_or(Wish::default().at_most),
+        },
+        dish,
+    }))
+}
+
+/// Ingredients after `with` or `use`: what comes in.
+fn brought(sentence: &mut Sentence) -> Vec<String> {
+    let mut ids = vec![];
+    let mut open = false;
+    for at in 0..sentence.len() {
+        if sentence.pieces[at].used {
+            continue;
+        }
+        if sentence.is(at, Cue::With) || sentence.is(at, Cue::Use) {
+            open = true;
+        } else if open && let Some((id, assumed)) = chosen(sentence, at) {
+            sentence.assume(&assumed);
+            sentence.take(at);
+            ids.push(id);
+        } else if !sentence.fills(at) && !sentence.is(at, Cue::And) && !sentence.comma(at) {
+            open = false;
+        }
+    }
+    ids
+}
+
+/// The wish beside the nouns: goals, what newcomers must be, how many.
+fn wish(sentence: &mut Sentence, catalogue: &Catalogue, bare: bool) -> Option<Wish> {
+    let goals = goals(sentence);
+    let at_most = at_most(sentence);
+    let shelf = shelf(sentence);
+    let mut clauses: Vec<Clause> = if bare { vec![] } else { exclusions(sentence) };
+    clauses.extend(comparisons(sentence, catalogue));
+    Some(Wish {
+        goals,
+        newcomer: joined(clauses, sentence, catalogue)?,
+        shelf,
+        at_most: at_most.unwrap_or(Wish::default().at_most),
+    })
+}
+
+/// `at most 2 new`, `with one ingredient`.
+pub(super) fn at_most(sentence: &mut Sentence) -> Option<usize> {
+    for at in 0..sentence.len() {
+        if sentence.comparison(at).is_none() && !sentence.is(at, Cue::Only) {
+            continue;
+        }
+        let number_at = sentence.after(at + 1);
+        let number = sentence.number(number_at);
+        let mut last = number_at;
+        while sentence.means(last + 1, |s| matches!(s, Sense::New)) {
+            last += 1;
+        }
+        if let Some(number) = number
+            && last > number_at
+            && number >= 1.0
+        {
+            sentence.take_all(at, last);
+            return Some(number as usize);
+        }
+    }
+    None
+}
+
+/// `only from inulin, honey and dextrose`.
+fn shelf(sentence: &mut Sentence) -> Option<Vec<String>> {
+    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Only))?;
+    let mut ids = vec![];
+    let mut last = start;
+    let mut next = sentence.after(start + 1);
+    while next < sentence.len() {
+        if let Some((id, assumed)) = chosen(sentence, next) {
+            sentence.assume(&assumed);
+            sentence.take(next);
+            ids.push(id);
+            last = next;
+        } else if !sentence.comma(next)
+            && ![Cue::And, Cue::Or, Cue::From, Cue::Use, Cue::With]
+                .iter()
+                .any(|cue| sentence.is(next, *cue))
+        {
+            break;
+        }
+        next = sentence.after(next + 1);
+    }
+    if ids.is_empty() {
+        return None;
+    }
+    sentence.take_all(start, last);
+    Some(ids)
+}
+
+/// The dish named; a name that is also an ingredient counts as the dish only after `in` or `for` or `my`.
+pub(super) fn dish(sentence: &mut Sentence) -> String {
+    let mut found = String::new();
+    for at in 0..sentence.len() {
+        let Some(dish) = sentence.dish(at).map(str::to_string) else {
+            continue;
+        };
+        let other = sentence.ingredient(at).is_some();
+        let before = sentence.before(at);
+        let led = before.is_none_or(|n| {
+            sentence.is(n, Cue::In)
+                || sentence.is(n, Cue::Make)
+                || (sentence.is(n, Cue::For) && !other)
+        });
+        if other && !led {
+            continue;
+        }
+        sentence.take(at);
+        // `ice cream base` after `sorbet` adds nothing; `base` says less than `gelato`.
+        if found.is_empty() || found == "base" {
+            found = dish;
+        } else if dish != "base" && found != dish {
+            found = format!("{found} {dish}");
+        }
+    }
+    found
+}
+
+fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
+    if let Some((id, assumed)) = chosen(sentence, at) {
+        return Some((Noun::Ingredient(id), assumed));
+    }
+    if let Some((substances, assumed)) = sentence.allergen(at) {
+        let parts: Vec<String> = substances
+            .iter()
+            .map(|s| format!("contains {}", s.replace(' ', "_")))
+            .collect();
+        return Some((Noun::Kind(parts.join(" or ")), assumed.to_string()));
+    }
+    let (condition, assumed) = sentence.group(at)?;
+    Some((Noun::Kind(condition.to_string()), assumed.to_string()))
+}
+
+/// Deals the nouns to their parts by the words around them.
+fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
+    let mut cast = Cast::default();
+    let mut slot = Slot::Free;
+    let mut at = 0;
+    while at < sentence.len() {
+        if sentence.pieces[at].used {
+            at += 1;
+            continue;
+        }
+        if let Some((noun, assumed)) = noun(sentence, at) {
+            let id = match &noun {
+                Noun::Ingredient(id) => Some(id.clone()),
+                Noun::Kind(_) => None,
+            };
+            if let Some(found) = quantity(sentence, at, id.as_deref(), catalogue) {
+                cast.amount = Some(found);
+            }
+            sentence.assume(&assumed);
+            sentence.take(at);
+            cast.list(slot).push(noun);
+            at += 1;
+            continue;
+        }
+        slot = turn(sentence, at, slot, &mut cast);
+        at += 1;
+    }
+    settle(&mut cast);
+    cast
+}
+
+/// What a word between the nouns does to the parts.
+fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
+    let cues: Vec<Cue> = sentence.cues(at).collect();
+    let is = |cue: Cue| cues.contains(&cue);
+    if is(Cue::Instead) || (is(Cue::Replace) && !is(Cue::Substitute)) {
+        cast.newcomers.append(&mut cast.free);
+        cast.newcomers.append(&mut cast.open);
+        Slot::Leaver
+    } else if is(Cue::ReplacedBy) {
+        cast.leavers.append(&mut cast.free);
+        Slot::Newcomer
+    } else if is(Cue::Swap) || is(Cue::Lack) {
+        Slot::Leaver
+    } else if is(Cue::Substitute) {
+        // `agar as a substitute for gelatin` brings agar.
+        let follows = sentence.after(at + 1);
+        if [Cue::For, Cue::To, Cue::Of].iter().any(|cue| sentence.is(follows, *cue)) {
+            cast.newcomers.append(&mut cast.free);
+            Slot::Leaver
+        } else {
+            Slot::Open
+        }
+    } else if is(Cue::Use) {
+        // `out of butter, can I use oil`
+        Slot::Newcomer
+    } else if is(Cue::With) || is(Cue::By) {
+        match slot {
+            Slot::Open => {
+                cast.leavers.append(&mut cast.open);
+                Slot::Newcomer
+            }
+            Slot::Leaver => Slot::Newcomer,
+            Slot::Free if !cast.free.is_empty() => slot,
+            _ => slot,
+        }
+    } else if is(Cue::For) || is(Cue::To) {
+        match slot {
+            Slot::Open => {
+                cast.newcomers.append(&mut cast.open);
+                Slot::Leaver
+            }
+            Slot::Leaver if !cast.leavers.is_empty() => Slot::Newcomer,
+            Slot::Newcomer if !cast.newcomers.is_empty() && cast.leavers.is_empty() => Slot::Leaver,
+            Slot::Free if !cast.free.is_empty() => {
+                cast.newcomers.append(&mut cast.free);
+                Slot::Leaver
+            }
+            _ => slot,
+        }
+    } else {
+        slot
+    }
+}
+
+/// Nouns left without a part: beside a leaver they come in, else the last of them goes.
+fn settle(cast: &mut Cast) {
+    if cast.leavers.is_empty() {
+        if cast.open.is_empty() {
+            cast.leavers.append(&mut cast.free);
+        } else {
+            cast.leavers.append(&mut cast.open);
+        }
+    }
+    cast.newcomers.append(&mut cast.open);
+    cast.newcomers.append(&mut cast.free);
+}
+
+fn build(
+    sentence: &mut Sentence,
+    catalogue: &Catalogue,
+    cast: Cast,
+    mut wish: Wish,
+    dish: String,
+) -> Option<Understood> {
+    let mut kinds = vec![];
+    let mut ids = vec![];
+    for noun in &cast.leavers {
+        match noun {
+            Noun::Ingredient(id) => ids.push(id.clone()),
+            Noun::Kind(condition) => kinds.push(condition.clone()),
+        }
+    }
+    let leaver = if kinds.is_empty() && !ids.is_empty() {
+        Leaver::Ingredients(ids)
+    } else if kinds.is_empty() {
+        return None;
+    } else {
+        kinds.extend(ids.iter().map(|id| format!("this is {id}")));
+        Leaver::Matching(condition::parse(&kinds.join(" or "), catalogue).ok()?)
+    };
+    let mut newcomers = vec![];
+    for noun in &cast.newcomers {
+        match noun {
+            Noun::Ingredient(id) => newcomers.push(id.clone()),
+            // `replace gelatin with a gum`: the newcomer must be one.
+            Noun::Kind(condition) => {
+                let kind = condition::parse(condition, catalogue).ok()?;
+                wish.newcomer = both(kind, wish.newcomer);
+            }
+        }
+    }
+    if let (Leaver::Matching(goes), true) = (&leaver, newcomers.is_empty()) {
+        let stays_out = excluded(goes);
+        wish.newcomer = both(stays_out, wish.newcomer);
+    }
+    let (amount, missing) = match cast.amount {
+        None => (None, None),
+        Some(Quantity::Known(amount)) => (Some(amount), None),
+        Some(Quantity::Volume(ml)) => (None, Some(ml)),
+    };
+    let amount = amount.filter(|a| *a != Amount::Share(1.0));
+    let question = |amount: Option<Amount>| Question::Swap {
+        leaver: leaver.clone(),
+        newcomers: newcomers.clone(),
+        amount,
+        wish: wish.clone(),
+        dish: dish.clone(),
+    };
+    if let Some(ml) = missing {
+        sentence.assume("the weight of a spoon or cup of it is not known");
+        return Some(Understood::Choose {
+            ask: format!("how many grams are {ml} ml of it?"),
+            questions: [1.0, 0.5]
+                .iter()
+                .map(|density| question(Some(Amount::Grams(ml * density))))
+                .collect(),
+        });
+    }
+    Some(Understood::One(question(amount)))
+}
+
+/// What a newcomer must be when all that meets `goes` has to go.
+fn excluded(goes: &Expr) -> Expr {
+    match goes {
+        Expr::Test(Test::Contains(subject, allergen)) => {
+            Expr::Test(Test::FreeOf(*subject, allergen.clone()))
+        }
+        Expr::Any(parts) => Expr::All(parts.iter().map(excluded).collect()),
+        Expr::Not(part) => (**part).clone(),
+        other => Expr::Not(Box::new(other.clone())),
+    }
+}
+
+fn both(first: Expr, second: Expr) -> Expr {
+    match (first, second) {
+        (Expr::Always, other) | (other, Expr::Always) => other,
+        (Expr::All(mut parts), Expr::All(more)) => {
+            parts.extend(more);
+            Expr::All(parts)
+        }
+        (Expr::All(mut parts), other) => {
+            parts.push(other);
+            Expr::All(parts)
+        }
+        (first, Expr::All(parts)) => {
+            let mut all = vec![first];
+            all.extend(parts);
+            Expr::All(all)
+        }
+        (first, second) if first == second => first,
+        (first, second) => Expr::All(vec![first, second]),
+    }
+}
+

@@ -1,0 +1,144 @@
+//! One phrase to its meanings: the word tables, then ingredient names, then property ids.
+
+use crate::model::{Catalogue, Comparison, Dial, Named, Word};
+
+use super::sense::{Candidates, Cue, Push, Sense, Unit};
+
+/// Readings offered where a name stands for many.
+const CHOICES: usize = 3;
+
+/// Every meaning of a folded phrase; `written` is the phrase as typed, for exact ids.
+pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<Sense> {
+    let mut out = vec![];
+    let mut candidates = None;
+    for word in catalogue.meanings(folded) {
+        match word.table.as_str() {
+            "defaults" | "choices" => candidates = Some(stated(word)),
+            _ => out.extend(sense(word)),
+        }
+    }
+    let id = written.trim().to_lowercase();
+    let exact = (id.contains('-') || candidates.is_none())
+        .then(|| catalogue.key(&id))
+        .flatten()
+        .map(|key| one(&catalogue.ingredient(key).id));
+    // A word of the vocabulary is no ingredient unless a table or a real name says so.
+    let silent = out.iter().any(|s| matches!(s, Sense::Filler(_) | Sense::Cue(_)));
+    let found = exact.or(candidates).or_else(|| {
+        (!silent).then(|| by_name(folded, catalogue)).flatten()
+    });
+    out.extend(found.map(Sense::Ingredient));
+    let property = folded.replace(' ', "_");
+    if catalogue.property(&property).is_some() && !out.iter().any(|s| matches!(s, Sense::Property(_))) {
+        out.push(Sense::Property(property));
+    }
+    out
+}
+
+fn one(id: &str) -> Candidates {
+    Candidates {
+        ids: vec![id.to_string()],
+        reason: String::new(),
+        assumed: String::new(),
+    }
+}
+
+fn stated(word: &Word) -> Candidates {
+    let ids: Vec<String> = word.meaning.split(';').map(str::to_string).collect();
+    let (reason, assumed) = if ids.len() > 1 {
+        (word.detail.clone(), String::new())
+    } else {
+        (String::new(), word.detail.clone())
+    };
+    Candidates {
+        ids,
+        reason,
+        assumed,
+    }
+}
+
+fn by_name(folded: &str, catalogue: &Catalogue) -> Option<Candidates> {
+    match catalogue.named(folded) {
+        Named::Unknown => None,
+        Named::One(key) => Some(one(&catalogue.ingredient(key).id)),
+        Named::Several(keys) => {
+            // One of each family first, so that the choice is a real one.
+            let mut ids: Vec<String> = vec![];
+            let mut families: Vec<&str> = vec![];
+            for key in &keys {
+                let ingredient = catalogue.ingredient(*key);
+                if !families.contains(&ingredient.family.as_str()) {
+                    families.push(&ingredient.family);
+                    ids.push(ingredient.id.clone());
+                }
+            }
+            for key in &keys {
+                let id = &catalogue.ingredient(*key).id;
+                if !ids.contains(id) {
+                    ids.push(id.clone());
+                }
+            }
+            ids.truncate(CHOICES);
+            Some(Candidates {
+                ids,
+                reason: format!("`{folded}` is a name of {} ingredients", keys.len()),
+                assumed: String::new(),
+            })
+        }
+    }
+}
+
+fn sense(word: &Word) -> Option<Sense> {
+    let (meaning, detail) = (word.meaning.as_str(), word.detail.as_str());
+    match word.table.as_str() {
+        "verbs" | "roles" => Cue::parse(meaning).map(Sense::Cue),
+        "directions" => Push::parse(meaning).map(Sense::Push),
+        "dials" => Dial::parse(meaning).map(|dial| Sense::Dial(dial, detail == "inverse")),
+        "qualities" => {
+            let (push, dial) = meaning.split_once(' ')?;
+            Some(Sense::Quality(
+                Dial::parse(dial)?,
+                Push::parse(push)?,
+                detail == "base",
+            ))
+        }
+        "properties" => Some(Sense::Property(meaning.to_string())),
+        "symptoms" => Some(Sense::Symptom(meaning.to_string(), detail == "base")),
+        "groups" => Some(Sense::Group(meaning.to_string(), detail.to_string())),
+        "diets" => Some(Sense::Diet(meaning.to_string(), detail.to_string())),
+        "allergens" => Some(Sense::Allergen(
+            meaning.split(';').map(str::to_string).collect(),
+            detail.to_string(),
+        )),
+        "dishes" => Some(Sense::Dish(meaning.to_string())),
+        "phases" => Some(Sense::Phase(meaning.to_string())),
+        "shares" => Some(Sense::Share(meaning.parse().ok()?, detail.to_string())),
+        "temperatures" => Some(Sense::Temperature(meaning.parse().ok()?)),
+        "regions" => Some(Sense::Region(meaning.to_string())),
+        "comparisons" if meaning == "between" => Some(Sense::Between),
+        "comparisons" => Comparison::ALL
+            .iter()
+            .find(|(_, sign)| *sign == meaning)
+            .map(|(comparison, _)| Sense::Compare(*comparison)),
+        "units" => {
+            let factor: f64 = detail.parse().ok()?;
+            Some(Sense::Unit(match meaning {
+                "g" => Unit::Grams(factor),
+                "ml" => Unit::Millilitres(factor),
+                "%" => Unit::Percent,
+                "ppm" => Unit::PartsPerMillion,
+                "C" => Unit::Celsius,
+                "F" => Unit::Fahrenheit,
+                "abv" => Unit::AlcoholByVolume(factor),
+                "proof" => Unit::AlcoholByVolume(factor),
+                _ => Unit::Plain,
+            }))
+        }
+        "fillers" => Some(match meaning {
+            "new" => Sense::New,
+            "told" => Sense::Filler(true),
+            _ => Sense::Filler(false),
+        }),
+        _ => None,
+    }
+}

@@ -1,0 +1,177 @@
+//! Who may come in, how little and how much of each.
+
+use crate::condition::{Facts, Truth, judge};
+use crate::formula::{Assessor, Formula, Part};
+use crate::model::{Catalogue, Dial, Group, Ingredient, IngredientKey, RuleKind, Wish};
+
+use super::target::Target;
+
+/// Least share of the batch of a newcomer that brings bulk, %. Less is not worth a line in a formula. Source: memory.
+const LEAST_BULK_PERCENT: f64 = 0.25;
+/// Least sweetness an intense sweetener brings, points. Source: memory.
+const LEAST_INTENSE_POINTS: f64 = 0.25;
+
+/// One ingredient that may come in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Candidate {
+    /// Which.
+    pub key: IngredientKey,
+    /// Least grams when it comes.
+    pub least: f64,
+    /// Greatest grams.
+    pub most: f64,
+    /// Why no more: use level or law, in words; empty when only the batch limits it.
+    pub limit: String,
+}
+
+/// Who may come in, and who was left out for want of knowledge.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Candidates {
+    /// May come in, in catalogue order.
+    pub list: Vec<Candidate>,
+    /// Left out because the data does not say whether they meet the wish.
+    pub unknown: Vec<IngredientKey>,
+    /// Left out because they do not meet the wish.
+    pub refused: usize,
+}
+
+/// Collects the candidates for `leavers`, in a batch of `formula`.
+pub fn candidates(
+    assessor: Assessor<'_>,
+    formula: &Formula,
+    leavers: &[IngredientKey],
+    wish: &Wish,
+    targets: &[Target],
+) -> Candidates {
+    let catalogue = assessor.catalogue;
+    let batch = formula.grams();
+    let mut found = Candidates::default();
+    for key in catalogue.keys() {
+        let ingredient = catalogue.ingredient(key);
+        let shelved = wish
+            .shelf
+            .as_ref()
+            .is_none_or(|shelf| shelf.iter().any(|id| *id == ingredient.id));
+        if leavers.contains(&key)
+            || !shelved
+            || !leavers
+                .iter()
+                .any(|leaver| may_stand_in(catalogue, catalogue.ingredient(*leaver), ingredient))
+        {
+            continue;
+        }
+        match judge(&wish.newcomer, &Facts::of(catalogue, ingredient)) {
+            Truth::Yes => {}
+            Truth::No => {
+                found.refused += 1;
+                continue;
+            }
+            Truth::Unknown => {
+                found.unknown.push(key);
+                continue;
+            }
+        }
+        let profile = assessor.profile(key);
+        let needed = |dial: Dial| match dial {
+            Dial::Sweetness if ingredient.does("sweetener") => {
+                profile.figure(Part::Sugars).is_some()
+                    || profile.figure(Part::Polyols).is_some()
+                    || profile.figure(Part::RelativeSweetness).is_some()
+            }
+            Dial::Fat | Dial::TotalSolids | Dial::Water => {
+                profile.figure(Part::Water).is_some()
+                    || profile.sums.part(Part::Sugars) > 0.9
+                    || ingredient.family == "intense-sweetener"
+                    || profile.sums.part(Part::Polyols) > 0.9
+            }
+            _ => true,
+        };
+        if targets.iter().any(|t| t.asked && !needed(t.dial)) {
+            found.unknown.push(key);
+            continue;
+        }
+        let intense = ingredient.family == "intense-sweetener";
+        let strength = profile.sums.fixed_sweetness.max(1.0);
+        let least = if intense {
+            LEAST_INTENSE_POINTS / 100.0 * batch / strength
+        } else {
+            LEAST_BULK_PERCENT / 100.0 * batch
+        };
+        let (most, limit) = limit(ingredient, batch);
+        if most >= least {
+            found.list.push(Candidate {
+                key,
+                least,
+                most,
+                limit,
+            });
+        }
+    }
+    found
+}
+
+/// Whether the candidate rules let `newcomer` stand in for `leaver`; without such a rule, whether
+/// they share their first job.
+pub fn may_stand_in(catalogue: &Catalogue, leaver: &Ingredient, newcomer: &Ingredient) -> bool {
+    let mut ruled = false;
+    for rule in &catalogue.rules {
+        let RuleKind::Candidate { out } = &rule.kind else {
+            continue;
+        };
+        let about = match out {
+            Group::Ingredient(id) => leaver.id == *id,
+            Group::Family(family) => leaver.family == *family,
+            Group::Function(function) => leaver.does(function),
+        };
+        if about {
+            ruled = true;
+            let facts = Facts {
+                catalogue,
+                this: None,
+                newcomer: Some(newcomer),
+                leaver: Some(leaver),
+                mix: None,
+            };
+            if judge(&rule.when, &facts) != Truth::No {
+                return true;
+            }
+        }
+    }
+    !ruled
+        && leaver
+            .functions
+            .first()
+            .is_some_and(|job| newcomer.does(job))
+}
+
+/// The greatest dose by usual use in frozen food and by law, g in this batch.
+fn limit(ingredient: &Ingredient, batch: f64) -> (f64, String) {
+    let mut most = batch;
+    let mut reason = String::new();
+    let usual = ingredient
+        .all("use_level")
+        .filter(|v| matches!(v.condition("use"), Some("frozen")))
+        .chain(ingredient.all("use_level"))
+        .next();
+    if let Some((_, high)) = usual.and_then(|v| v.range())
+        && high * batch / 100.0 < most
+    {
+        most = high * batch / 100.0;
+        reason = format!("usual use up to {high} %");
+    }
+    for value in ingredient.all("maximum_level") {
+        let food = value.condition("food").unwrap_or("").to_lowercase();
+        let meant = food.contains("ices") || food.contains("ice cream") || food.contains("frozen");
+        if let (true, Some(milligrams)) = (meant, value.figure()) {
+            let grams = milligrams * batch / 1e6;
+            if grams < most {
+                most = grams;
+                reason = format!(
+                    "{} limit {milligrams} mg/kg in {food}",
+                    value.condition("jurisdiction").unwrap_or("legal")
+                );
+            }
+        }
+    }
+    (most, reason)
+}

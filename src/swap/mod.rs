@@ -1,0 +1,24 @@
+//! The swap: a wish, candidates, every set of them examined, and the best explained.
+
+mod candidate;
+mod confidence;
+mod conflict;
+mod explain;
+mod frame;
+mod job;
+mod plan;
+mod rebalance;
+mod refine;
+mod search;
+mod simplex;
+mod target;
+
+pub use candidate::{Candidate, Candidates, may_stand_in};
+pub use conflict::Conflict;
+pub use explain::{Caution, Reason, declared};
+pub use job::{JobSwap, by_job, concerns};
+pub use plan::{Request, Swapped, Variant, swap};
+pub use rebalance::{Edit, Rebalanced, rebalance};
+pub use search::Proof;
+pub use simplex::{Outcome, Program, UNKNOWNS};
+pub use target::{Feel, Target, feels, targets};

@@ -1,0 +1,103 @@
+//! A set's best grams by the full model, then grams a scale can show.
+
+use super::frame::{DIALS, Frame, Row};
+use super::search::{Free, grams, program};
+use super::simplex::Outcome;
+use crate::formula::{Assessor, Formula, State, weighed};
+use crate::model::IngredientKey;
+
+/// Corrections of the lines by the full model; two are enough, the rest is for odd mixes.
+const CORRECTIONS: usize = 5;
+
+/// What is free in one set, and what is not.
+pub struct Set<'a> {
+    /// Everything that is not free.
+    pub fixed: &'a Formula,
+    /// What the fixed part gives each line.
+    pub fixed_row: Row,
+    /// Grams the free ingredients make up together.
+    pub grams: f64,
+    /// The free ingredients; the first takes what the others leave.
+    pub free: Vec<(IngredientKey, Free)>,
+}
+
+/// A set with its grams settled.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settled {
+    /// Grams of each free ingredient.
+    pub grams: Vec<f64>,
+    /// The whole formula.
+    pub formula: Formula,
+    /// Its state.
+    pub state: State,
+    /// Its largest miss.
+    pub miss: f64,
+}
+
+/// Finds the grams of least miss by the full model; `None` when hard limits forbid the set.
+pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Settled> {
+    let free: Vec<&Free> = set.free.iter().map(|(_, f)| f).collect();
+    let fixed_sums = assessor.sums(set.fixed);
+    let mut correction = [0.0; DIALS];
+    let mut best: Option<(Vec<f64>, f64)> = None;
+    for _ in 0..CORRECTIONS {
+        let mut start = set.fixed_row;
+        for (s, c) in start.iter_mut().zip(correction) {
+            *s += c;
+        }
+        let Outcome::Optimum { at, .. } = program(frame, &start, set.grams, &free, false)?.solve()
+        else {
+            break;
+        };
+        let dose = grams(&free, set.grams, &at);
+        let mut sums = fixed_sums;
+        let mut row = set.fixed_row;
+        for ((key, f), g) in set.free.iter().zip(&dose) {
+            sums += assessor.profile(*key).sums * *g;
+            for (cell, per_gram) in row.iter_mut().zip(f.row) {
+                *cell += per_gram * g;
+            }
+        }
+        let state = assessor.state_of(sums);
+        let miss = frame.miss(&state);
+        let close = best.as_ref().is_some_and(|(_, b)| (b - miss).abs() < 1e-4);
+        if best.as_ref().is_none_or(|(_, b)| miss < *b) {
+            best = Some((dose, miss));
+        }
+        if close {
+            break;
+        }
+        let figures = frame.figures(&row);
+        for (n, t) in frame.targets.iter().enumerate() {
+            correction[n] = state.dial(t.dial)? - figures[n];
+        }
+    }
+    let (dose, _) = best?;
+    Some(rounded(assessor, frame, set, dose))
+}
+
+/// Grams rounded to what a scale shows, the first free ingredient taking up the rest, and the state read again.
+fn rounded(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>, dose: Vec<f64>) -> Settled {
+    let mut grams: Vec<f64> = dose
+        .iter()
+        .map(|g| weighed(*g).parse().unwrap_or(*g))
+        .collect();
+    let others: f64 = grams[1..].iter().sum();
+    if others <= set.grams {
+        grams[0] = ((set.grams - others) * 100.0).round() / 100.0;
+    } else {
+        grams = dose;
+    }
+    let mut formula = set.fixed.clone();
+    for ((key, _), g) in set.free.iter().zip(&grams) {
+        formula.add(*key, *g);
+    }
+    let state = assessor.state(&formula);
+    let miss = frame.miss(&state);
+    Settled {
+        grams,
+        formula,
+        state,
+        miss,
+    }
+}
