@@ -401,16 +401,30 @@ fn temperature(sentence: &mut Sentence, at: usize) -> String {
     }
 }
 
-/// Takes the kinds of ingredient out of the sentence: `gums`, `plant milks`.
+/// Takes the kinds of ingredient out of the sentence: `gums`, `plant milks`; kinds joined by
+/// `or`, and by `and` too, are one choice: nothing is both a gum and a starch.
 pub(super) fn kinds(sentence: &mut Sentence) -> Vec<Clause> {
-    let mut found = vec![];
+    let mut found: Vec<Clause> = vec![];
+    let mut last: Option<usize> = None;
     for at in 0..sentence.len() {
-        if let Some((condition, assumed)) = sentence.group(at) {
-            let (condition, assumed) = (condition.to_string(), assumed.to_string());
-            sentence.assume(&assumed);
-            sentence.take(at);
-            found.push(plain(at, condition));
+        let Some((condition, assumed)) = sentence.group(at) else {
+            continue;
+        };
+        let (condition, assumed) = (condition.to_string(), assumed.to_string());
+        let joint = last.map(|last| sentence.after(last + 1)).filter(|&joint| {
+            sentence.after(joint + 1) == at
+                && (sentence.is(joint, Cue::Or) || sentence.is(joint, Cue::And))
+        });
+        sentence.assume(&assumed);
+        sentence.take(at);
+        match (joint, found.last_mut()) {
+            (Some(joint), Some(before)) => {
+                sentence.take(joint);
+                before.condition = format!("{} or {condition}", before.condition);
+            }
+            _ => found.push(plain(at, condition)),
         }
+        last = Some(at);
     }
     found
 }

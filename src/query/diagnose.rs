@@ -3,7 +3,7 @@
 use super::clause::chosen;
 use super::question::Question;
 use super::sentence::Sentence;
-use super::swap::dish;
+use super::swap::dish_first;
 use super::understood::Understood;
 
 /// Reads a fault: its symptoms, the dish and the ingredients named with it.
@@ -21,7 +21,7 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     if symptoms.is_empty() {
         return None;
     }
-    let dish = dish(sentence);
+    let dish = dish_first(sentence);
     let mut ingredients: Vec<String> = vec![];
     for at in 0..sentence.len() {
         if let Some((id, assumed)) = chosen(sentence, at) {

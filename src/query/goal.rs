@@ -2,7 +2,7 @@
 
 use crate::model::{Aim, Comparison, Dial, Goal};
 
-use super::sense::{Cue, Push, Unit};
+use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 
 /// Takes every goal out of the sentence, in the order they stand in.
@@ -25,7 +25,28 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
         }
         at += 1;
     }
+    serve(sentence, &mut found);
     found
+}
+
+/// `straight from the freezer`, `in the display cabinet`: where the frozen water counts.
+fn serve(sentence: &mut Sentence, goals: &mut [Goal]) {
+    for at in 0..sentence.len() {
+        let celsius = sentence.find(at, |s| match s {
+            Sense::Temperature(celsius) => Some(*celsius),
+            _ => None,
+        });
+        let dial = match celsius {
+            Some(-18.0) => Dial::FrozenAt18,
+            Some(-12.0) => Dial::FrozenAt12,
+            _ => continue,
+        };
+        let frozen = |d: Dial| matches!(d, Dial::FrozenAt18 | Dial::FrozenAt12);
+        if let Some(goal) = goals.iter_mut().find(|goal| frozen(goal.dial)) {
+            goal.dial = dial;
+            sentence.take(at);
+        }
+    }
 }
 
 /// `fat at most 8 %`, `sweetness between 14 and 16`.
@@ -35,7 +56,7 @@ fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     if sentence.is(next, Cue::Of) || sentence.is(next, Cue::At) || sentence.is(next, Cue::Is) {
         next = sentence.after(next + 1);
     }
-    if sentence.means(next, |s| matches!(s, super::sense::Sense::Between)) {
+    if sentence.means(next, |s| matches!(s, Sense::Between)) {
         let (low, low_end) = figure(sentence, next + 1)?;
         let joint = sentence.after(low_end);
         let (high, end) = figure(sentence, joint + 1)?;
@@ -104,6 +125,9 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
         if sentence.push(next).is_some_and(|other| other != push) {
             break;
         }
+        if sentence.dial(next).is_some() && is_bounded(sentence, next) {
+            break;
+        }
         if let Some((dial, inverse)) = sentence.dial(next) {
             let push = if inverse { push.opposite() } else { push };
             goals.push(goal(dial, push));
@@ -139,6 +163,12 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
     sentence.take(at);
     measure(sentence, at, last, &mut goals);
     Some(goals)
+}
+
+/// `fat at most`: the noun has a bound of its own.
+fn is_bounded(sentence: &Sentence, at: usize) -> bool {
+    let next = sentence.after(at + 1);
+    sentence.comparison(next).is_some() || sentence.means(next, |s| matches!(s, Sense::Between))
 }
 
 fn goal(dial: Dial, push: Push) -> Goal {

@@ -2,9 +2,8 @@
 
 use super::clause::chosen;
 use super::question::Question;
-use super::sense::Cue;
 use super::sentence::Sentence;
-use super::swap::dish;
+use super::swap::dish_first;
 use super::understood::Understood;
 
 /// Reads a question about the process.
@@ -27,18 +26,15 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
             phase = "disperse".to_string();
         }
     }
+    let dish = dish_first(sentence);
     let mut ingredients = vec![];
     for at in 0..sentence.len() {
-        if sentence.dish(at).is_some() && before_is_in(sentence, at) {
-            continue;
-        }
         if let Some((id, assumed)) = chosen(sentence, at) {
             sentence.assume(&assumed);
             sentence.take(at);
             ingredients.push(id);
         }
     }
-    let dish = dish(sentence);
     if ingredients.is_empty() && phase.is_empty() {
         return None;
     }
@@ -47,10 +43,4 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         phase,
         dish,
     }))
-}
-
-fn before_is_in(sentence: &Sentence, at: usize) -> bool {
-    sentence
-        .before(at)
-        .is_some_and(|n| sentence.is(n, Cue::In) || sentence.is(n, Cue::For))
 }

@@ -60,19 +60,33 @@ impl Signs {
         let thing = |at: usize| {
             s.allergen(at).is_some() || s.group(at).is_some() || s.ingredient(at).is_some()
         };
+        let gone = |at: usize| {
+            let before = s.before(at);
+            before.is_some_and(|n| {
+                [Cue::Without, Cue::Remove, Cue::Rescue].iter().any(|cue| s.is(n, *cue))
+            }) || s.is(at + 1, Cue::Free)
+                || s.is(at + 1, Cue::Allergy)
+        };
+        let pushed = |at: usize| {
+            s.dial(at).is_some() && s.before(at).is_some_and(|n| s.push(n).is_some())
+        };
+        let plain = |at: usize| s.ingredient(at).is_some() && s.dish(at).is_none();
+        let sure = count(&plain);
         Signs {
-            ingredients: count(&|at| s.ingredient(at).is_some()),
+            ingredients: if sure > 0 || complaint {
+                sure
+            } else {
+                count(&|at| s.ingredient(at).is_some())
+            },
             properties: count(&|at| s.property(at).is_some() && s.ingredient(at).is_none()),
             facts: count(&|at| {
                 s.property(at).is_some() && s.dial(at).is_none() && s.ingredient(at).is_none()
             }),
-            groups: count(&|at| s.group(at).is_some() && s.ingredient(at).is_none()),
-            diets: count(&|at| s.diet(at).is_some()),
-            exclusions: any(&|at| {
-                let gone = s.is(at, Cue::Without) || s.is(at, Cue::Remove) || s.is(at, Cue::Rescue);
-                (gone && thing(s.after(at + 1)))
-                    || ((s.is(at, Cue::Free) || s.is(at, Cue::Allergy)) && at > 0 && thing(at - 1))
+            groups: count(&|at| {
+                s.group(at).is_some() && s.ingredient(at).is_none() && !gone(at) && !pushed(at)
             }),
+            diets: count(&|at| s.diet(at).is_some()),
+            exclusions: any(&|at| thing(at) && gone(at)),
             fault: any(&|at| {
                 s.symptom(at).is_some_and(|(_, base)| {
                     (!base || complaint) && s.quality(at).is_none_or(|(_, _, b)| !b || complaint)
@@ -146,7 +160,7 @@ fn order(s: &Sentence) -> Vec<Grammar> {
         return vec![DIAGNOSE];
     }
     let making = has(Cue::Make) || has(Cue::Remove) || signs.dish;
-    let searching = has(Cue::Find) || signs.groups > 0 && !making;
+    let searching = has(Cue::Find) || signs.groups > 0;
     if signs.compared && ingredients == 0 && !(making && signs.facts == 0) {
         return vec![SEARCH, ADJUST];
     }

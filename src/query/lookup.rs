@@ -15,6 +15,10 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         return None;
     }
     statements(sentence, &mut properties);
+    if properties.len() > 1 {
+        // `how much fat is in it` asks for the fat.
+        properties.retain(|p| p != "use_level");
+    }
     pass_over_spoons(sentence, &properties);
     let dish = dish(sentence);
     if !dish.is_empty() {
@@ -30,20 +34,19 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
 
 /// Ingredients and properties; a word that is both is a property where another ingredient stands.
 pub(super) fn named(sentence: &mut Sentence, properties: &mut Vec<String>) -> Vec<String> {
-    let places: Vec<usize> = (0..sentence.len())
-        .filter(|&at| sentence.ingredient(at).is_some())
-        .collect();
-    let certain = places.iter().any(|&at| sentence.property(at).is_none());
+    // `lactose in skimmed milk powder`: what stands before `in` is the property.
     let of_another = |sentence: &Sentence, at: usize| {
         let next = sentence.after(at + 1);
-        sentence.is(next, Cue::Of) || sentence.is(next, Cue::In) || sentence.is(next, Cue::Is)
+        let led = sentence.is(next, Cue::Of) || sentence.is(next, Cue::In);
+        led && (next..sentence.len()).any(|n| sentence.ingredient(n).is_some())
     };
     let mut ingredients = vec![];
     for at in 0..sentence.len() {
         let both = sentence.ingredient(at).is_some() && sentence.property(at).is_some();
-        let as_property = both
-            && (certain || (places.len() > 1 && of_another(sentence, at)))
-            && !after_list(sentence, at);
+        let as_property = both && of_another(sentence, at) && !after_list(sentence, at);
+        if contained(sentence, at) {
+            continue;
+        }
         if let Some((id, assumed)) = chosen(sentence, at).filter(|_| !as_property) {
             sentence.assume(&assumed);
             sentence.take(at);
@@ -56,6 +59,14 @@ pub(super) fn named(sentence: &mut Sentence, properties: &mut Vec<String>) -> Ve
         }
     }
     ingredients
+}
+
+/// `contain milk` asks for a statement, not for a second ingredient.
+fn contained(sentence: &Sentence, at: usize) -> bool {
+    let before = sentence.before(at);
+    sentence.allergen(at).is_some()
+        && (before.is_some_and(|n| sentence.is(n, Cue::Contains) || sentence.is(n, Cue::Without))
+            || sentence.is(at + 1, Cue::Free))
 }
 
 /// Whether the word stands in a list of ingredients: `honey and sorbitol`.

@@ -7,7 +7,7 @@ use super::canonical;
 use super::kind::understand;
 use super::question::{Question, Read, Reading};
 use super::search::by_name;
-use super::sense::Sense;
+use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
 use super::spelling::corrected;
 use super::understood::Understood;
@@ -182,10 +182,14 @@ impl Told {
 
 /// Words that shape the question and need not be used up themselves.
 fn harmless(sense: &Sense) -> bool {
-    matches!(
-        sense,
-        Sense::Cue(_) | Sense::Filler(_) | Sense::Sign(_) | Sense::New | Sense::Push(_)
-    )
+    match sense {
+        Sense::Cue(cue) => !matches!(
+            cue,
+            Cue::Allergy | Cue::Without | Cue::Free | Cue::Contains | Cue::Not | Cue::Only
+        ),
+        Sense::Filler(_) | Sense::Sign(_) | Sense::New => true,
+        _ => false,
+    }
 }
 
 fn nothing(sentence: &Sentence, catalogue: &Catalogue) -> Read {

@@ -187,7 +187,6 @@ pub(super) enum Sense {
     Compare(Comparison),
     Between,
     Temperature(f64),
-    Region(String),
     /// `new`, as in `at most 2 new`.
     New,
     /// A comma or another sign.

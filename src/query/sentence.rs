@@ -44,7 +44,9 @@ impl Sentence {
             pieces,
             assumed: vec![],
         };
-        sentence.with_diets_apart(catalogue)
+        sentence
+            .with_substitutes_apart(catalogue)
+            .with_diets_apart(catalogue)
     }
 
     /// `vegan gelatin substitute` is a vegan substitute for gelatin, not one for agar.
@@ -60,6 +62,25 @@ impl Sentence {
                     if is_diet && !other.senses.is_empty() {
                         self.pieces.splice(at..=at, [diet, other]);
                     }
+                }
+            }
+            at += 1;
+        }
+        self
+    }
+
+    /// `gelatin substitute` asks for a substitute, though one is sold under that name.
+    fn with_substitutes_apart(mut self, catalogue: &Catalogue) -> Sentence {
+        let mut at = 0;
+        while at < self.len() {
+            let text = self.pieces[at].text.clone();
+            if self.ingredient(at).is_some()
+                && let Some((head, last)) = text.rsplit_once(' ')
+            {
+                let head = Sentence::single(head, catalogue);
+                let last = Sentence::single(last, catalogue);
+                if last.senses.contains(&Sense::Cue(Cue::Substitute)) && !head.senses.is_empty() {
+                    self.pieces.splice(at..=at, [head, last]);
                 }
             }
             at += 1;

@@ -55,6 +55,12 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
     let wish = wish(sentence, catalogue, false)?;
     let dish = dish(sentence);
     let cast = cast(sentence, catalogue);
+    for at in 0..sentence.len() {
+        // `how much agar replaces gelatin`: a swap is always answered in grams.
+        if sentence.property(at) == Some("use_level") {
+            sentence.take(at);
+        }
+    }
     build(sentence, catalogue, cast, wish, dish)
 }
 
@@ -91,8 +97,8 @@ pub(super) fn without(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<
             joined(clauses, sentence, catalogue)?,
         )
     };
+    let dish = dish_first(sentence);
     let newcomers = brought(sentence);
-    let dish = dish(sentence);
     Some(Understood::One(Question::Swap {
         leaver,
         newcomers,
@@ -194,8 +200,17 @@ fn shelf(sentence: &mut Sentence) -> Option<Vec<String>> {
     Some(ids)
 }
 
-/// The dish named; a name that is also an ingredient counts as the dish only after `in` or `for` or `my`.
+/// The dish named; a name that is also an ingredient counts as the dish only after `in` or `make`.
 pub(super) fn dish(sentence: &mut Sentence) -> String {
+    take_dish(sentence, false)
+}
+
+/// The dish named, where a name that is also an ingredient is the dish.
+pub(super) fn dish_first(sentence: &mut Sentence) -> String {
+    take_dish(sentence, true)
+}
+
+fn take_dish(sentence: &mut Sentence, first: bool) -> String {
     let mut found = String::new();
     for at in 0..sentence.len() {
         let Some(dish) = sentence.dish(at).map(str::to_string) else {
@@ -208,7 +223,7 @@ pub(super) fn dish(sentence: &mut Sentence) -> String {
                 || sentence.is(n, Cue::Make)
                 || (sentence.is(n, Cue::For) && !other)
         });
-        if other && !led {
+        if other && !led && !first {
             continue;
         }
         sentence.take(at);

@@ -22,18 +22,16 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         .then(|| catalogue.key(&id))
         .flatten()
         .map(|key| one(&catalogue.ingredient(key).id));
-    // A word of the vocabulary is no ingredient unless a table or a real name says so.
+    // A word that fills or names a kind is no ingredient unless a table says so.
     let silent = out
         .iter()
-        .any(|s| matches!(s, Sense::Filler(_) | Sense::Cue(_)));
-    let found = exact
-        .or(candidates)
-        .or_else(|| (!silent).then(|| by_name(folded, catalogue)).flatten());
+        .any(|s| matches!(s, Sense::Filler(_) | Sense::Cue(_) | Sense::Group(..)));
+    let found = exact.or(candidates).or_else(|| {
+        (!silent).then(|| by_name(folded, catalogue)).flatten()
+    });
     out.extend(found.map(Sense::Ingredient));
     let property = folded.replace(' ', "_");
-    if catalogue.property(&property).is_some()
-        && !out.iter().any(|s| matches!(s, Sense::Property(_)))
-    {
+    if catalogue.property(&property).is_some() && !out.iter().any(|s| matches!(s, Sense::Property(_))) {
         out.push(Sense::Property(property));
     }
     out
@@ -118,7 +116,6 @@ fn sense(word: &Word) -> Option<Sense> {
         "phases" => Some(Sense::Phase(meaning.to_string())),
         "shares" => Some(Sense::Share(meaning.parse().ok()?, detail.to_string())),
         "temperatures" => Some(Sense::Temperature(meaning.parse().ok()?)),
-        "regions" => Some(Sense::Region(meaning.to_string())),
         "comparisons" if meaning == "between" => Some(Sense::Between),
         "comparisons" => Comparison::ALL
             .iter()
