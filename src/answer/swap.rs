@@ -151,6 +151,7 @@ pub struct ProofOut {
     pub cut: u64,
     /// Solved exactly.
     pub solved: u64,
-    /// Any set not shown misses by more than this times what was asked, or ranks behind one shown.
-    pub beyond: f64,
+    /// No set that was not kept misses by less than this times what was asked; `None` when every
+    /// set that meets the hard limits was kept.
+    pub beyond: Option<f64>,
 }

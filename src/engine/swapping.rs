@@ -323,7 +323,7 @@ impl Engine {
             sets: p.sets,
             cut: p.cut,
             solved: p.solved,
-            beyond: p.beyond,
+            beyond: p.beyond.is_finite().then_some(p.beyond),
         });
         out.options = swapped
             .options

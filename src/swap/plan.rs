@@ -242,14 +242,15 @@ impl Setting<'_> {
             &[false, true]
         };
         let mut ways: Vec<Way> = vec![];
-        let mut all = Proof::default();
+        let mut all = Proof { beyond: f64::INFINITY, ..Proof::default() };
         for &entirely in modes {
             let (settled, proof) = self.settled(targets, self.request.wish.at_most, entirely);
             all = Proof {
                 sets: all.sets + proof.sets,
                 cut: all.cut + proof.cut,
                 solved: all.solved + proof.solved,
-                beyond: all.beyond.max(proof.beyond),
+                open: all.open + proof.open,
+                beyond: all.beyond.min(proof.beyond),
             };
             for (found, settled) in settled {
                 let stays = self.stays(&settled.formula);
