@@ -11,7 +11,8 @@ fn points(engine: &Engine, formula: &Formula) -> Vec<(f64, f64)> {
     let state = engine.assessor().state(formula);
     (0..=STEPS)
         .filter_map(|n| {
-            let celsius = COLDEST * n as f64 / STEPS as f64;
+            // Adding nothing makes `-0` a plain 0.
+            let celsius = COLDEST * n as f64 / STEPS as f64 + 0.0;
             Some((celsius, state.frozen(celsius)?))
         })
         .collect()
