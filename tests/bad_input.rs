@@ -47,7 +47,11 @@ fn refused(what: &str, ran: &Ran, told: &[&str]) {
     assert_eq!(ran.out, "", "{what}");
     assert!(!ran.err.contains("panicked"), "{what}: {}", ran.err);
     for text in told {
-        assert!(ran.err.contains(text), "{what}: no `{text}` in\n{}", ran.err);
+        assert!(
+            ran.err.contains(text),
+            "{what}: no `{text}` in\n{}",
+            ran.err
+        );
     }
 }
 
@@ -58,7 +62,10 @@ fn a_bad_formula_is_refused_at_its_place() {
         (
             "unknown.csv",
             "ingredient,grams\nsucrse,100\n",
-            &["unknown.csv:2:1: error[F003]", "the nearest name is `sucrose`"],
+            &[
+                "unknown.csv:2:1: error[F003]",
+                "the nearest name is `sucrose`",
+            ],
         ),
         (
             "ambiguous.csv",
@@ -113,7 +120,10 @@ fn a_bad_formula_is_refused_at_its_place() {
         (
             "comma-quoted.csv",
             "ingredient,grams\nsucrose,\"12,5\"\n",
-            &["comma-quoted.csv:2:10: error[F007]", "write a decimal point"],
+            &[
+                "comma-quoted.csv:2:10: error[F007]",
+                "write a decimal point",
+            ],
         ),
         (
             "comma-note.csv",
@@ -130,9 +140,17 @@ fn a_bad_formula_is_refused_at_its_place() {
             "ingredient,grams,unit\nguar-gum,1,tsp\n",
             &["volume.csv:2:12: error[F009]", "weigh it"],
         ),
-        ("empty.csv", "", &["empty.csv: error[D004]: the file is empty"]),
+        (
+            "empty.csv",
+            "",
+            &["empty.csv: error[D004]: the file is empty"],
+        ),
         ("blank.csv", "\n\n\n", &["blank.csv: error[D004]"]),
-        ("header.csv", "ingredient,grams\n", &["header.csv: error[F010]"]),
+        (
+            "header.csv",
+            "ingredient,grams\n",
+            &["header.csv: error[F010]"],
+        ),
         (
             "nothing.csv",
             "ingredient,grams\nsucrose,0\n",
@@ -172,7 +190,10 @@ fn harmless_ways_to_write_a_file_change_nothing() {
         ("byte-order mark", "\u{feff}ingredient,grams\nsucrose,100\n"),
         ("Windows line ends", "ingredient,grams\r\nsucrose,100\r\n"),
         ("no last line end", "ingredient,grams\nsucrose,100"),
-        ("quoted cells", "\"ingredient\",\"grams\"\n\"sucrose\",\"100\"\n"),
+        (
+            "quoted cells",
+            "\"ingredient\",\"grams\"\n\"sucrose\",\"100\"\n",
+        ),
         ("spaces", " ingredient , grams \n sucrose , 100 \n"),
         ("capitals", "Ingredient,GRAMS\nSucrose,100\n"),
         ("empty lines", "ingredient,grams\n\n\nsucrose,100\n,\n"),
@@ -186,7 +207,10 @@ fn harmless_ways_to_write_a_file_change_nothing() {
         ),
         ("columns changed round", "grams,ingredient\n100,sucrose\n"),
         ("another unit", "ingredient,grams,unit\nsucrose,0.1,kg\n"),
-        ("two lines of one", "ingredient,grams\nsucrose,60\nsucrose,40\n"),
+        (
+            "two lines of one",
+            "ingredient,grams\nsucrose,60\nsucrose,40\n",
+        ),
     ];
     for (what, text) in table {
         let ran = assess("plain.csv", text.as_bytes());
@@ -269,7 +293,11 @@ fn a_file_without_end_is_refused() {
 #[test]
 fn what_is_no_readable_file_is_refused() {
     let way = "name a CSV file with the columns ingredient,grams";
-    refused("folder", &run(&["assess", "data"]), &["data: error[I001]", way]);
+    refused(
+        "folder",
+        &run(&["assess", "data"]),
+        &["data: error[I001]", way],
+    );
     let told = ["no-such.csv: error[I001]: cannot be read", way];
     for args in [
         vec!["assess", "no-such.csv"],
@@ -339,10 +367,7 @@ fn bad_words_on_the_command_line_are_refused() {
             &["adjust", &mix, "--add", "lots of sugar"],
             &["error[S003]"],
         ),
-        (
-            &["adjust", &mix, "--add", "-3 g sucrose"],
-            &["error[S003]"],
-        ),
+        (&["adjust", &mix, "--add", "-3 g sucrose"], &["error[S003]"]),
         (
             &["adjust", &mix, "--add", "2 cups guar-gum"],
             &["error[F009]"],
@@ -408,9 +433,7 @@ fn bytes_of(input: &str) -> Vec<u8> {
         .strip_prefix("repeat ")
         .and_then(|rest| rest.trim_end().split_once(' '))
     {
-        return text
-            .repeat(count.parse().expect("a count"))
-            .into_bytes();
+        return text.repeat(count.parse().expect("a count")).into_bytes();
     }
     let mut out = vec![];
     let mut rest = input;
@@ -428,8 +451,8 @@ fn problems_read_as_written_down() {
     let mut differ = String::new();
     for (code, text) in golden() {
         let (input, expected) = text.split_once("---\n").expect("input --- expected");
-        let problems: Problems = Formula::read("mix.csv", &bytes_of(input), catalogue())
-            .expect_err("a problem");
+        let problems: Problems =
+            Formula::read("mix.csv", &bytes_of(input), catalogue()).expect_err("a problem");
         let told = format!("{problems}\n");
         assert!(told.contains(&format!("error[{code}]")), "{code}: {told}");
         if told != expected {
@@ -466,11 +489,7 @@ fn number() -> impl Strategy<Value = f64> {
 }
 
 fn subject() -> impl Strategy<Value = Subject> {
-    prop_oneof![
-        Just(Subject::This),
-        Just(Subject::In),
-        Just(Subject::Out)
-    ]
+    prop_oneof![Just(Subject::This), Just(Subject::In), Just(Subject::Out)]
 }
 
 fn one_of<T: Clone + std::fmt::Debug + 'static>(all: Vec<T>) -> impl Strategy<Value = T> {
@@ -540,15 +559,23 @@ fn test() -> impl Strategy<Value = Test> {
             number(),
             celsius(),
         )
-            .prop_map(|(subject, property, comparison, number, at_celsius)| Test::Number {
-                subject,
-                property,
-                comparison,
-                number,
-                at_celsius,
-            })
+            .prop_map(
+                |(subject, property, comparison, number, at_celsius)| Test::Number {
+                    subject,
+                    property,
+                    comparison,
+                    number,
+                    at_celsius,
+                },
+            )
             .boxed(),
-        (subject(), one_of(numbers.clone()), number(), number(), celsius())
+        (
+            subject(),
+            one_of(numbers.clone()),
+            number(),
+            number(),
+            celsius(),
+        )
             .prop_map(|(subject, property, low, high, at_celsius)| Test::Between {
                 subject,
                 property,
