@@ -309,6 +309,7 @@ impl Engine {
             entirely: options.entirely || wish.goals.iter().all(|g| g.aim == Aim::Keep),
             wish: &wish,
             balance,
+            steady: self.steady(formula, &going),
         };
         let swapped = swap::swap(self.assessor(), &request);
         out.unknown = swapped
@@ -338,6 +339,30 @@ impl Engine {
             .map(|(n, v)| self.option(n + 1, formula, &swapped, v))
             .collect();
         out.why_none = self.why_none(&swapped);
+    }
+
+    /// Lines beside the balancing one that a swap may move: where no sweetener goes, the main sugar
+    /// of the formula, by half either way, so that the sweetness a milk took along can come back.
+    fn steady(&self, formula: &Formula, going: &[IngredientKey]) -> Vec<(IngredientKey, f64, f64)> {
+        let sweetens = |key: IngredientKey| {
+            let family = self.catalogue.ingredient(key).family.as_str();
+            matches!(
+                family,
+                "sugar" | "glucose-syrup" | "honey-and-syrup" | "polyol"
+            )
+        };
+        if going.iter().any(|k| sweetens(*k)) {
+            return vec![];
+        }
+        let merged = formula.merged();
+        let sugars = merged
+            .lines
+            .iter()
+            .filter(|l| self.catalogue.ingredient(l.key).family == "sugar");
+        let main = sugars.max_by(|a, b| a.grams.total_cmp(&b.grams).then(b.key.cmp(&a.key)));
+        main.map(|l| (l.key, 0.5 * l.grams, 1.5 * l.grams))
+            .into_iter()
+            .collect()
     }
 
     /// What a person expects to stay when a swap names no numbers: the dials the leavers carry most of.
@@ -411,11 +436,11 @@ impl Engine {
                 .map(|(k, g)| self.amount(*k, *g))
                 .collect(),
             removed: v.removed.iter().map(|(k, g)| self.amount(*k, *g)).collect(),
-            balanced: if v.balanced.1.abs() >= 0.005 {
-                vec![self.amount(v.balanced.0, v.balanced.1)]
-            } else {
-                vec![]
-            },
+            balanced: v
+                .balanced
+                .iter()
+                .map(|(k, g)| self.amount(*k, *g))
+                .collect(),
             before: Some(Box::new(self.figures(formula, &swapped.before))),
             after: Some(Box::new(self.figures(&v.formula, &v.state))),
             formula: v

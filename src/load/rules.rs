@@ -63,6 +63,7 @@ struct Written {
     step: Option<f64>,
     guard: Option<f64>,
     only_rise: Option<bool>,
+    weight: Option<u8>,
 }
 
 #[derive(Deserialize, Clone, Copy)]
@@ -344,6 +345,10 @@ impl Reader<'_> {
                 step: w.step.ok_or_else(|| need("step"))?,
                 guard: w.guard.unwrap_or(0.0),
                 only_rise: w.only_rise.unwrap_or(false),
+            },
+            "taste" => RuleKind::Taste {
+                weight: w.weight.ok_or_else(|| need("weight"))?,
+                text: text()?,
             },
             "candidate" => RuleKind::Candidate {
                 out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,

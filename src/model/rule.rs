@@ -180,6 +180,13 @@ pub enum RuleKind {
         /// Only a rise is held against, not a fall.
         only_rise: bool,
     },
+    /// How strongly a newcomer tastes of itself; the condition asks `in`. Without such a rule: not.
+    Taste {
+        /// 1 faint, 2 plain, 3 strong.
+        weight: u8,
+        /// What it tastes of.
+        text: String,
+    },
     /// Which ingredients may stand in for a group; the condition asks `in`.
     Candidate {
         /// What goes.

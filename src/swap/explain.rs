@@ -7,7 +7,7 @@ use crate::formula::{Assessor, Formula, MixView, Part, State, TASTED_AT};
 use crate::model::rule::Severity;
 use crate::model::unit::Celsius;
 use crate::model::{
-    Expr, Ingredient, IngredientKey, Presence, RuleKind, SourceKind, Subject, Test,
+    Catalogue, Expr, Ingredient, IngredientKey, Presence, Rule, RuleKind, SourceKind, Subject, Test,
 };
 use crate::physics::solute::Solute;
 use crate::physics::sweetness;
@@ -71,11 +71,27 @@ pub fn weight(setting: &Setting<'_>, key: IngredientKey) -> u8 {
         ingredient.family.as_str(),
         "polyol" | "intense-sweetener"
     ));
-    // A taste of its own changes the dessert; a syrup with a colour and a mild one, a little.
-    weight += 2 * u8::from(ingredient.does("flavour"));
-    weight += u8::from(ingredient.family == "honey-and-syrup" || ingredient.does("colour"));
+    weight += taste(catalogue, ingredient).map_or(0, |(weight, _)| weight);
     weight += u8::from(setting.assessor.profile(key).number(Part::Alcohol) > 0.5) * 2;
     weight.min(7)
+}
+
+/// How strongly a newcomer tastes of itself, and of what.
+fn taste<'a>(catalogue: &'a Catalogue, newcomer: &Ingredient) -> Option<(u8, &'a Rule)> {
+    let facts = Facts {
+        catalogue,
+        this: None,
+        newcomer: Some(newcomer),
+        leaver: None,
+        mix: None,
+    };
+    let tastes = catalogue.rules.iter().filter_map(|rule| match &rule.kind {
+        RuleKind::Taste { weight, .. } if judge(&rule.when, &facts) == Truth::Yes => {
+            Some((*weight, rule))
+        }
+        _ => None,
+    });
+    tastes.max_by_key(|(weight, _)| *weight)
 }
 
 /// The reasons of an option: what each newcomer does against what goes, and the rules of the pair.
@@ -274,6 +290,21 @@ pub fn cautions(
         &ingredients,
         leaver,
     ));
+    for ingredient in &ingredients {
+        if let Some((weight, rule)) = taste(catalogue, ingredient)
+            && let (true, RuleKind::Taste { text, .. }) = (weight >= 2, &rule.kind)
+        {
+            found.push(Caution {
+                id: rule.id.clone(),
+                severity: Severity::Info,
+                topic: "taste".into(),
+                text: format!("{} {text}.", ingredient.name),
+                because: rule.because.clone(),
+                source: rule.source.clone(),
+                locator: rule.locator.clone(),
+            });
+        }
+    }
     for (key, grams) in newcomers {
         let Some(candidate) = setting.candidates.iter().find(|c| c.key == *key) else {
             continue;

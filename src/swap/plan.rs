@@ -33,6 +33,8 @@ pub struct Request<'a> {
     pub wish: &'a Wish,
     /// What makes up the batch.
     pub balance: IngredientKey,
+    /// Other lines that may move so that the wish can be met: least and greatest grams.
+    pub steady: Vec<(IngredientKey, f64, f64)>,
 }
 
 /// One way to fulfil the wish.
@@ -42,8 +44,8 @@ pub struct Variant {
     pub newcomers: Vec<(IngredientKey, f64)>,
     /// What comes out, g.
     pub removed: Vec<(IngredientKey, f64)>,
-    /// What the balancing ingredient gains or gives, g.
-    pub balanced: (IngredientKey, f64),
+    /// What the balancing ingredients gain or give, g.
+    pub balanced: Vec<(IngredientKey, f64)>,
     /// The formula with it.
     pub formula: Formula,
     /// Its state.
@@ -154,9 +156,13 @@ impl Setting<'_> {
             fixed.add(*key, -amount);
             grams += amount;
         }
-        let water = fixed.grams_of(request.balance);
-        fixed.add(request.balance, -water);
-        (fixed, grams + water)
+        let moving = request.steady.iter().map(|(key, ..)| *key);
+        for key in std::iter::once(request.balance).chain(moving) {
+            let held = fixed.grams_of(key);
+            fixed.add(key, -held);
+            grams += held;
+        }
+        (fixed, grams)
     }
 
     /// Every set worth settling, settled by the full model, best first, with the proof of the search.
@@ -178,6 +184,8 @@ impl Setting<'_> {
             self.request.balance,
             free(self.request.balance, 0.0, f64::INFINITY, 0),
         )];
+        let steady = self.request.steady.iter();
+        always.extend(steady.map(|(key, least, most)| (*key, free(*key, *least, *most, 0))));
         if !entirely {
             always.extend(
                 self.request
@@ -242,7 +250,10 @@ impl Setting<'_> {
             &[false, true]
         };
         let mut ways: Vec<Way> = vec![];
-        let mut all = Proof { beyond: f64::INFINITY, ..Proof::default() };
+        let mut all = Proof {
+            beyond: f64::INFINITY,
+            ..Proof::default()
+        };
         for &entirely in modes {
             let (settled, proof) = self.settled(targets, self.request.wish.at_most, entirely);
             all = Proof {
@@ -424,10 +435,12 @@ impl Setting<'_> {
             .map(|(key, _)| (*key, request.formula.grams_of(*key) - after(*key)))
             .filter(|(_, g)| g.abs() > 1e-9)
             .collect();
-        let balanced = (
-            request.balance,
-            after(request.balance) - request.formula.grams_of(request.balance),
-        );
+        let moving = request.steady.iter().map(|(key, ..)| *key);
+        let balanced = std::iter::once(request.balance)
+            .chain(moving)
+            .map(|key| (key, after(key) - request.formula.grams_of(key)))
+            .filter(|(_, grams)| grams.abs() >= 0.005)
+            .collect();
         Variant {
             confidence: confidence(
                 self.assessor,

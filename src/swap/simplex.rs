@@ -7,7 +7,7 @@
 //! answer. Every answer is checked against the limits as given before it is returned.
 
 /// Unknowns a program may have.
-pub const UNKNOWNS: usize = 16;
+pub const UNKNOWNS: usize = 8;
 /// Limits a program may have beside the sign limits.
 pub const LIMITS: usize = 104;
 
