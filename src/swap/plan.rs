@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::candidate::{Candidate, Candidates, candidates};
 use super::confidence::confidence;
 use super::conflict::{Conflict, conflicts};
@@ -184,29 +186,30 @@ impl Setting<'_> {
             at_most,
         };
         let (found, proof) = search(&space);
-        let mut settled: Vec<(Found, Settled)> = vec![];
-        for found in found
+        // Each set on its own, so in parallel; the order of the sets is kept.
+        let mut settled: Vec<(Found, Settled)> = found
             .into_iter()
             .filter(|f| !f.members.is_empty())
             .take(SETTLED)
-        {
-            let mut free = always.clone();
-            free.extend(
-                found
-                    .members
-                    .iter()
-                    .map(|&m| (self.candidates[m].key, chosen[m])),
-            );
-            let set = Set {
-                fixed: &fixed,
-                fixed_row,
-                grams,
-                free,
-            };
-            if let Some(s) = settle(self.assessor, &frame, &set) {
-                settled.push((found, s));
-            }
-        }
+            .collect::<Vec<_>>()
+            .into_par_iter()
+            .filter_map(|found| {
+                let mut free = always.clone();
+                free.extend(
+                    found
+                        .members
+                        .iter()
+                        .map(|&m| (self.candidates[m].key, chosen[m])),
+                );
+                let set = Set {
+                    fixed: &fixed,
+                    fixed_row,
+                    grams,
+                    free,
+                };
+                settle(self.assessor, &frame, &set).map(|s| (found, s))
+            })
+            .collect();
         settled.sort_by(|a, b| {
             a.1.miss
                 .total_cmp(&b.1.miss)
@@ -283,7 +286,7 @@ impl Setting<'_> {
             }
         }
         let mut variants: Vec<Variant> = shown
-            .into_iter()
+            .into_par_iter()
             .map(|(f, s)| self.variant(f, s, targets, feels))
             .collect();
         variants.sort_by(|a, b| {
