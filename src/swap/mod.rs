@@ -27,13 +27,3 @@ pub use rebalance::{Rebalanced, rebalance};
 pub use search::{Found, Free, Proof, Space, search};
 pub use simplex::{Outcome, Program, UNKNOWNS};
 pub use target::{Feel, Target, feels, targets};
-#[doc(hidden)]
-pub fn candidate_count(
-    a: crate::formula::Assessor<'_>,
-    f: &crate::formula::Formula,
-    k: crate::model::IngredientKey,
-    w: &crate::model::Wish,
-    t: &[Target],
-) -> usize {
-    candidate::candidates(a, f, &[k], w, t).list.len()
-}

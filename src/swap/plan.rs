@@ -75,6 +75,8 @@ pub struct Swapped {
     pub conflicts: Vec<Conflict>,
     /// Who was considered.
     pub candidates: Candidates,
+    /// Least miss of any set settled by the full model.
+    pub closest: Option<f64>,
     /// What was examined.
     pub proof: Proof,
 }
@@ -124,6 +126,7 @@ pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
         nearest,
         conflicts,
         candidates: found,
+        closest: settled.first().map(|(_, s)| s.miss),
         proof,
     }
 }
