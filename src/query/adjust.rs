@@ -8,7 +8,7 @@ use super::goal::goals;
 use super::question::{Amount, Question};
 use super::sense::{Cue, Unit};
 use super::sentence::Sentence;
-use super::swap::{at_most, dish};
+use super::swap::{at_most, dish, flavour};
 use super::understood::Understood;
 
 /// Grams offered where an addition has no amount.
@@ -29,6 +29,9 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     let at_most = at_most(sentence);
     let clauses = exclusions(sentence);
     let newcomer = joined(clauses, sentence, catalogue)?;
+    if !sentence.has(Cue::Add) {
+        flavour(sentence);
+    }
     let adds = sentence.has(Cue::Add) || sentence.has(Cue::With);
     let mut added: Vec<(String, Option<Quantity>)> = vec![];
     if adds {
@@ -43,6 +46,14 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         }
     }
     let dish = dish(sentence);
+    if added.is_empty() && scale_grams.is_none() && goals.iter().all(|g| g.aim == Aim::Keep) {
+        // `stays soft in the freezer` with nothing changed asks for a softer formula.
+        for goal in goals.iter_mut() {
+            if matches!(goal.dial, Dial::FrozenAt18 | Dial::FrozenAt12) {
+                goal.aim = Aim::Lower;
+            }
+        }
+    }
     if added.is_empty() && goals.is_empty() && scale_grams.is_none() {
         return None;
     }

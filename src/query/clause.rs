@@ -51,6 +51,7 @@ fn starts_without(sentence: &Sentence, at: usize) -> bool {
         || sentence.is(at, Cue::Remove)
         // `get rid of the dairy`
         || (sentence.is(at, Cue::Rescue) && thing(sentence, sentence.after(at + 1)).is_some())
+        || (sentence.is(at, Cue::Not) && thing(sentence, sentence.after(at + 1)).is_some())
         || (sentence.is(at, Cue::Not)
             && sentence.is(sentence.after(at + 1), Cue::Contains)
             && thing(sentence, sentence.after(sentence.after(at + 1) + 1)).is_some())
@@ -166,6 +167,12 @@ fn diet(sentence: &mut Sentence, at: usize) -> Option<Clause> {
     let (condition, assumed) = sentence.diet(at)?;
     let (condition, assumed) = (condition.to_string(), assumed.to_string());
     let negated = at > 0 && !sentence.pieces[at - 1].used && sentence.is(at - 1, Cue::Not);
+    // `keep it vegan`
+    if let Some(before) = sentence.before(at)
+        && sentence.push(before) == Some(super::sense::Push::Keep)
+    {
+        sentence.take(before);
+    }
     sentence.assume(&assumed);
     sentence.take(at);
     if negated {
@@ -405,6 +412,13 @@ pub(super) fn kinds(sentence: &mut Sentence) -> Vec<Clause> {
             sentence.after(joint + 1) == at
                 && (sentence.is(joint, Cue::Or) || sentence.is(joint, Cue::And))
         });
+        let apart = sentence.before(at).is_some_and(|n| {
+            [Cue::With, Cue::In, Cue::For].iter().any(|cue| sentence.is(n, *cue))
+        });
+        if joint.is_none() && apart && !found.is_empty() {
+            // `stabiliser for ice cream with alcohol`: the second is no kind looked for.
+            continue;
+        }
         sentence.assume(&assumed);
         sentence.take(at);
         match (joint, found.last_mut()) {
@@ -419,32 +433,36 @@ pub(super) fn kinds(sentence: &mut Sentence) -> Vec<Clause> {
     found
 }
 
-/// Joins clauses in the order they stand in; `or` where the word stands between two.
+/// Joins clauses in the order they stand in; all must hold, but for those with `or` between them.
 pub(super) fn joined(
     mut clauses: Vec<Clause>,
     sentence: &mut Sentence,
     catalogue: &Catalogue,
 ) -> Option<Expr> {
     clauses.sort_by_key(|clause| clause.at);
-    let alone = clauses.len() == 1;
-    let mut text = String::new();
+    // In a cook's words `or` holds its neighbours together: vegan, and a gum or a starch.
+    let mut choices: Vec<Vec<String>> = vec![];
     let mut before: Option<usize> = None;
-    for clause in &clauses {
-        if let Some(before) = before {
-            let or = (before..clause.at).find(|&n| !sentence.pieces[n].used && sentence.is(n, Cue::Or));
-            if let Some(or) = or {
-                sentence.take(or);
-            }
-            text.push_str(if or.is_some() { " or " } else { " and " });
-        }
-        let part = if alone {
-            clause.condition.clone()
-        } else {
-            grouped(&clause.condition)
-        };
-        text.push_str(&part);
+    for clause in clauses {
+        let or = before.and_then(|before| {
+            (before..clause.at).find(|&n| !sentence.pieces[n].used && sentence.is(n, Cue::Or))
+        });
         before = Some(clause.at);
+        match (or, choices.last_mut()) {
+            (Some(or), Some(choice)) => {
+                sentence.take(or);
+                choice.push(clause.condition);
+            }
+            _ => choices.push(vec![clause.condition]),
+        }
     }
+    let alone = choices.len() == 1;
+    let parts: Vec<String> = choices
+        .iter()
+        .map(|choice| choice.join(" or "))
+        .map(|choice| if alone { choice } else { grouped(&choice) })
+        .collect();
+    let text = parts.join(" and ");
     if text.is_empty() {
         return Some(Expr::Always);
     }

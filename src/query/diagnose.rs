@@ -1,13 +1,17 @@
 //! `my sorbet is icy`, `why did the custard split`.
 
-use super::clause::chosen;
+use crate::model::Catalogue;
+
+use super::amount::quantity;
+use super::clause::{chosen, exclusions};
 use super::question::Question;
+use super::sense::Sense;
 use super::sentence::Sentence;
 use super::swap::dish_first;
 use super::understood::Understood;
 
 /// Reads a fault: its symptoms, the dish and the ingredients named with it.
-pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
+pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
     let mut symptoms: Vec<String> = vec![];
     for at in 0..sentence.len() {
         if let Some((symptom, _)) = sentence.symptom(at) {
@@ -21,10 +25,29 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     if symptoms.is_empty() {
         return None;
     }
+    for at in 0..sentence.len() {
+        let celsius = sentence.find(at, |s| match s {
+            Sense::Temperature(celsius) => Some(*celsius),
+            _ => None,
+        });
+        if let Some(celsius) = celsius {
+            let text = sentence.pieces[at].text.clone();
+            sentence.assume(&format!("`{text}` is taken as {celsius} C"));
+            sentence.take(at);
+        }
+    }
+    let context = exclusions(sentence);
+    if !context.is_empty() {
+        let said: Vec<&str> = context.iter().map(|clause| clause.condition.as_str()).collect();
+        sentence.assume(&format!("causes are not narrowed by `{}`", said.join(" and ")));
+    }
     let dish = dish_first(sentence);
     let mut ingredients: Vec<String> = vec![];
     for at in 0..sentence.len() {
         if let Some((id, assumed)) = chosen(sentence, at) {
+            if quantity(sentence, at, Some(&id), catalogue).is_some() {
+                sentence.assume("amounts are not looked at in a fault");
+            }
             sentence.assume(&assumed);
             sentence.take(at);
             if !ingredients.contains(&id) {

@@ -68,6 +68,10 @@ fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     }
     let comparison = sentence.comparison(next)?;
     let (number, end) = figure(sentence, next + 1)?;
+    if sentence.means(end, |s| matches!(s, Sense::New)) {
+        // `replace sugar with at most 2 new` counts newcomers.
+        return None;
+    }
     sentence.take_all(at, end - 1);
     Some(Goal {
         dial,

@@ -349,6 +349,7 @@ fn sign(text: &str, rest: &[Token]) -> Vec<Sense> {
         .is_some_and(|t| &text[t.start..t.end] == "=" && t.start == rest[0].end);
     match (here, equal_follows) {
         ("%", _) => vec![Sense::Unit(Unit::Percent)],
+        ("→", _) => vec![Sense::Cue(Cue::To)],
         ("&" | "+", _) => vec![Sense::Cue(Cue::And)],
         ("<", true) | ("≤", _) => vec![Sense::Compare(Comparison::AtMost)],
         (">", true) | ("≥", _) => vec![Sense::Compare(Comparison::AtLeast)],

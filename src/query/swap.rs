@@ -37,9 +37,17 @@ struct Cast {
     leavers: Vec<Noun>,
     newcomers: Vec<Noun>,
     amount: Option<Quantity>,
+    /// Whether the newcomers stood before the verb and may be meant to go after all.
+    early: bool,
 }
 
 impl Cast {
+    /// What stood before `replaces` or `instead of` comes in.
+    fn bring_free(&mut self) {
+        self.early |= !self.free.is_empty();
+        self.newcomers.append(&mut self.free);
+    }
+
     fn list(&mut self, slot: Slot) -> &mut Vec<Noun> {
         match slot {
             Slot::Free => &mut self.free,
@@ -52,7 +60,8 @@ impl Cast {
 
 /// Reads a swap whose leaver is named.
 pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
-    let wish = wish(sentence, catalogue, false)?;
+    flavour(sentence);
+    let wish = wish(sentence, catalogue)?;
     let dish = dish(sentence);
     let cast = cast(sentence, catalogue);
     for at in 0..sentence.len() {
@@ -70,6 +79,7 @@ pub(super) fn without(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<
     let at_most = at_most(sentence);
     let shelf = shelf(sentence);
     let clauses = exclusions(sentence);
+    flavour(sentence);
     if clauses.is_empty() {
         return None;
     }
@@ -132,11 +142,11 @@ fn brought(sentence: &mut Sentence) -> Vec<String> {
 }
 
 /// The wish beside the nouns: goals, what newcomers must be, how many.
-fn wish(sentence: &mut Sentence, catalogue: &Catalogue, bare: bool) -> Option<Wish> {
+fn wish(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Wish> {
     let goals = goals(sentence);
     let at_most = at_most(sentence);
     let shelf = shelf(sentence);
-    let mut clauses: Vec<Clause> = if bare { vec![] } else { exclusions(sentence) };
+    let mut clauses: Vec<Clause> = exclusions(sentence);
     clauses.extend(comparisons(sentence, catalogue));
     Some(Wish {
         goals,
@@ -234,6 +244,25 @@ fn take_dish(sentence: &mut Sentence, first: bool) -> String {
     found
 }
 
+/// `passion fruit mousse`: an ingredient right before the dish belongs to the dish's name.
+pub(super) fn flavour(sentence: &mut Sentence) {
+    for at in 1..sentence.len() {
+        let named = sentence.ingredient(at - 1).is_some() || sentence.group(at - 1).is_some();
+        if sentence.dish(at).is_none() || !named || sentence.dish(at - 1).is_some() {
+            continue;
+        }
+        let led = at >= 2
+            && (sentence.cues(at - 2).any(|cue| cue != Cue::In && cue != Cue::Make && cue != Cue::For)
+                || sentence.unit(at - 2).is_some());
+        if led {
+            continue;
+        }
+        let text = sentence.pieces[at - 1].text.clone();
+        sentence.assume(&format!("`{text}` is taken as part of the dish's name"));
+        sentence.take(at - 1);
+    }
+}
+
 fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
     if let Some((id, assumed)) = chosen(sentence, at) {
         return Some((Noun::Ingredient(id), assumed));
@@ -259,7 +288,9 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
             at += 1;
             continue;
         }
-        if let Some((noun, assumed)) = noun(sentence, at) {
+        // `instead of sugar in candied fruit`: what stands after `in` is neither of the two.
+        let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
+        if let Some((noun, assumed)) = noun(sentence, at).filter(|_| !place) {
             let id = match &noun {
                 Noun::Ingredient(id) => Some(id.clone()),
                 Noun::Kind(_) => None,
@@ -285,7 +316,7 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     let cues: Vec<Cue> = sentence.cues(at).collect();
     let is = |cue: Cue| cues.contains(&cue);
     if is(Cue::Instead) || (is(Cue::Replace) && !is(Cue::Substitute)) {
-        cast.newcomers.append(&mut cast.free);
+        cast.bring_free();
         cast.newcomers.append(&mut cast.open);
         Slot::Leaver
     } else if is(Cue::ReplacedBy) {
@@ -297,7 +328,7 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
         // `agar as a substitute for gelatin` brings agar.
         let follows = sentence.after(at + 1);
         if [Cue::For, Cue::To, Cue::Of].iter().any(|cue| sentence.is(follows, *cue)) {
-            cast.newcomers.append(&mut cast.free);
+            cast.bring_free();
             Slot::Leaver
         } else {
             Slot::Open
@@ -323,6 +354,10 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
             }
             Slot::Leaver if !cast.leavers.is_empty() => Slot::Newcomer,
             Slot::Newcomer if !cast.newcomers.is_empty() && cast.leavers.is_empty() => Slot::Leaver,
+            Slot::Free if !cast.free.is_empty() && is(Cue::To) => {
+                cast.leavers.append(&mut cast.free);
+                Slot::Newcomer
+            }
             Slot::Free if !cast.free.is_empty() => {
                 cast.newcomers.append(&mut cast.free);
                 Slot::Leaver
@@ -337,7 +372,9 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
 /// Nouns left without a part: beside a leaver they come in, else the last of them goes.
 fn settle(cast: &mut Cast) {
     if cast.leavers.is_empty() {
-        if cast.open.is_empty() {
+        if cast.open.is_empty() && cast.free.len() == 2 && cast.newcomers.is_empty() {
+            cast.leavers.push(cast.free.remove(0));
+        } else if cast.open.is_empty() {
             cast.leavers.append(&mut cast.free);
         } else {
             cast.leavers.append(&mut cast.open);
@@ -345,6 +382,10 @@ fn settle(cast: &mut Cast) {
     }
     cast.newcomers.append(&mut cast.open);
     cast.newcomers.append(&mut cast.free);
+    if cast.leavers.is_empty() && cast.early {
+        // `peanut butter substitute for children`, `butter, can I replace it`
+        cast.leavers.append(&mut cast.newcomers);
+    }
 }
 
 fn build(

@@ -25,9 +25,12 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
     // A word that fills or names a kind is no ingredient unless a table says so.
     let silent = out
         .iter()
-        .any(|s| matches!(s, Sense::Filler(_) | Sense::Cue(_) | Sense::Group(..)));
+        .any(|s| matches!(s, Sense::Filler(_) | Sense::Cue(_) | Sense::Group(..) | Sense::Unit(_)));
+    let dish = out.iter().any(|s| matches!(s, Sense::Dish(_)));
     let found = exact.or(candidates).or_else(|| {
-        (!silent).then(|| by_name(folded, catalogue)).flatten()
+        (!silent && !dish)
+            .then(|| by_name(folded, catalogue))
+            .flatten()
     });
     out.extend(found.map(Sense::Ingredient));
     let property = folded.replace(' ', "_");
@@ -64,6 +67,13 @@ fn by_name(folded: &str, catalogue: &Catalogue) -> Option<Candidates> {
         Named::Unknown => None,
         Named::One(key) => Some(one(&catalogue.ingredient(key).id)),
         Named::Several(keys) => {
+            if let Some(key) = catalogue.key(&folded.replace(' ', "-")) {
+                let plain = catalogue.ingredient(key);
+                return Some(Candidates {
+                    assumed: format!("`{folded}` is taken as {}", plain.name),
+                    ..one(&plain.id)
+                });
+            }
             // One of each family first, so that the choice is a real one.
             let mut ids: Vec<String> = vec![];
             let mut families: Vec<&str> = vec![];
