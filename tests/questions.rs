@@ -11,7 +11,8 @@ use proptest::prelude::*;
 use tamis::load::{self, Files};
 use tamis::model::rule::PHASES;
 use tamis::model::{
-    Aim, Catalogue, Comparison, Dial, Expr, Goal, Group, PropertyKind, RuleKind, Subject, Test, Wish,
+    Aim, Catalogue, Comparison, Dial, Expr, Goal, Group, PropertyKind, RuleKind, Subject, Test,
+    Wish,
 };
 use tamis::query::{Amount, Leaver, Question, Read, Reading, print, read};
 
@@ -167,7 +168,9 @@ fn one_of(words: Vec<String>) -> BoxedStrategy<String> {
 }
 
 fn figure() -> BoxedStrategy<f64> {
-    (-4000i32..40_000).prop_map(|n| f64::from(n) / 100.0).boxed()
+    (-4000i32..40_000)
+        .prop_map(|n| f64::from(n) / 100.0)
+        .boxed()
 }
 
 fn some<T: Clone + std::fmt::Debug + 'static>(
@@ -191,27 +194,45 @@ fn conditions(catalogue: &Catalogue) -> BoxedStrategy<Expr> {
         .flat_map(|(id, words)| words.into_iter().map(move |word| (id.clone(), word)))
         .collect();
     let families = one_of(catalogue.families().iter().map(|f| f.to_string()).collect());
-    let functions = one_of(catalogue.functions().iter().map(|f| f.to_string()).collect());
-    let allergens = one_of(["milk", "egg", "tree nuts", "soy", "peanut"].map(str::to_string).to_vec());
+    let functions = one_of(
+        catalogue
+            .functions()
+            .iter()
+            .map(|f| f.to_string())
+            .collect(),
+    );
+    let allergens = one_of(
+        ["milk", "egg", "tree nuts", "soy", "peanut"]
+            .map(str::to_string)
+            .to_vec(),
+    );
     let ingredients = one_of(catalogue.ingredients.iter().map(|i| i.id.clone()).collect());
     let comparison = proptest::sample::select(Comparison::ALL.map(|(c, _)| c).to_vec());
     let this = Subject::This;
     let test = prop_oneof![
-        (numbers.clone(), comparison, figure(), proptest::option::of(figure())).prop_map(
-            move |(property, comparison, number, at_celsius)| Test::Number {
+        (
+            numbers.clone(),
+            comparison,
+            figure(),
+            proptest::option::of(figure())
+        )
+            .prop_map(
+                move |(property, comparison, number, at_celsius)| Test::Number {
+                    subject: this,
+                    property,
+                    comparison,
+                    number,
+                    at_celsius,
+                }
+            ),
+        (numbers.clone(), figure(), figure()).prop_map(move |(property, low, high)| {
+            Test::Between {
                 subject: this,
                 property,
-                comparison,
-                number,
-                at_celsius,
+                low,
+                high,
+                at_celsius: None,
             }
-        ),
-        (numbers.clone(), figure(), figure()).prop_map(move |(property, low, high)| Test::Between {
-            subject: this,
-            property,
-            low,
-            high,
-            at_celsius: None,
         }),
         proptest::sample::select(choices).prop_map(move |(property, word)| Test::Word {
             subject: this,
@@ -219,7 +240,9 @@ fn conditions(catalogue: &Catalogue) -> BoxedStrategy<Expr> {
             word,
         }),
         numbers.prop_map(move |property| Test::Known(this, property)),
-        allergens.clone().prop_map(move |allergen| Test::Contains(this, allergen)),
+        allergens
+            .clone()
+            .prop_map(move |allergen| Test::Contains(this, allergen)),
         allergens.prop_map(move |allergen| Test::FreeOf(this, allergen)),
         families.prop_map(move |id| Test::Is(this, Group::Family(id))),
         functions.prop_map(move |name| Test::Is(this, Group::Function(name))),
@@ -247,10 +270,17 @@ fn wishes(catalogue: &Catalogue) -> BoxedStrategy<Wish> {
         (figure(), figure()).prop_map(|(low, high)| Aim::Between(low, high)),
         (-1000i32..1000).prop_map(|n| Aim::Relative(f64::from(n) / 1000.0)),
     ];
-    let goal = (dial, aim).prop_map(|(dial, aim)| Goal { dial, aim }).boxed();
+    let goal = (dial, aim)
+        .prop_map(|(dial, aim)| Goal { dial, aim })
+        .boxed();
     let ids = one_of(catalogue.ingredients.iter().map(|i| i.id.clone()).collect());
     let newcomer = prop_oneof![Just(Expr::Always), conditions(catalogue)];
-    (some(&goal, 0), newcomer, proptest::option::of(some(&ids, 1)), 1usize..6)
+    (
+        some(&goal, 0),
+        newcomer,
+        proptest::option::of(some(&ids, 1)),
+        1usize..6,
+    )
         .prop_map(|(goals, newcomer, shelf, at_most)| Wish {
             goals,
             newcomer,
@@ -288,13 +318,23 @@ fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
         (1u32..100_000).prop_map(|n| Amount::Grams(f64::from(n) / 10.0)),
         (1u32..1000).prop_map(|n| Amount::Share(f64::from(n) / 1000.0)),
     ];
-    let added = (id.clone(), (1u32..100_000).prop_map(|n| f64::from(n) / 10.0)).boxed();
+    let added = (
+        id.clone(),
+        (1u32..100_000).prop_map(|n| f64::from(n) / 10.0),
+    )
+        .boxed();
     prop_oneof![
-        (some(&id, 1), some(&property, 0))
-            .prop_map(|(ingredients, properties)| Question::Lookup { ingredients, properties }),
+        (some(&id, 1), some(&property, 0)).prop_map(|(ingredients, properties)| Question::Lookup {
+            ingredients,
+            properties
+        }),
         (name, condition).prop_map(|(text, condition)| Question::Search { text, condition }),
-        (some(&id, 2), some(&property, 0))
-            .prop_map(|(ingredients, properties)| Question::Compare { ingredients, properties }),
+        (some(&id, 2), some(&property, 0)).prop_map(|(ingredients, properties)| {
+            Question::Compare {
+                ingredients,
+                properties,
+            }
+        }),
         (
             leaver,
             some(&id, 0),
@@ -321,8 +361,13 @@ fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
                 scale_grams,
                 dish
             }),
-        (some(&id, 1), phase, dish.clone())
-            .prop_map(|(ingredients, phase, dish)| Question::HowTo { ingredients, phase, dish }),
+        (some(&id, 1), phase, dish.clone()).prop_map(|(ingredients, phase, dish)| {
+            Question::HowTo {
+                ingredients,
+                phase,
+                dish,
+            }
+        }),
         (some(&symptom, 1), dish, some(&id, 0)).prop_map(|(symptoms, dish, ingredients)| {
             Question::Diagnose {
                 symptoms,

@@ -61,7 +61,11 @@ impl Form<'_> {
     /// A dish of the vocabulary.
     fn dish(&self, text: &str) -> Option<String> {
         let known = |word: &crate::model::Word| word.table == "dishes" && word.meaning == text;
-        self.catalogue.words.iter().any(known).then(|| text.to_string())
+        self.catalogue
+            .words
+            .iter()
+            .any(known)
+            .then(|| text.to_string())
     }
 
     fn lookup(&self, text: &str) -> Option<Question> {
@@ -112,7 +116,9 @@ impl Form<'_> {
         let leaver = match goes.strip_prefix("whatever: ") {
             Some(condition) => Leaver::Matching(self.condition(condition)?),
             None => {
-                let (ids, pair) = goes.split_once(" for ").map_or((goes, None), |(a, b)| (a, Some(b)));
+                let (ids, pair) = goes
+                    .split_once(" for ")
+                    .map_or((goes, None), |(a, b)| (a, Some(b)));
                 if let Some(pair) = pair {
                     newcomers = self.ids(pair)?;
                 }
@@ -237,7 +243,10 @@ impl Form<'_> {
             wish.shelf = Some(self.ids(ids)?);
         } else if clause == "only from" {
             wish.shelf = Some(vec![]);
-        } else if let Some(count) = clause.strip_prefix("at most ").and_then(|c| c.strip_suffix(" new")) {
+        } else if let Some(count) = clause
+            .strip_prefix("at most ")
+            .and_then(|c| c.strip_suffix(" new"))
+        {
             wish.at_most = count.parse().ok()?;
         } else {
             wish.goals.push(goal(clause)?);

@@ -1,9 +1,9 @@
 //! `agar vs gelatin`, `which is sweeter, allulose or erythritol`.
 
+use super::dish::dish;
 use super::lookup::named;
 use super::question::Question;
 use super::sentence::Sentence;
-use super::swap::dish;
 use super::understood::Understood;
 
 /// Reads a comparison of two or more ingredients.
@@ -22,7 +22,9 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     }
     let dish = dish(sentence);
     if !dish.is_empty() {
-        sentence.assume(&format!("what is compared does not depend on the dish ({dish})"));
+        sentence.assume(&format!(
+            "what is compared does not depend on the dish ({dish})"
+        ));
     }
     Some(Understood::One(Question::Compare {
         ingredients,

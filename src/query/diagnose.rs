@@ -3,19 +3,37 @@
 use crate::model::Catalogue;
 
 use super::amount::quantity;
-use super::clause::{chosen, exclusions};
+use super::clause::chosen;
+use super::dish::dish_first;
+use super::exclusion::exclusions;
 use super::question::Question;
 use super::sense::Sense;
 use super::sentence::Sentence;
-use super::swap::dish_first;
 use super::understood::Understood;
 
 /// Reads a fault: its symptoms, the dish and the ingredients named with it.
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    let context = exclusions(sentence);
+    if !context.is_empty() {
+        let said: Vec<&str> = context
+            .iter()
+            .map(|clause| clause.condition.as_str())
+            .collect();
+        sentence.assume(&format!(
+            "causes are not narrowed by `{}`",
+            said.join(" and ")
+        ));
+    }
     let mut symptoms: Vec<String> = vec![];
     for at in 0..sentence.len() {
         if let Some((symptom, _)) = sentence.symptom(at) {
             let symptom = symptom.to_string();
+            if let Some(before) = sentence.before(at)
+                && sentence.push(before).is_some()
+            {
+                // `less icy`, `keeps breaking`
+                sentence.take(before);
+            }
             sentence.take(at);
             if !symptoms.contains(&symptom) {
                 symptoms.push(symptom);
@@ -35,11 +53,6 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             sentence.assume(&format!("`{text}` is taken as {celsius} C"));
             sentence.take(at);
         }
-    }
-    let context = exclusions(sentence);
-    if !context.is_empty() {
-        let said: Vec<&str> = context.iter().map(|clause| clause.condition.as_str()).collect();
-        sentence.assume(&format!("causes are not narrowed by `{}`", said.join(" and ")));
     }
     let dish = dish_first(sentence);
     let mut ingredients: Vec<String> = vec![];

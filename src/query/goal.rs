@@ -241,6 +241,8 @@ fn alone(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     if (base && !wanted) || sentence.is(at + 1, Cue::Than) {
         return None;
     }
+    let mut goals = [goal(dial, push)];
+    measure(sentence, at, at, &mut goals);
     sentence.take(at);
-    Some(goal(dial, push))
+    Some(goals[0])
 }

@@ -5,7 +5,7 @@ use crate::model::Catalogue;
 use super::sense::{Cue, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
-use super::{adjust, compare, diagnose, howto, lookup, search, swap};
+use super::{adjust, compare, diagnose, howto, lookup, search, swap, without};
 
 /// A kind's grammar over a sentence.
 type Grammar = fn(&mut Sentence, &Catalogue) -> Option<Understood>;
@@ -26,7 +26,7 @@ pub(super) fn understand(sentence: &mut Sentence, catalogue: &Catalogue) -> Opti
 }
 
 const SWAP: Grammar = swap::named;
-const WITHOUT: Grammar = swap::without;
+const WITHOUT: Grammar = without::read;
 const LOOKUP: Grammar = |s, _| lookup::read(s);
 const SEARCH: Grammar = search::read;
 const COMPARE: Grammar = |s, _| compare::read(s);
@@ -57,7 +57,8 @@ struct Signs {
 impl Signs {
     fn of(s: &Sentence) -> Signs {
         let places = 0..s.len();
-        let count = |accept: &dyn Fn(usize) -> bool| places.clone().filter(|&at| accept(at)).count();
+        let count =
+            |accept: &dyn Fn(usize) -> bool| places.clone().filter(|&at| accept(at)).count();
         let any = |accept: &dyn Fn(usize) -> bool| places.clone().any(accept);
         let has = |cues: &[Cue]| cues.iter().any(|cue| s.has(*cue));
         let complaint = has(&[Cue::Why, Cue::Too, Cue::Is, Cue::Fix, Cue::Rescue]);
@@ -67,13 +68,14 @@ impl Signs {
         let gone = |at: usize| {
             let before = s.before(at);
             before.is_some_and(|n| {
-                [Cue::Without, Cue::Remove, Cue::Rescue, Cue::Not].iter().any(|cue| s.is(n, *cue))
+                [Cue::Without, Cue::Remove, Cue::Rescue, Cue::Not]
+                    .iter()
+                    .any(|cue| s.is(n, *cue))
             }) || s.is(at + 1, Cue::Free)
                 || s.is(at + 1, Cue::Allergy)
         };
-        let pushed = |at: usize| {
-            s.dial(at).is_some() && s.before(at).is_some_and(|n| s.push(n).is_some())
-        };
+        let pushed =
+            |at: usize| s.dial(at).is_some() && s.before(at).is_some_and(|n| s.push(n).is_some());
         // `no more than 25 % sugars` in a dish measures the mix.
         let measured = |at: usize| {
             let figure = |n: usize| s.unit(n).is_some() || s.number(n).is_some();
@@ -96,11 +98,16 @@ impl Signs {
                 // `fat in double cream` names a property, not a kind.
                 let property = sure > 0 && s.property(at).is_some();
                 // `which gum` asks for kinds, `which` before one name does not.
-                let one = s.ingredient(at).is_some_and(|c| c.ids.len() == 1 || !s.has(Cue::Find));
+                let one = s
+                    .ingredient(at)
+                    .is_some_and(|c| c.ids.len() == 1 || !s.has(Cue::Find));
                 let kind = s.group(at).is_some() && !one && !property;
                 kind && !gone(at) && !pushed(at) && !measured(at)
             }),
-            diets: count(&|at| s.diet(at).is_some() && (s.quality(at).is_none() || s.has(Cue::Find))),
+            diets: count(&|at| {
+                (s.diet(at).is_some() || s.attribute(at).is_some())
+                    && (s.quality(at).is_none() || s.has(Cue::Find))
+            }),
             exclusions: any(&|at| thing(at) && gone(at)),
             fault: any(&|at| {
                 s.symptom(at).is_some_and(|(_, base)| {
@@ -109,16 +116,24 @@ impl Signs {
             }),
             goals: any(&|at| {
                 (s.push(at).is_some() && !s.has(Cue::Find))
-                    || s.quality(at).is_some_and(|(_, _, base)| !base || has(&[Cue::Make]))
+                    || s.quality(at)
+                        .is_some_and(|(_, _, base)| !base || has(&[Cue::Make]))
             }),
             phase: any(&|at| s.phase(at).is_some()),
             amount: any(&|at| {
                 s.number(at).is_some()
                     && matches!(s.unit(at + 1), Some(Unit::Grams(_) | Unit::Millilitres(_)))
             }),
-            compared: any(&|at| s.comparison(at).is_some() || s.means(at, |x| matches!(x, Sense::Between))),
-            swap: has(&[Cue::Swap, Cue::Replace, Cue::ReplacedBy, Cue::Substitute, Cue::Instead])
-                || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1))),
+            compared: any(&|at| {
+                s.comparison(at).is_some() || s.means(at, |x| matches!(x, Sense::Between))
+            }),
+            swap: has(&[
+                Cue::Swap,
+                Cue::Replace,
+                Cue::ReplacedBy,
+                Cue::Substitute,
+                Cue::Instead,
+            ]) || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1))),
             dish: any(&|at| s.dish(at).is_some()),
             plain: sure > 0,
         }
@@ -130,7 +145,8 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     let signs = Signs::of(s);
     let has = |cue: Cue| s.has(cue);
     let ingredients = signs.ingredients;
-    if has(Cue::Scale) && signs.amount {
+    let batch = has(Cue::Make) || signs.dish;
+    if signs.amount && (has(Cue::Scale) || (batch && ingredients == 0 && signs.groups == 0)) {
         return vec![ADJUST];
     }
     if signs.fault && signs.swap && (has(Cue::Use) || has(Cue::Add) || has(Cue::Why)) {
@@ -142,8 +158,12 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     if has(Cue::Compare) && ingredients >= 2 {
         return vec![COMPARE];
     }
-    if has(Cue::Or) && ingredients >= 2 && (has(Cue::Best) || has(Cue::Find))
+    if has(Cue::Or)
+        && ingredients >= 2
+        && (has(Cue::Best) || has(Cue::Find) || signs.properties == 0)
         && !signs.exclusions
+        && !has(Cue::Add)
+        && !signs.fault
     {
         return vec![COMPARE];
     }
@@ -209,13 +229,20 @@ fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Underst
     let silent = |at: usize| sentence.fills(at) || sentence.comma(at);
     let spoken: Vec<usize> = (0..sentence.len()).filter(|&at| !silent(at)).collect();
     let named = |at: &usize| sentence.ingredient(*at).is_some();
-    let (ask, grammars): (&str, [Grammar; 2]) = if spoken.len() == 2 && spoken.iter().all(named) {
-        ("compare the two, or swap the first for the second?", [COMPARE, SWAP])
-    } else if bound_alone(sentence, &spoken) {
-        ("ingredients that meet this, or a formula brought to it?", [SEARCH, ADJUST])
-    } else {
-        return None;
-    };
+    let (ask, grammars): (&str, [Grammar; 2]) =
+        if turned(sentence, &spoken) || spoken.len() == 2 && spoken.iter().all(named) {
+            (
+                "compare the two, or swap the first for the second?",
+                [COMPARE, SWAP],
+            )
+        } else if bound_alone(sentence, &spoken) {
+            (
+                "ingredients that meet this, or a formula brought to it?",
+                [SEARCH, ADJUST],
+            )
+        } else {
+            return None;
+        };
     let mut questions = vec![];
     let mut last = sentence.clone();
     for grammar in grammars {
@@ -234,6 +261,15 @@ fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Underst
     })
 }
 
+/// `sugar to dextrose`: a swap, or a ratio.
+fn turned(s: &Sentence, spoken: &[usize]) -> bool {
+    let told = |at: &usize| s.dish(*at).is_none() && !s.is(*at, Cue::In);
+    let spoken: Vec<usize> = spoken.iter().copied().filter(told).collect();
+    matches!(spoken[..], [from, to, into] if s.is(to, Cue::To)
+        && s.ingredient(from).is_some()
+        && s.ingredient(into).is_some())
+}
+
 /// A dial with a bound and nothing else.
 fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
     let bound = |at: usize| {
@@ -250,7 +286,7 @@ fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
 /// `agar for gelatin`: two ingredients and nothing between them but `for`.
 fn pair(s: &Sentence) -> bool {
     (0..s.len()).any(|at| {
-        (s.is(at, Cue::For) || s.is(at, Cue::To))
+        s.is(at, Cue::For)
             && s.before(at).is_some_and(|n| s.ingredient(n).is_some())
             && s.ingredient(s.after(at + 1)).is_some()
             && s.dish(s.after(at + 1)).is_none()

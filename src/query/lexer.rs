@@ -57,7 +57,8 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
             });
         } else {
             rest.next();
-            if !c.is_whitespace() && !matches!(c, '-' | '_' | '–' | '—' | '\'' | '’' | '"' | '`') {
+            if !c.is_whitespace() && !matches!(c, '-' | '_' | '–' | '—' | '\'' | '’' | '"' | '`')
+            {
                 out.push(Token {
                     kind: TokenKind::Sign,
                     start,
@@ -93,7 +94,11 @@ fn fraction(c: char) -> Option<f64> {
 
 /// The number a text begins with and how many bytes it takes: `1/2`, `1,000`, `2,5`, `-18`.
 fn number(text: &str) -> (f64, usize) {
-    let sign_length = text.chars().next().filter(|c| is_minus(*c)).map_or(0, char::len_utf8);
+    let sign_length = text
+        .chars()
+        .next()
+        .filter(|c| is_minus(*c))
+        .map_or(0, char::len_utf8);
     let body = &text[sign_length..];
     let length = body
         .find(|c: char| !c.is_ascii_digit() && !matches!(c, '.' | ',' | '/'))

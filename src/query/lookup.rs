@@ -1,10 +1,10 @@
 //! `hydration temperature of locust bean gum`, `is gelatin vegan`, `xanthan gum`.
 
 use super::clause::chosen;
+use super::dish::dish;
 use super::question::Question;
 use super::sense::{Cue, Sense, Unit};
 use super::sentence::Sentence;
-use super::swap::dish;
 use super::understood::Understood;
 
 /// Reads a look-up: ingredients, and the properties asked about.
@@ -28,7 +28,9 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     pass_over_temperature(sentence);
     let dish = dish(sentence);
     if !dish.is_empty() {
-        sentence.assume(&format!("what is known does not depend on the dish ({dish})"));
+        sentence.assume(&format!(
+            "what is known does not depend on the dish ({dish})"
+        ));
     }
     Some(Understood::One(Question::Lookup {
         ingredients,
@@ -110,10 +112,15 @@ fn after_list(sentence: &Sentence, at: usize) -> bool {
         return false;
     };
     let joined = sentence.comma(joint)
-        || [Cue::And, Cue::Or, Cue::Compare].iter().any(|cue| sentence.is(joint, *cue));
+        || [Cue::And, Cue::Or, Cue::Compare]
+            .iter()
+            .any(|cue| sentence.is(joint, *cue));
     joined
         && joint.checked_sub(1).is_some_and(|n| {
-            sentence.pieces[n].senses.iter().any(|s| matches!(s, Sense::Ingredient(_)))
+            sentence.pieces[n]
+                .senses
+                .iter()
+                .any(|s| matches!(s, Sense::Ingredient(_)))
         })
 }
 
@@ -146,14 +153,19 @@ fn statements(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -> bool
 
 /// `a teaspoon of` in a question about density or dose says how it will be measured.
 fn pass_over_spoons(sentence: &mut Sentence, properties: &[String]) {
-    if !properties.iter().any(|p| p == "density" || p == "use_level") {
+    if !properties
+        .iter()
+        .any(|p| p == "density" || p == "use_level")
+    {
         return;
     }
     for at in 0..sentence.len() {
         let quantity = sentence.unit(at).is_some() || sentence.number(at).is_some();
         if quantity {
             let text = sentence.pieces[at].text.clone();
-            sentence.assume(&format!("`{text}` is for the reader to work out from the value"));
+            sentence.assume(&format!(
+                "`{text}` is for the reader to work out from the value"
+            ));
             sentence.take(at);
         }
     }

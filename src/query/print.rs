@@ -50,7 +50,10 @@ pub fn print(question: &Question) -> String {
             scale_grams,
             dish,
         } => {
-            let added: Vec<String> = added.iter().map(|(id, grams)| format!("{grams} g {id}")).collect();
+            let added: Vec<String> = added
+                .iter()
+                .map(|(id, grams)| format!("{grams} g {id}"))
+                .collect();
             let mut clauses = vec![];
             if !added.is_empty() {
                 clauses.push(format!("add {}", added.join(", ")));
@@ -58,7 +61,9 @@ pub fn print(question: &Question) -> String {
             clauses.extend(wishes(wish));
             clauses.extend(scale_grams.map(|grams| format!("scale to {grams} g")));
             clauses.extend(inside(dish));
-            format!("adjust {}", clauses.join("; ")).trim_end().to_string()
+            format!("adjust {}", clauses.join("; "))
+                .trim_end()
+                .to_string()
         }
         Question::HowTo {
             ingredients,
@@ -129,7 +134,11 @@ fn wishes(wish: &Wish) -> Vec<String> {
         clauses.push(format!("newcomers {}", condition::print(&wish.newcomer)));
     }
     if let Some(shelf) = &wish.shelf {
-        clauses.push(format!("only from {}", shelf.join(", ")).trim_end().to_string());
+        clauses.push(
+            format!("only from {}", shelf.join(", "))
+                .trim_end()
+                .to_string(),
+        );
     }
     if wish.at_most != Wish::default().at_most {
         clauses.push(format!("at most {} new", wish.at_most));

@@ -44,7 +44,11 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
             ask,
             readings: questions.into_iter().map(reading).collect(),
         },
-        Understood::One(question) => match told.left_over.first().or(told.unheeded(&sentence, &question).as_ref()) {
+        Understood::One(question) => match told
+            .left_over
+            .first()
+            .or(told.unheeded(&sentence, &question).as_ref())
+        {
             None => Read::One(reading(question)),
             Some(word) => {
                 let mut without = reading(question);
@@ -52,7 +56,9 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
                 let mut named = reading(by_name(word));
                 named.assumed.clear();
                 Read::Several {
-                    ask: format!("what does `{word}` mean here? it is left out of the first reading"),
+                    ask: format!(
+                        "what does `{word}` mean here? it is left out of the first reading"
+                    ),
                     readings: vec![without, named],
                 }
             }
@@ -79,7 +85,8 @@ fn chosen_name(
     let used_as_name = |at: usize| {
         let piece = &sentence.pieces[at];
         let candidates = piece.senses.iter().find_map(choice)?;
-        (piece.used && taken_by_name(sentence, catalogue, at, &candidates.ids)).then_some(candidates)
+        (piece.used && taken_by_name(sentence, catalogue, at, &candidates.ids))
+            .then_some(candidates)
     };
     let (at, candidates) = (0..sentence.len()).find_map(|at| Some((at, used_as_name(at)?)))?;
     let mut readings = vec![];
@@ -133,7 +140,10 @@ fn chosen_name(
 fn taken_by_name(sentence: &Sentence, catalogue: &Catalogue, at: usize, ids: &[String]) -> bool {
     let with = |id: &String| {
         let mut narrowed = sentence.clone();
-        narrowed.pieces.iter_mut().for_each(|piece| piece.used = false);
+        narrowed
+            .pieces
+            .iter_mut()
+            .for_each(|piece| piece.used = false);
         for sense in &mut narrowed.pieces[at].senses {
             if let Sense::Ingredient(other) = sense {
                 other.ids = vec![id.clone()];
@@ -170,6 +180,9 @@ impl Told {
                     Cue::Compare => !matches!(question, Question::Compare { .. }),
                     Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => {
                         !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
+                    }
+                    Cue::Add => {
+                        matches!(question, Question::Search { .. } | Question::Compare { .. })
                     }
                     _ => false,
                 })

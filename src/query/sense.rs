@@ -95,7 +95,10 @@ impl Cue {
 
     /// The cue a row of `verbs.csv` or `roles.csv` names.
     pub fn parse(word: &str) -> Option<Cue> {
-        Self::ALL.iter().find(|(_, w)| *w == word).map(|(cue, _)| *cue)
+        Self::ALL
+            .iter()
+            .find(|(_, w)| *w == word)
+            .map(|(cue, _)| *cue)
     }
 }
 
@@ -173,6 +176,8 @@ pub(super) enum Sense {
     Group(String, String),
     /// What a diet allows: condition and assumption.
     Diet(String, String),
+    /// What an ingredient does or stands, as a condition: `freezes well`.
+    Trait(String),
     /// Allergen substances and the assumption.
     Allergen(Vec<String>, String),
     Dish(String),

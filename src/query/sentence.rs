@@ -211,6 +211,14 @@ impl Sentence {
         })
     }
 
+    /// The trait at a place.
+    pub fn attribute(&self, at: usize) -> Option<&str> {
+        self.find(at, |s| match s {
+            Sense::Trait(condition) => Some(condition.as_str()),
+            _ => None,
+        })
+    }
+
     /// The allergens at a place.
     pub fn allergen(&self, at: usize) -> Option<(&[String], &str)> {
         self.find(at, |s| match s {
@@ -298,7 +306,9 @@ fn longest(text: &str, rest: &[Token], catalogue: &Catalogue) -> (Piece, usize) 
     let slice = |count: usize| &text[rest[0].start..rest[count - 1].end];
     let phrase_end = rest
         .iter()
-        .position(|t| t.kind == TokenKind::Sign && !matches!(&text[t.start..t.end], "%" | "/" | "&" | "."))
+        .position(|t| {
+            t.kind == TokenKind::Sign && !matches!(&text[t.start..t.end], "%" | "/" | "&" | ".")
+        })
         .unwrap_or(rest.len())
         .min(LONGEST);
     for count in (1..=phrase_end).rev() {

@@ -32,7 +32,10 @@ pub(super) fn corrected(text: &str, catalogue: &Catalogue) -> (String, Vec<(Stri
 
 /// The one known word nearest to an unknown one; `None` where it is known, or two are as near.
 fn meant<'a>(word: &str, catalogue: &'a Catalogue) -> Option<&'a str> {
-    if word.chars().count() < SHORTEST || word.chars().any(|c| !c.is_alphabetic()) || known(word, catalogue) {
+    if word.chars().count() < SHORTEST
+        || word.chars().any(|c| !c.is_alphabetic())
+        || known(word, catalogue)
+    {
         return None;
     }
     let limit = if word.len() < 8 { 1 } else { 2 };
@@ -51,7 +54,8 @@ fn meant<'a>(word: &str, catalogue: &'a Catalogue) -> Option<&'a str> {
         match best {
             Some((least, _)) if distance > least => {}
             // A word and its plural are one word.
-            Some((least, word)) if distance == least && candidate.strip_suffix('s') == Some(word) => {}
+            Some((least, word))
+                if distance == least && candidate.strip_suffix('s') == Some(word) => {}
             Some((least, _)) if distance == least => tie = true,
             _ => {
                 best = Some((distance, candidate));
@@ -64,10 +68,17 @@ fn meant<'a>(word: &str, catalogue: &'a Catalogue) -> Option<&'a str> {
 
 /// Whether the word, or its singular, stands in any name or table.
 fn known(word: &str, catalogue: &Catalogue) -> bool {
-    let spelled = |w: &str| catalogue.spellings().binary_search_by(|s| s.as_str().cmp(w)).is_ok();
+    let spelled = |w: &str| {
+        catalogue
+            .spellings()
+            .binary_search_by(|s| s.as_str().cmp(w))
+            .is_ok()
+    };
     spelled(word)
         || word.strip_suffix('s').is_some_and(spelled)
         || word.strip_suffix("es").is_some_and(spelled)
-        || word.strip_suffix("ies").is_some_and(|stem| spelled(&format!("{stem}y")))
+        || word
+            .strip_suffix("ies")
+            .is_some_and(|stem| spelled(&format!("{stem}y")))
         || !matches!(catalogue.named(word), crate::model::Named::Unknown)
 }

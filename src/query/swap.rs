@@ -1,15 +1,16 @@
-//! `agar instead of gelatin`, `substitute for butter`, `make it dairy-free`.
+//! `agar instead of gelatin`, `substitute for butter`: who goes and who comes.
 
 use crate::condition;
 use crate::model::{Catalogue, Expr, Test, Wish};
 
 use super::amount::{Quantity, quantity};
-use super::clause::{Clause, Complement, chosen, comparisons, exclusions, joined};
-use super::goal::goals;
+use super::clause::chosen;
+use super::dish::{dish, flavour};
 use super::question::{Amount, Leaver, Question};
-use super::sense::{Cue, Sense};
+use super::sense::Cue;
 use super::sentence::Sentence;
 use super::understood::Understood;
+use super::wish::wish;
 
 /// A thing named in a swap.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,196 +72,6 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
         }
     }
     build(sentence, catalogue, cast, wish, dish)
-}
-
-/// Reads `make it dairy-free`, `ice cream without eggs`: whatever does not comply has to go.
-pub(super) fn without(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
-    let goals = goals(sentence);
-    let at_most = at_most(sentence);
-    let shelf = shelf(sentence);
-    let clauses = exclusions(sentence);
-    flavour(sentence);
-    if clauses.is_empty() {
-        return None;
-    }
-    let mut conditions = vec![];
-    let mut ingredients = vec![];
-    for clause in &clauses {
-        match &clause.complement {
-            Some(Complement::Condition(condition)) => conditions.push(condition.clone()),
-            Some(Complement::Ingredient(id)) => ingredients.push(id.clone()),
-            None => {}
-        }
-    }
-    let (leaver, newcomer) = if conditions.is_empty() {
-        (Leaver::Ingredients(ingredients), Expr::Always)
-    } else {
-        let goes = conditions
-            .iter()
-            .cloned()
-            .chain(ingredients.iter().map(|id| format!("this is {id}")))
-            .collect::<Vec<_>>()
-            .join(" or ");
-        let expr = condition::parse(&goes, catalogue).ok()?;
-        (Leaver::Matching(expr), joined(clauses, sentence, catalogue)?)
-    };
-    let dish = dish_first(sentence);
-    let newcomers = brought(sentence);
-    Some(Understood::One(Question::Swap {
-        leaver,
-        newcomers,
-        amount: None,
-        wish: Wish {
-            goals,
-            newcomer,
-            shelf,
-            at_most: at_most.unwrap_or(Wish::default().at_most),
-        },
-        dish,
-    }))
-}
-
-/// Ingredients after `with` or `use`: what comes in.
-fn brought(sentence: &mut Sentence) -> Vec<String> {
-    let mut ids = vec![];
-    let mut open = false;
-    for at in 0..sentence.len() {
-        if sentence.pieces[at].used {
-            continue;
-        }
-        if sentence.is(at, Cue::With) || sentence.is(at, Cue::Use) {
-            open = true;
-        } else if open && let Some((id, assumed)) = chosen(sentence, at) {
-            sentence.assume(&assumed);
-            sentence.take(at);
-            ids.push(id);
-        } else if !sentence.fills(at) && !sentence.is(at, Cue::And) && !sentence.comma(at) {
-            open = false;
-        }
-    }
-    ids
-}
-
-/// The wish beside the nouns: goals, what newcomers must be, how many.
-fn wish(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Wish> {
-    let goals = goals(sentence);
-    let at_most = at_most(sentence);
-    let shelf = shelf(sentence);
-    let mut clauses: Vec<Clause> = exclusions(sentence);
-    clauses.extend(comparisons(sentence, catalogue));
-    Some(Wish {
-        goals,
-        newcomer: joined(clauses, sentence, catalogue)?,
-        shelf,
-        at_most: at_most.unwrap_or(Wish::default().at_most),
-    })
-}
-
-/// `at most 2 new`, `with one ingredient`.
-pub(super) fn at_most(sentence: &mut Sentence) -> Option<usize> {
-    for at in 0..sentence.len() {
-        if sentence.comparison(at).is_none() && !sentence.is(at, Cue::Only) {
-            continue;
-        }
-        let number_at = sentence.after(at + 1);
-        let number = sentence.number(number_at);
-        let mut last = number_at;
-        while sentence.means(last + 1, |s| matches!(s, Sense::New)) {
-            last += 1;
-        }
-        if let Some(number) = number
-            && last > number_at
-            && number >= 1.0
-        {
-            sentence.take_all(at, last);
-            return Some(number as usize);
-        }
-    }
-    None
-}
-
-/// `only from inulin, honey and dextrose`.
-fn shelf(sentence: &mut Sentence) -> Option<Vec<String>> {
-    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Only))?;
-    let mut ids = vec![];
-    let mut last = start;
-    let mut next = sentence.after(start + 1);
-    while next < sentence.len() {
-        if let Some((id, assumed)) = chosen(sentence, next) {
-            sentence.assume(&assumed);
-            sentence.take(next);
-            ids.push(id);
-            last = next;
-        } else if !sentence.comma(next)
-            && ![Cue::And, Cue::Or, Cue::From, Cue::Use, Cue::With]
-                .iter()
-                .any(|cue| sentence.is(next, *cue))
-        {
-            break;
-        }
-        next = sentence.after(next + 1);
-    }
-    if ids.is_empty() {
-        return None;
-    }
-    sentence.take_all(start, last);
-    Some(ids)
-}
-
-/// The dish named; a name that is also an ingredient counts as the dish only after `in` or `make`.
-pub(super) fn dish(sentence: &mut Sentence) -> String {
-    take_dish(sentence, false)
-}
-
-/// The dish named, where a name that is also an ingredient is the dish.
-pub(super) fn dish_first(sentence: &mut Sentence) -> String {
-    take_dish(sentence, true)
-}
-
-fn take_dish(sentence: &mut Sentence, first: bool) -> String {
-    let mut found = String::new();
-    for at in 0..sentence.len() {
-        let Some(dish) = sentence.dish(at).map(str::to_string) else {
-            continue;
-        };
-        let other = sentence.ingredient(at).is_some();
-        let before = sentence.before(at);
-        let led = before.is_none_or(|n| {
-            sentence.is(n, Cue::In)
-                || sentence.is(n, Cue::Make)
-                || (sentence.is(n, Cue::For) && !other)
-        });
-        if other && !led && !first {
-            continue;
-        }
-        sentence.take(at);
-        // `ice cream base` after `sorbet` adds nothing; `base` says less than `gelato`.
-        if found.is_empty() || found == "base" {
-            found = dish;
-        } else if dish != "base" && found != dish {
-            found = format!("{found} {dish}");
-        }
-    }
-    found
-}
-
-/// `passion fruit mousse`: an ingredient right before the dish belongs to the dish's name.
-pub(super) fn flavour(sentence: &mut Sentence) {
-    for at in 1..sentence.len() {
-        let named = sentence.ingredient(at - 1).is_some() || sentence.group(at - 1).is_some();
-        if sentence.dish(at).is_none() || !named || sentence.dish(at - 1).is_some() {
-            continue;
-        }
-        let led = at >= 2
-            && (sentence.cues(at - 2).any(|cue| cue != Cue::In && cue != Cue::Make && cue != Cue::For)
-                || sentence.unit(at - 2).is_some());
-        if led {
-            continue;
-        }
-        let text = sentence.pieces[at - 1].text.clone();
-        sentence.assume(&format!("`{text}` is taken as part of the dish's name"));
-        sentence.take(at - 1);
-    }
 }
 
 fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
@@ -327,7 +138,10 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     } else if is(Cue::Substitute) {
         // `agar as a substitute for gelatin` brings agar.
         let follows = sentence.after(at + 1);
-        if [Cue::For, Cue::To, Cue::Of].iter().any(|cue| sentence.is(follows, *cue)) {
+        if [Cue::For, Cue::To, Cue::Of]
+            .iter()
+            .any(|cue| sentence.is(follows, *cue))
+        {
             cast.bring_free();
             Slot::Leaver
         } else {
@@ -484,4 +298,3 @@ fn both(first: Expr, second: Expr) -> Expr {
         (first, second) => Expr::All(vec![first, second]),
     }
 }
-

@@ -23,9 +23,12 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         .flatten()
         .map(|key| one(&catalogue.ingredient(key).id));
     // A word that fills or names a kind is no ingredient unless a table says so.
-    let silent = out
-        .iter()
-        .any(|s| matches!(s, Sense::Filler(_) | Sense::Cue(_) | Sense::Group(..) | Sense::Unit(_)));
+    let silent = out.iter().any(|s| {
+        matches!(
+            s,
+            Sense::Filler(_) | Sense::Cue(_) | Sense::Group(..) | Sense::Unit(_)
+        )
+    });
     let dish = out.iter().any(|s| matches!(s, Sense::Dish(_)));
     let found = exact.or(candidates).or_else(|| {
         (!silent && !dish)
@@ -34,7 +37,9 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
     });
     out.extend(found.map(Sense::Ingredient));
     let property = folded.replace(' ', "_");
-    if catalogue.property(&property).is_some() && !out.iter().any(|s| matches!(s, Sense::Property(_))) {
+    if catalogue.property(&property).is_some()
+        && !out.iter().any(|s| matches!(s, Sense::Property(_)))
+    {
         out.push(Sense::Property(property));
     }
     out
@@ -118,6 +123,7 @@ fn sense(word: &Word) -> Option<Sense> {
         "symptoms" => Some(Sense::Symptom(meaning.to_string(), detail == "base")),
         "groups" => Some(Sense::Group(meaning.to_string(), detail.to_string())),
         "diets" => Some(Sense::Diet(meaning.to_string(), detail.to_string())),
+        "traits" => Some(Sense::Trait(meaning.to_string())),
         "allergens" => Some(Sense::Allergen(
             meaning.split(';').map(str::to_string).collect(),
             detail.to_string(),
@@ -125,6 +131,7 @@ fn sense(word: &Word) -> Option<Sense> {
         "dishes" => Some(Sense::Dish(meaning.to_string())),
         "phases" => Some(Sense::Phase(meaning.to_string())),
         "shares" => Some(Sense::Share(meaning.parse().ok()?, detail.to_string())),
+        "numbers" => Some(Sense::Number(meaning.parse().ok()?)),
         "temperatures" => Some(Sense::Temperature(meaning.parse().ok()?)),
         "comparisons" if meaning == "between" => Some(Sense::Between),
         "comparisons" => Comparison::ALL
