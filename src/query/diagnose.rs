@@ -54,6 +54,16 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             sentence.take(at);
         }
     }
+    for at in 0..sentence.len() {
+        let time = sentence.number(at).is_some()
+            && sentence.unit(at + 1).is_none()
+            && sentence.means(at + 1, |s| matches!(s, Sense::Filler(true)));
+        if time {
+            // `after two weeks`
+            sentence.assume("times are not looked at in a fault");
+            sentence.take(at);
+        }
+    }
     let dish = dish_first(sentence);
     let mut ingredients: Vec<String> = vec![];
     for at in 0..sentence.len() {

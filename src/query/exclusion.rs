@@ -157,9 +157,13 @@ fn diet(sentence: &mut Sentence, at: usize) -> Option<Clause> {
     if negated {
         sentence.take(at - 1);
     }
-    let opposite = match condition.strip_prefix("not ") {
-        Some(inner) => inner.to_string(),
-        None => format!("not {}", grouped(&condition)),
+    let opposite = match (
+        condition.strip_prefix("not "),
+        condition.strip_prefix("free of "),
+    ) {
+        (Some(inner), _) => inner.to_string(),
+        (_, Some(allergen)) => format!("contains {allergen}"),
+        _ => format!("not {}", grouped(&condition)),
     };
     let (condition, complement) = if negated {
         (opposite, condition)

@@ -82,7 +82,7 @@ impl Signs {
             s.dial(at).is_some()
                 && (s.comparison(s.after(at + 1)).is_some() || s.before(at).is_some_and(figure))
         };
-        let plain = |at: usize| s.ingredient(at).is_some() && s.dish(at).is_none();
+        let plain = |at: usize| s.ingredient(at).is_some() && s.dish(at).is_none() && !pushed(at);
         let sure = count(&plain);
         Signs {
             ingredients: if sure > 0 || complaint {
@@ -191,6 +191,9 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     let making = has(Cue::Make) || has(Cue::Remove) || signs.dish;
     let told = has(Cue::Lookup) || has(Cue::Is);
     let searching = has(Cue::Find) || (signs.groups > 0 && !(ingredients > 0 && told));
+    if signs.compared && signs.dish && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
+        return vec![ADJUST];
+    }
     if signs.compared && ingredients == 0 && !(making && signs.facts == 0) {
         return vec![SEARCH, ADJUST];
     }

@@ -24,7 +24,7 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         // `how much fat is in it` asks for the fat.
         properties.retain(|p| p != "use_level");
     }
-    pass_over_spoons(sentence, &properties);
+    pass_over_amounts(sentence, &properties);
     pass_over_temperature(sentence);
     let dish = dish(sentence);
     if !dish.is_empty() {
@@ -48,7 +48,10 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
     let mut ingredients = vec![];
     for at in 0..sentence.len() {
         let both = sentence.ingredient(at).is_some() && sentence.property(at).is_some();
-        let as_property = both && of_another(sentence, at) && !after_list(sentence, at);
+        let held = sentence
+            .before(at)
+            .is_some_and(|n| sentence.is(n, Cue::Contains));
+        let as_property = both && (held || of_another(sentence, at) && !after_list(sentence, at));
         let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
         if place && ingredients.len() > 1 && sentence.property(at).is_none() {
             // `agar vs gelatin in candied fruit`: the third is where, not what.
@@ -151,23 +154,33 @@ fn statements(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -> bool
     everything
 }
 
-/// `a teaspoon of` in a question about density or dose says how it will be measured.
-fn pass_over_spoons(sentence: &mut Sentence, properties: &[String]) {
-    if !properties
+/// `a teaspoon of`, `per 100 g`, in a question about a value, says how it will be used.
+fn pass_over_amounts(sentence: &mut Sentence, properties: &[String]) {
+    let dose = properties
         .iter()
-        .any(|p| p == "density" || p == "use_level")
-    {
-        return;
-    }
+        .any(|p| p == "density" || p == "use_level");
     for at in 0..sentence.len() {
-        let quantity = sentence.unit(at).is_some() || sentence.number(at).is_some();
-        if quantity {
-            let text = sentence.pieces[at].text.clone();
-            sentence.assume(&format!(
-                "`{text}` is for the reader to work out from the value"
-            ));
-            sentence.take(at);
+        let weighed = matches!(
+            sentence.unit(at),
+            Some(Unit::Grams(_) | Unit::Millilitres(_))
+        );
+        let counted = dose && (sentence.unit(at).is_some() || sentence.number(at).is_some());
+        if properties.is_empty() || !(weighed || counted) {
+            continue;
         }
+        let first = match at.checked_sub(1) {
+            Some(before) if sentence.number(before).is_some() => before,
+            _ => at,
+        };
+        let text: Vec<&str> = sentence.pieces[first..=at]
+            .iter()
+            .map(|piece| piece.text.as_str())
+            .collect();
+        let text = text.join(" ");
+        sentence.assume(&format!(
+            "`{text}` is for the reader to work out from the value"
+        ));
+        sentence.take_all(first, at);
     }
 }
 

@@ -37,7 +37,8 @@ struct Cast {
     open: Vec<Noun>,
     leavers: Vec<Noun>,
     newcomers: Vec<Noun>,
-    amount: Option<Quantity>,
+    /// An amount and the noun it was said of.
+    amount: Option<(Noun, Quantity)>,
     /// Whether the newcomers stood before the verb and may be meant to go after all.
     early: bool,
 }
@@ -107,7 +108,7 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
                 Noun::Kind(_) => None,
             };
             if let Some(found) = quantity(sentence, at, id.as_deref(), catalogue) {
-                cast.amount = Some(found);
+                cast.amount = Some((noun.clone(), found));
             }
             sentence.assume(&assumed);
             sentence.take(at);
@@ -168,7 +169,8 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
             }
             Slot::Leaver if !cast.leavers.is_empty() => Slot::Newcomer,
             Slot::Newcomer if !cast.newcomers.is_empty() && cast.leavers.is_empty() => Slot::Leaver,
-            Slot::Free if !cast.free.is_empty() && is(Cue::To) => {
+            // `half the sugar for honey`: what is measured goes.
+            Slot::Free if !cast.free.is_empty() && (is(Cue::To) || cast.amount.is_some()) => {
                 cast.leavers.append(&mut cast.free);
                 Slot::Newcomer
             }
@@ -242,8 +244,12 @@ fn build(
     }
     let (amount, missing) = match cast.amount {
         None => (None, None),
-        Some(Quantity::Known(amount)) => (Some(amount), None),
-        Some(Quantity::Volume(ml)) => (None, Some(ml)),
+        Some((noun, _)) if !cast.leavers.contains(&noun) => {
+            sentence.assume("how much comes in is for the swap to say, not for the question");
+            (None, None)
+        }
+        Some((_, Quantity::Known(amount))) => (Some(amount), None),
+        Some((_, Quantity::Volume(ml))) => (None, Some(ml)),
     };
     let amount = amount.filter(|a| *a != Amount::Share(1.0));
     let question = |amount: Option<Amount>| Question::Swap {
