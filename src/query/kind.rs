@@ -92,7 +92,9 @@ impl Signs {
             },
             properties: count(&|at| s.property(at).is_some() && s.ingredient(at).is_none()),
             facts: count(&|at| {
-                s.property(at).is_some() && s.dial(at).is_none() && s.ingredient(at).is_none()
+                // `how much` asks for an amount in any kind of question.
+                let fact = s.property(at).is_some_and(|id| id != "use_level");
+                fact && s.dial(at).is_none() && s.ingredient(at).is_none()
             }),
             groups: count(&|at| {
                 // `fat in double cream` names a property, not a kind.

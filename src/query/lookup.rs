@@ -132,6 +132,15 @@ fn after_list(sentence: &Sentence, at: usize) -> bool {
 fn statements(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -> bool {
     let mut everything = false;
     for at in 0..sentence.len() {
+        // `suitable for vegans`
+        let diet = sentence
+            .diet(at)
+            .map(|(condition, _)| condition.to_string());
+        if let Some(diet) = diet.filter(|diet| diet == "vegan" || diet == "vegetarian") {
+            asked.push((at, diet));
+            sentence.take(at);
+            continue;
+        }
         let Some((substances, _)) = sentence.allergen(at) else {
             continue;
         };

@@ -230,7 +230,7 @@ fn nothing(sentence: &Sentence, catalogue: &Catalogue) -> Read {
         .collect();
     let near: Vec<&str> = unknown
         .iter()
-        .filter_map(|word| nearest(&fold(word), catalogue.names().map(|(name, _)| name)))
+        .filter_map(|word| near_name(&fold(word), catalogue))
         .collect();
     let property = (0..sentence.len())
         .find_map(|at| sentence.property(at))
@@ -251,4 +251,12 @@ fn nothing(sentence: &Sentence, catalogue: &Catalogue) -> Read {
         }
     };
     Read::Nothing { why, unknown }
+}
+
+/// The name nearest to a word, among those that begin alike: a slip seldom hits the first letter.
+fn near_name<'a>(word: &str, catalogue: &'a Catalogue) -> Option<&'a str> {
+    let alike = |name: &&str| {
+        name.chars().next() == word.chars().next() && name.len().abs_diff(word.len()) <= 3
+    };
+    nearest(word, catalogue.names().map(|(name, _)| name).filter(alike))
 }
