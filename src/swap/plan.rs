@@ -130,7 +130,7 @@ pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
         nearest,
         conflicts,
         candidates: found,
-        closest: settled.first().map(|(_, s)| s.miss),
+        closest: settled.first().map(|w| w.settled.miss),
         proof,
     }
 }
@@ -268,6 +268,7 @@ impl Setting<'_> {
                 solved: all.solved + proof.solved,
                 open: all.open + proof.open,
                 beyond: all.beyond.min(proof.beyond),
+                doubt: all.doubt.max(proof.doubt),
             };
             for (found, settled) in settled {
                 let stays = self.stays(&settled.formula);
