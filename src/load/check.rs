@@ -267,11 +267,10 @@ fn closure(catalogue: &Catalogue) -> Vec<Diagnostic> {
         let of = |property: &str| i.number(property).unwrap_or(0.0);
         let known = |property: &str| i.number(property).is_some();
         // Syrups by DE get their saccharides by a rule; pure emulsifiers and intense sweeteners have no proximate analysis.
-        let dosed_in_milligrams = i.family == "intense-sweetener"
-            && !SINGLE_PARTS.iter().any(|part| known(part));
-        let exempt = known("dextrose_equivalent")
-            || of("emulsifier_content") >= 99.0
-            || dosed_in_milligrams;
+        let dosed_in_milligrams =
+            i.family == "intense-sweetener" && !SINGLE_PARTS.iter().any(|part| known(part));
+        let exempt =
+            known("dextrose_equivalent") || of("emulsifier_content") >= 99.0 || dosed_in_milligrams;
         let carbohydrate = if known("carbohydrate_by_difference") {
             of("carbohydrate_by_difference")
         } else if known("carbohydrate_available") {

@@ -63,13 +63,14 @@ impl Signs {
         let gone = |at: usize| {
             let before = s.before(at);
             before.is_some_and(|n| {
-                [Cue::Without, Cue::Remove, Cue::Rescue].iter().any(|cue| s.is(n, *cue))
+                [Cue::Without, Cue::Remove, Cue::Rescue]
+                    .iter()
+                    .any(|cue| s.is(n, *cue))
             }) || s.is(at + 1, Cue::Free)
                 || s.is(at + 1, Cue::Allergy)
         };
-        let pushed = |at: usize| {
-            s.dial(at).is_some() && s.before(at).is_some_and(|n| s.push(n).is_some())
-        };
+        let pushed =
+            |at: usize| s.dial(at).is_some() && s.before(at).is_some_and(|n| s.push(n).is_some());
         let plain = |at: usize| s.ingredient(at).is_some() && s.dish(at).is_none();
         let sure = count(&plain);
         Signs {

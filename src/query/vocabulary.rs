@@ -26,12 +26,14 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
     let silent = out
         .iter()
         .any(|s| matches!(s, Sense::Filler(_) | Sense::Cue(_) | Sense::Group(..)));
-    let found = exact.or(candidates).or_else(|| {
-        (!silent).then(|| by_name(folded, catalogue)).flatten()
-    });
+    let found = exact
+        .or(candidates)
+        .or_else(|| (!silent).then(|| by_name(folded, catalogue)).flatten());
     out.extend(found.map(Sense::Ingredient));
     let property = folded.replace(' ', "_");
-    if catalogue.property(&property).is_some() && !out.iter().any(|s| matches!(s, Sense::Property(_))) {
+    if catalogue.property(&property).is_some()
+        && !out.iter().any(|s| matches!(s, Sense::Property(_)))
+    {
         out.push(Sense::Property(property));
     }
     out
