@@ -131,20 +131,26 @@ fn questions_are_read_exactly_or_asked_back() {
 fn time_per_question() {
     let catalogue = catalogue();
     let questions = questions();
-    let mut micros: Vec<u128> = questions
+    let mut times: Vec<(u128, &str)> = questions
         .iter()
         .map(|question| {
-            let start = Instant::now();
-            std::hint::black_box(read(&question.text, &catalogue));
-            start.elapsed().as_micros()
+            // The best of three: the machine has other work to do.
+            let best = (0..3).map(|_| {
+                let start = Instant::now();
+                std::hint::black_box(read(&question.text, &catalogue));
+                start.elapsed().as_micros()
+            });
+            (best.min().unwrap_or_default(), question.text.as_str())
         })
         .collect();
-    micros.sort_unstable();
+    times.sort_unstable();
+    let at = |share: usize| times[(times.len() - 1) * share / 100];
     println!(
-        "{} questions: half within {} us, all within {} us",
-        micros.len(),
-        micros[micros.len() / 2],
-        micros[micros.len() - 1]
+        "{} questions: half within {} us, 95 % within {} us, the slowest {:?}",
+        times.len(),
+        at(50).0,
+        at(95).0,
+        at(100)
     );
 }
 
