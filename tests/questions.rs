@@ -7,9 +7,14 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::time::Instant;
 
+use proptest::prelude::*;
 use tamis::load::{self, Files};
-use tamis::model::Catalogue;
-use tamis::query::{Read, print, read};
+use tamis::model::rule::PHASES;
+use tamis::model::{
+    Aim, Catalogue, Comparison, Dial, Expr, Goal, Group, PropertyKind, RuleKind, Subject, Test,
+    Wish,
+};
+use tamis::query::{Amount, Leaver, Question, Read, Reading, print, read};
 
 /// Least share of questions read exactly, and the promise of the reader.
 const LEAST_ACCURACY: f64 = 0.95;
@@ -126,20 +131,26 @@ fn questions_are_read_exactly_or_asked_back() {
 fn time_per_question() {
     let catalogue = catalogue();
     let questions = questions();
-    let mut micros: Vec<u128> = questions
+    let mut times: Vec<(u128, &str)> = questions
         .iter()
         .map(|question| {
-            let start = Instant::now();
-            std::hint::black_box(read(&question.text, &catalogue));
-            start.elapsed().as_micros()
+            // The best of three: the machine has other work to do.
+            let best = (0..3).map(|_| {
+                let start = Instant::now();
+                std::hint::black_box(read(&question.text, &catalogue));
+                start.elapsed().as_micros()
+            });
+            (best.min().unwrap_or_default(), question.text.as_str())
         })
         .collect();
-    micros.sort_unstable();
+    times.sort_unstable();
+    let at = |share: usize| times[(times.len() - 1) * share / 100];
     println!(
-        "{} questions: half within {} us, all within {} us",
-        micros.len(),
-        micros[micros.len() / 2],
-        micros[micros.len() - 1]
+        "{} questions: half within {} us, 95 % within {} us, the slowest {:?}",
+        times.len(),
+        at(50).0,
+        at(95).0,
+        at(100)
     );
 }
 
@@ -154,5 +165,246 @@ fn show() {
         let read = read(line, &catalogue);
         println!("{line}\n    {}", outcome(&read));
         println!("    {read:?}");
+    }
+}
+
+/// One of the words of the catalogue, each as likely.
+fn one_of(words: Vec<String>) -> BoxedStrategy<String> {
+    proptest::sample::select(words).boxed()
+}
+
+fn figure() -> BoxedStrategy<f64> {
+    (-4000i32..40_000)
+        .prop_map(|n| f64::from(n) / 100.0)
+        .boxed()
+}
+
+fn some<T: Clone + std::fmt::Debug + 'static>(
+    of: &BoxedStrategy<T>,
+    least: usize,
+) -> BoxedStrategy<Vec<T>> {
+    proptest::collection::vec(of.clone(), least..4).boxed()
+}
+
+fn conditions(catalogue: &Catalogue) -> BoxedStrategy<Expr> {
+    let ids = |kind: fn(&PropertyKind) -> bool| {
+        let all = catalogue.properties.iter().filter(|p| kind(&p.kind));
+        all.map(|p| p.id.clone()).collect::<Vec<_>>()
+    };
+    let numbers = one_of(ids(|kind| *kind == PropertyKind::Number));
+    let choices: Vec<(String, String)> = (catalogue.properties.iter())
+        .filter_map(|p| match &p.kind {
+            PropertyKind::Choice(words) => Some((p.id.clone(), words.clone())),
+            _ => None,
+        })
+        .flat_map(|(id, words)| words.into_iter().map(move |word| (id.clone(), word)))
+        .collect();
+    let families = one_of(catalogue.families().iter().map(|f| f.to_string()).collect());
+    let functions = one_of(
+        catalogue
+            .functions()
+            .iter()
+            .map(|f| f.to_string())
+            .collect(),
+    );
+    let allergens = one_of(
+        ["milk", "egg", "tree nuts", "soy", "peanut"]
+            .map(str::to_string)
+            .to_vec(),
+    );
+    let ingredients = one_of(catalogue.ingredients.iter().map(|i| i.id.clone()).collect());
+    let comparison = proptest::sample::select(Comparison::ALL.map(|(c, _)| c).to_vec());
+    let this = Subject::This;
+    let test = prop_oneof![
+        (
+            numbers.clone(),
+            comparison,
+            figure(),
+            proptest::option::of(figure())
+        )
+            .prop_map(
+                move |(property, comparison, number, at_celsius)| Test::Number {
+                    subject: this,
+                    property,
+                    comparison,
+                    number,
+                    at_celsius,
+                }
+            ),
+        (numbers.clone(), figure(), figure()).prop_map(move |(property, low, high)| {
+            Test::Between {
+                subject: this,
+                property,
+                low,
+                high,
+                at_celsius: None,
+            }
+        }),
+        proptest::sample::select(choices).prop_map(move |(property, word)| Test::Word {
+            subject: this,
+            property,
+            word,
+        }),
+        numbers.prop_map(move |property| Test::Known(this, property)),
+        allergens
+            .clone()
+            .prop_map(move |allergen| Test::Contains(this, allergen)),
+        allergens.prop_map(move |allergen| Test::FreeOf(this, allergen)),
+        families.prop_map(move |id| Test::Is(this, Group::Family(id))),
+        functions.prop_map(move |name| Test::Is(this, Group::Function(name))),
+        ingredients.prop_map(move |id| Test::Is(this, Group::Ingredient(id))),
+    ];
+    let leaf = test.prop_map(Expr::Test).boxed();
+    leaf.prop_recursive(3, 12, 3, |inner| {
+        prop_oneof![
+            proptest::collection::vec(inner.clone(), 2..4).prop_map(Expr::All),
+            proptest::collection::vec(inner.clone(), 2..4).prop_map(Expr::Any),
+            inner.prop_map(|part| Expr::Not(Box::new(part))),
+        ]
+    })
+    .boxed()
+}
+
+fn wishes(catalogue: &Catalogue) -> BoxedStrategy<Wish> {
+    let dial = proptest::sample::select(Dial::ALL.map(|entry| entry.0).to_vec());
+    let aim = prop_oneof![
+        Just(Aim::Keep),
+        Just(Aim::Raise),
+        Just(Aim::Lower),
+        figure().prop_map(Aim::AtLeast),
+        figure().prop_map(Aim::AtMost),
+        (figure(), figure()).prop_map(|(low, high)| Aim::Between(low, high)),
+        (-1000i32..1000).prop_map(|n| Aim::Relative(f64::from(n) / 1000.0)),
+    ];
+    let goal = (dial, aim)
+        .prop_map(|(dial, aim)| Goal { dial, aim })
+        .boxed();
+    let ids = one_of(catalogue.ingredients.iter().map(|i| i.id.clone()).collect());
+    let newcomer = prop_oneof![Just(Expr::Always), conditions(catalogue)];
+    (
+        some(&goal, 0),
+        newcomer,
+        proptest::option::of(some(&ids, 1)),
+        1usize..6,
+    )
+        .prop_map(|(goals, newcomer, shelf, at_most)| Wish {
+            goals,
+            newcomer,
+            shelf,
+            at_most,
+        })
+        .boxed()
+}
+
+fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
+    let id = one_of(catalogue.ingredients.iter().map(|i| i.id.clone()).collect());
+    let property = one_of(catalogue.properties.iter().map(|p| p.id.clone()).collect());
+    let words = |table: &str| {
+        let rows = catalogue.words.iter().filter(|w| w.table == table);
+        rows.map(|w| w.meaning.clone()).collect::<Vec<_>>()
+    };
+    let mut dishes = words("dishes");
+    dishes.push(String::new());
+    let dish = one_of(dishes);
+    let symptoms = (catalogue.rules.iter()).filter_map(|rule| match &rule.kind {
+        RuleKind::Diagnosis { symptom, .. } => Some(symptom.clone()),
+        _ => None,
+    });
+    let symptom = one_of(symptoms.collect());
+    let mut phases: Vec<String> = PHASES.iter().map(|p| p.to_string()).collect();
+    phases.push(String::new());
+    let phase = one_of(phases);
+    let name = one_of(["", "nut", "dark chocolate"].map(str::to_string).to_vec());
+    let condition = conditions(catalogue);
+    let leaver = prop_oneof![
+        some(&id, 1).prop_map(Leaver::Ingredients),
+        condition.clone().prop_map(Leaver::Matching),
+    ];
+    let amount = prop_oneof![
+        (1u32..100_000).prop_map(|n| Amount::Grams(f64::from(n) / 10.0)),
+        (1u32..1000).prop_map(|n| Amount::Share(f64::from(n) / 1000.0)),
+    ];
+    let added = (
+        id.clone(),
+        (1u32..100_000).prop_map(|n| f64::from(n) / 10.0),
+    )
+        .boxed();
+    prop_oneof![
+        (some(&id, 1), some(&property, 0)).prop_map(|(ingredients, properties)| Question::Lookup {
+            ingredients,
+            properties
+        }),
+        (name, condition).prop_map(|(text, condition)| Question::Search { text, condition }),
+        (some(&id, 2), some(&property, 0)).prop_map(|(ingredients, properties)| {
+            Question::Compare {
+                ingredients,
+                properties,
+            }
+        }),
+        (
+            leaver,
+            some(&id, 0),
+            proptest::option::of(amount),
+            wishes(catalogue),
+            dish.clone()
+        )
+            .prop_map(|(leaver, newcomers, amount, wish, dish)| Question::Swap {
+                leaver,
+                newcomers,
+                amount,
+                wish,
+                dish
+            }),
+        (
+            some(&added, 0),
+            wishes(catalogue),
+            proptest::option::of((1u32..9999).prop_map(f64::from)),
+            dish.clone()
+        )
+            .prop_map(|(added, wish, scale_grams, dish)| Question::Adjust {
+                added,
+                wish,
+                scale_grams,
+                dish
+            }),
+        (some(&id, 1), phase, dish.clone()).prop_map(|(ingredients, phase, dish)| {
+            Question::HowTo {
+                ingredients,
+                phase,
+                dish,
+            }
+        }),
+        (some(&symptom, 1), dish, some(&id, 0)).prop_map(|(symptoms, dish, ingredients)| {
+            Question::Diagnose {
+                symptoms,
+                dish,
+                ingredients,
+            }
+        }),
+    ]
+    .boxed()
+}
+
+/// What is printed is read back as the same question, with nothing assumed or set aside.
+#[test]
+fn a_printed_question_reads_back_as_itself() {
+    let catalogue = catalogue();
+    let mut runner = proptest::test_runner::TestRunner::new(ProptestConfig {
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    });
+    let law = runner.run(&any_question(&catalogue), |question| {
+        let text = print(&question);
+        let back = Read::One(Reading {
+            question,
+            assumed: vec![],
+            set_aside: vec![],
+            corrected: vec![],
+        });
+        prop_assert_eq!(read(&text, &catalogue), back, "{}", text);
+        Ok(())
+    });
+    if let Err(broken) = law {
+        panic!("{broken}");
     }
 }

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use super::against::Against;
+
 /// Every computed property of a formula.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Assessment {
@@ -32,6 +34,14 @@ pub struct Assessment {
     /// Body in the cold: ice, scoop and fat.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub body: Option<BodyOut>,
+    /// What may crystallise at the serving temperature, and the mix after it has.
+    pub crystallising: Vec<CrystalOut>,
+    /// Storage indicator: the glass of the freeze-concentrated phase.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub glass: Option<GlassOut>,
+    /// Beside another formula at the same temperature.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub against: Option<Against>,
     /// Allergens stated, with the lists that name them.
     pub allergens: Vec<String>,
     /// Process steps in working order.
@@ -67,6 +77,51 @@ pub struct FrozenAt {
     pub celsius: f64,
     /// Share of the water, %.
     pub percent: f64,
+    /// Half-width, where the doubt was worked out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub plus_minus: Option<f64>,
+}
+
+/// One sugar or polyol past its solubility in the unfrozen water.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CrystalOut {
+    /// Which.
+    pub solute: String,
+    /// Temperature, C.
+    pub celsius: f64,
+    /// Dissolved before any crystals, g per 100 g of unfrozen water.
+    pub dissolved_g_per_100_g_water: f64,
+    /// What that water holds, g per 100 g.
+    pub soluble_g_per_100_g_water: f64,
+    /// Ratio of the two.
+    pub ratio: f64,
+    /// Ratio from which to warn.
+    pub limit: f64,
+    /// Crystals at equilibrium, g per 100 g of mix.
+    pub crystals_percent: f64,
+    /// Share of the water frozen without crystals, %.
+    pub frozen_water_percent: f64,
+    /// Share of the water frozen once they have formed, %.
+    pub frozen_water_after_percent: f64,
+    /// `ready` or `slow`: how readily they form.
+    pub readiness: String,
+    /// The solubility was carried past its measured points.
+    pub extrapolated: bool,
+    /// Where the solubility comes from.
+    pub origin: String,
+}
+
+/// The glass of the freeze-concentrated phase, as a storage indicator.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GlassOut {
+    /// Onset of ice melting, Tm', C.
+    pub melting_onset_celsius: f64,
+    /// Glass transition, Tg', C.
+    pub glass_transition_celsius: f64,
+    /// Share of the dissolved mass that has figures, %.
+    pub covered_percent: f64,
+    /// What these numbers are worth.
+    pub note: String,
 }
 
 /// One process step.
@@ -120,7 +175,7 @@ pub struct Doubt {
     pub plus_minus: f64,
     /// The part of it that is the model's own.
     pub model: f64,
-    /// The figures that contribute most: `property of ingredient`.
+    /// What contributes most, in words.
     pub mostly: Vec<String>,
 }
 
@@ -137,10 +192,22 @@ pub struct BodyOut {
     pub ice_volume_percent: f64,
     /// Ice and solid fat, share of the volume with air, %.
     pub solid_volume_percent: f64,
+    /// Density of the mix without air, g/ml.
+    pub density_g_per_ml: f64,
     /// Solid share of the fat at that temperature, %; `None` when no curve is known.
     pub solid_fat_percent: Option<f64>,
+    /// Half-width of it by the published ranges.
+    pub solid_fat_plus_minus: Option<f64>,
+    /// A curve ends warmer than that temperature: there is at least so much.
+    pub solid_fat_at_least: bool,
     /// Solid share of the fat in the mouth (35 C), %.
     pub solid_fat_mouth_percent: Option<f64>,
+    /// Share of the fat that melts between the two, %.
+    pub fat_melting_in_mouth_percent: Option<f64>,
+    /// Ingredients whose fat has no solid fat curve.
+    pub fat_without_curve: Vec<String>,
+    /// Pairs of fats that soften each other.
+    pub eutectic_fats: Vec<String>,
     /// Temperature at which 70 % of the water is frozen, C: the softer end of a usual scoop.
     pub celsius_at_70_percent_frozen: Option<f64>,
     /// Water that melts per degree between -18 and -12 C, % of all water.

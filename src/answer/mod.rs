@@ -1,10 +1,14 @@
 //! The answer as data: what every face prints, and what `--json` writes.
 
+mod against;
 mod assessment;
 mod knowledge;
 mod swap;
 
-pub use assessment::{Assessment, BodyOut, Composition, Doubt, FindingOut, FrozenAt, StepOut};
+pub use against::{Against, Difference};
+pub use assessment::{
+    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, StepOut,
+};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use swap::{Amount, ChangedOut, ConflictOut, KeptOut, OptionOut, ProofOut, ReasonOut, SwapOut};
 

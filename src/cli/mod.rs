@@ -100,7 +100,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 serving_celsius: *serve,
                 ..AssessOptions::default()
             };
-            let assessment = engine.assess(&mix, options);
+            let mut assessment = engine.assess(&mix, options);
             let reference = against
                 .as_ref()
                 .map(|path| read_formula(&engine, path))
@@ -114,6 +114,9 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                         },
                     )
                 });
+            assessment.against = reference
+                .as_ref()
+                .map(|other| crate::answer::Against::of(&assessment, other));
             if let Some(path) = svg {
                 save(path, &curve::svg(&engine, &mix))?;
             }

@@ -186,6 +186,14 @@ fn option(page: &mut Page, o: &OptionOut) {
             &format!("{} {}", c.text, cited(&c.source, &c.locator)),
         );
     }
+    if !o.formula.is_empty() {
+        let weigh: Vec<String> = o
+            .formula
+            .iter()
+            .map(|a| format!("{} {}", a.name, weighed(a.grams)))
+            .collect();
+        page.labelled("   weigh:   ", &weigh.join(", "));
+    }
     if let Some(confidence) = o.confidence {
         page.labelled(
             "   holds:   ",

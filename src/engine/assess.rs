@@ -3,35 +3,27 @@
 use std::collections::BTreeMap;
 
 use super::Engine;
-use crate::answer::{Assessment, BodyOut, Composition, Doubt, FindingOut, FrozenAt, StepOut};
-use crate::formula::{Assessor, FREEZER, Formula, MixView, Part, State};
+use crate::answer::{
+    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, StepOut,
+};
+use crate::formula::{Cause, FREEZER, Formula, MixView, Output, Part, State};
 use crate::model::unit::Celsius;
 use crate::model::{Dial, Ingredient, Presence};
-use crate::physics::fat::{self, SolidFatCurve};
-use crate::physics::scoop;
-use crate::texture::{self, Finding, Step};
+use crate::physics::solubility::Readiness;
+use crate::physics::solute::Solute;
+use crate::physics::{glass, scoop};
+use crate::texture::{self, Crystal, FatPhase, Finding, MOUTH, Step};
 
 /// Temperatures of the short curve, C.
 const CURVE: [f64; 10] = [
     -2.0, -4.0, -5.0, -6.0, -8.0, -10.0, -12.0, -15.0, -18.0, -20.0,
 ];
-/// Temperature of the mouth, C. Source: memory.
-const MOUTH: f64 = 35.0;
 /// Densities of water, fat and other solids in a mix, g/mL. Source: memory (handbook rule for ice cream mix).
 const DENSITY_WATER: f64 = 1.0;
 const DENSITY_FAT: f64 = 0.93;
 const DENSITY_SOLIDS: f64 = 1.58;
-/// Dials whose doubt is worked out.
-const DOUBTED: [Dial; 8] = [
-    Dial::Sweetness,
-    Dial::FreezingPoint,
-    Dial::FrozenAt12,
-    Dial::FrozenAt18,
-    Dial::TotalSolids,
-    Dial::Fat,
-    Dial::Sugars,
-    Dial::Energy,
-];
+/// Share of the water frozen at the softer end of a usual scoop. Source: memory.
+const SCOOP: f64 = 0.7;
 
 /// What an assessment may be told beside the formula.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -72,21 +64,25 @@ impl Engine {
         let mut findings: Vec<Finding> = texture::findings(&view);
         findings.extend(texture::cautions(&view));
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
-        Assessment {
+        let mut assessment = Assessment {
             process: texture::process(&view, &ingredients)
                 .into_iter()
                 .map(step)
                 .collect(),
             findings: findings.into_iter().map(finding).collect(),
             allergens: self.allergens(&ingredients),
-            uncertainty: if options.doubt {
-                self.doubts(formula)
-            } else {
-                BTreeMap::new()
-            },
             body: self.body(formula, &state, options),
+            crystallising: texture::crystallising(&state, options.serving_celsius)
+                .iter()
+                .map(|c| crystal(c, &state))
+                .collect(),
+            glass: glass_of(&state),
             ..self.figures(formula, &state)
+        };
+        if options.doubt {
+            self.doubts(formula, &state, &mut assessment, options.serving_celsius);
         }
+        assessment
     }
 
     /// The figures of a formula alone, without rules.
@@ -98,6 +94,7 @@ impl Engine {
                 Some(FrozenAt {
                     celsius,
                     percent: state.frozen(celsius)?,
+                    plus_minus: None,
                 })
             })
             .collect();
@@ -128,6 +125,9 @@ impl Engine {
             stabiliser_percent: dial(Dial::Stabiliser),
             emulsifier_percent: dial(Dial::Emulsifier),
             body: None,
+            crystallising: vec![],
+            glass: None,
+            against: None,
             allergens: vec![],
             process: vec![],
             findings: vec![],
@@ -135,24 +135,59 @@ impl Engine {
         }
     }
 
-    fn doubts(&self, formula: &Formula) -> BTreeMap<String, Doubt> {
-        let spreads = self.assessor().spreads(formula, &DOUBTED);
-        let name = |c: &crate::formula::Contribution| {
-            format!("{} of {}", c.part.id(), self.catalogue.ingredient(c.key).id)
-        };
-        spreads
+    /// Works out how far every figure may be off, and what contributes most.
+    fn doubts(&self, formula: &Formula, state: &State, a: &mut Assessment, serving: f64) {
+        let mut outputs: Vec<(String, Output)> = Dial::ALL
             .into_iter()
-            .map(|s| {
-                (
-                    s.dial.id().to_string(),
-                    Doubt {
-                        plus_minus: s.half_width,
-                        model: s.model,
-                        mostly: s.largest.iter().map(name).collect(),
-                    },
-                )
+            .filter(|(dial, ..)| state.dial(*dial).is_some_and(|figure| figure != 0.0))
+            .map(|(dial, id, ..)| (id.to_string(), Output::Dial(dial)))
+            .collect();
+        outputs.extend([
+            ("water_activity_20".into(), Output::WaterActivity),
+            ("ice".into(), Output::Ice(serving)),
+            (
+                "celsius_at_70_percent_frozen".into(),
+                Output::FrozenBy(SCOOP),
+            ),
+            ("heat_shock".into(), Output::HeatShock),
+        ]);
+        let named = outputs.len();
+        let temperatures = a.frozen_water.iter().map(|f| f.celsius);
+        outputs.extend(temperatures.map(|c| (String::new(), Output::Frozen(c))));
+        let asked: Vec<Output> = outputs.iter().map(|(_, output)| *output).collect();
+        let mut spreads = self.assessor().spreads(formula, &asked);
+        for (at, spread) in a.frozen_water.iter_mut().zip(spreads.split_off(named)) {
+            at.plus_minus = Some(spread.half_width);
+        }
+        a.uncertainty = outputs
+            .into_iter()
+            .zip(spreads)
+            .filter(|((_, output), _)| output.read(state).is_some())
+            .map(|((id, _), s)| {
+                let doubt = Doubt {
+                    plus_minus: s.half_width,
+                    model: s.model,
+                    mostly: s.largest.iter().map(|c| self.cause(c.cause)).collect(),
+                };
+                (id, doubt)
             })
-            .collect()
+            .collect();
+    }
+
+    /// A cause of doubt in words: `the water of sour cherry puree`.
+    fn cause(&self, cause: Cause) -> String {
+        match cause {
+            Cause::Figure(key, part) => {
+                let property = self
+                    .catalogue
+                    .property(part.id())
+                    .map_or(part.id().replace('_', " "), |p| p.name.clone());
+                format!("the {property} of {}", self.catalogue.ingredient(key).name)
+            }
+            Cause::Panel(solute) => {
+                format!("how sweet tasters find {}", solute.id().replace('_', " "))
+            }
+        }
     }
 
     /// Allergen statements of the ingredients, one line per allergen with its lists.
@@ -199,84 +234,94 @@ impl Engine {
         let (water, fat) = (sums.part(Part::Water), sums.part(Part::Fat));
         let volume =
             water / DENSITY_WATER + fat / DENSITY_FAT + (sums.grams - water - fat) / DENSITY_SOLIDS;
-        let solid = |celsius: f64| solid_fat(self.assessor(), formula, Celsius::new(celsius)?);
-        let solid_here = solid(options.serving_celsius);
+        let phase = FatPhase::of(self.assessor(), formula);
+        let (here, mouth) = (phase.solid(options.serving_celsius), phase.solid(MOUTH));
         let body = scoop::Body {
             mix_grams: sums.grams,
             mix_density: sums.grams / volume,
-            solid_fat_grams: solid_here.unwrap_or(0.0) / 100.0 * fat,
+            solid_fat_grams: here.map_or(0.0, |s| s.percent) / 100.0 * fat,
             overrun_percent: options.overrun_percent,
         };
         let solids = scoop::solids(solution, body, serving)?;
+        let name = |id: &str| {
+            let key = self.catalogue.key(id);
+            key.map_or(id.to_string(), |k| {
+                self.catalogue.ingredient(k).name.clone()
+            })
+        };
         Some(BodyOut {
             celsius: options.serving_celsius,
             overrun_percent: options.overrun_percent,
+            density_g_per_ml: body.mix_density,
             ice_percent: 100.0 * solids.ice_grams / sums.grams,
             ice_volume_percent: 100.0 * solids.ice_volume_aerated,
             solid_volume_percent: 100.0 * solids.solid_volume_aerated,
-            solid_fat_percent: solid_here,
-            solid_fat_mouth_percent: solid(MOUTH),
-            celsius_at_70_percent_frozen: scoop::serving_temperature(solution, 0.7).map(Celsius::get),
-            heat_shock_percent_per_degree: scoop::heat_shock(solution, scoop::CABINET_COLD, scoop::CABINET_WARM).map(|h| 100.0 * h),
+            solid_fat_percent: here.map(|s| s.percent),
+            solid_fat_plus_minus: here.map(|s| s.plus_minus),
+            solid_fat_at_least: here.is_some_and(|s| s.held),
+            solid_fat_mouth_percent: mouth.map(|s| s.percent),
+            fat_melting_in_mouth_percent: here.zip(mouth).map(|(h, m)| h.percent - m.percent),
+            fat_without_curve: phase.unknown.iter().map(|(name, _)| name.clone()).collect(),
+            eutectic_fats: phase
+                .eutectics()
+                .into_iter()
+                .map(|(one, other)| format!("{} with {}", name(one), name(other)))
+                .collect(),
+            celsius_at_70_percent_frozen: scoop::serving_temperature(solution, SCOOP)
+                .map(Celsius::get),
+            heat_shock_percent_per_degree: scoop::heat_shock(
+                solution,
+                scoop::CABINET_COLD,
+                scoop::CABINET_WARM,
+            )
+            .map(|h| 100.0 * h),
             note: "ranks recipes against each other at one temperature; not calibrated against a measured hardness".into(),
         })
     }
 }
 
-/// Solid share of the fat of a formula; `None` when a tenth or more of the fat has no published curve.
-pub fn solid_fat(assessor: Assessor<'_>, formula: &Formula, temperature: Celsius) -> Option<f64> {
-    let mut curves: Vec<(f64, SolidFatCurve)> = vec![];
-    let (mut known, mut all) = (0.0, 0.0);
-    for line in &formula.lines {
-        let profile = assessor.profile(line.key);
-        let gram = |part: Part| profile.number(part) / 100.0 * line.grams;
-        let fat = gram(Part::Fat);
-        all += fat;
-        let (milk, cocoa) = (
-            gram(Part::MilkFat).min(fat),
-            gram(Part::CocoaButter).min(fat),
-        );
-        let own = curve_of(assessor.catalogue.ingredient(line.key));
-        let mut part = |grams: f64, curve: Option<SolidFatCurve>| {
-            if let (true, Some(curve)) = (grams > 0.0, curve) {
-                known += grams;
-                curves.push((grams, curve));
-            }
-        };
-        let carried = |id: &str| {
-            assessor
-                .catalogue
-                .key(id)
-                .and_then(|k| curve_of(assessor.catalogue.ingredient(k)))
-        };
-        match own {
-            Some(curve) => part(fat, Some(curve)),
-            None => {
-                part(milk, carried("butter-oil"));
-                part(cocoa, carried("cocoa-butter"));
-            }
+fn crystal(c: &Crystal, state: &State) -> CrystalOut {
+    CrystalOut {
+        solute: c.solute.id().replace('_', " "),
+        celsius: c.celsius,
+        dissolved_g_per_100_g_water: c.dissolved,
+        soluble_g_per_100_g_water: c.soluble,
+        ratio: c.dissolved / c.soluble,
+        limit: c.limit,
+        crystals_percent: c.crystals,
+        frozen_water_percent: state.frozen(c.celsius).unwrap_or(0.0),
+        frozen_water_after_percent: c.frozen_after,
+        readiness: match c.readiness {
+            Readiness::Ready => "ready",
+            Readiness::Slow => "slow",
+            Readiness::Rare => "rare",
         }
+        .into(),
+        extrapolated: c.carried,
+        origin: c.origin.into(),
     }
-    if all <= 0.0 || known < 0.9 * all {
-        return None;
-    }
-    let parts: Vec<(f64, &SolidFatCurve)> = curves.iter().map(|(g, c)| (*g, c)).collect();
-    fat::blend(&parts, temperature).map(|s| s.percent)
 }
 
-fn curve_of(ingredient: &Ingredient) -> Option<SolidFatCurve> {
-    let mut points: Vec<(Celsius, f64)> = ingredient
-        .all("solid_fat_content")
-        .filter_map(|v| Some((Celsius::new(v.at_celsius()?)?, v.figure()?)))
+/// The glass of the freeze-concentrated phase; its coverage counts everything dissolved.
+fn glass_of(state: &State) -> Option<GlassOut> {
+    let sums = &state.sums;
+    let solutes: Vec<(Solute, f64)> = Solute::ALL
+        .into_iter()
+        .filter_map(|s| Some((s, sums.part(Part::parse(s.id())?))))
         .collect();
-    points.sort_by(|a, b| a.0.get().total_cmp(&b.0.get()));
-    points.dedup_by(|a, b| (a.0.get() - b.0.get()).abs() < 1e-9);
-    SolidFatCurve::new(points)
+    let counted: f64 = solutes.iter().map(|(_, grams)| grams).sum();
+    let indication = glass::indication(&solutes)?;
+    let dissolved = sums.solution.solid_grams().max(counted);
+    Some(GlassOut {
+        melting_onset_celsius: indication.melting_onset.get(),
+        glass_transition_celsius: indication.glass.get(),
+        covered_percent: 100.0 * indication.covered * counted / dissolved,
+        note: "an indication by mass from single sugars: ranks storage stability, says nothing of hardness".into(),
+    })
 }
 
 /// The freezing point by the handbook's sucrose equivalents, for comparison.
 fn handbook(state: &State) -> Option<f64> {
-    use crate::physics::solute::Solute;
     use crate::physics::sucrose_equivalent::{Handbook, factor};
     let sums = &state.sums;
     let water = sums.part(Part::Water);

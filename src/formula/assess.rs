@@ -144,17 +144,19 @@ pub fn sweetness_of(sums: &Sums) -> f64 {
     if sums.grams <= 0.0 {
         return 0.0;
     }
+    let (bulk, stated) = sweeteners(sums);
+    sweetness::typical_sweetness(&bulk, stated, Celsius::new(TASTED_AT))
+}
+
+/// What sweetens a mix, per 100 g: grams of each sugar and polyol, and the sweetness of what states its own.
+pub(super) fn sweeteners(sums: &Sums) -> ([(Solute, f64); Solute::ALL.len()], f64) {
     let per_hundred = 100.0 / sums.grams;
     let mut bulk = [(Solute::Sucrose, 0.0); Solute::ALL.len()];
     for (slot, (solute, grams)) in bulk.iter_mut().zip(Solute::ALL.into_iter().zip(sums.sweet)) {
         *slot = (solute, grams * per_hundred);
     }
-    sweetness::sweetness(
-        &bulk,
-        sums.fixed_sweetness * per_hundred,
-        Celsius::new(TASTED_AT),
-    )
-    .typical
+    let stated = sums.fixed_sweetness * per_hundred - sums.levelling.loss(sums.grams);
+    (bulk, stated)
 }
 
 /// A mix as conditions see it.

@@ -3,6 +3,7 @@
 pub mod amount;
 mod assess;
 mod derive;
+mod levelling;
 mod part;
 mod profile;
 mod recipe;
@@ -11,8 +12,9 @@ mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
 pub use derive::{Draft, RULES as DERIVATIONS};
+pub use levelling::Levelling;
 pub use part::Part;
 pub use profile::{Figure, Origin, Profile};
 pub use recipe::{Formula, LARGEST, Line, weighed};
 pub use sums::Sums;
-pub use uncertainty::{Contribution, Spread};
+pub use uncertainty::{Cause, Contribution, Output, Spread};

@@ -3,6 +3,7 @@
 use std::ops::{Add, AddAssign, Mul};
 
 use super::derive::Draft;
+use super::levelling::Levelling;
 use super::part::Part;
 use crate::model::unit::MolarMass;
 use crate::physics::osmolyte::Osmolyte;
@@ -36,8 +37,10 @@ pub struct Sums {
     pub solution: Solution,
     /// Grams of each sugar and polyol whose sweetness is counted by kind.
     pub sweet: [f64; Solute::ALL.len()],
-    /// Grams sucrose-equivalent of ingredients whose own sweetness is stated.
+    /// Grams sucrose-equivalent of ingredients whose own sweetness is stated, by their plain ratios.
     pub fixed_sweetness: f64,
+    /// Those of them whose taste levels off.
+    pub levelling: Levelling,
 }
 
 impl Default for Sums {
@@ -48,6 +51,7 @@ impl Default for Sums {
             solution: Solution::new(),
             sweet: [0.0; Solute::ALL.len()],
             fixed_sweetness: 0.0,
+            levelling: Levelling::default(),
         }
     }
 }
@@ -172,6 +176,18 @@ impl Sums {
     }
 
     fn sweeten(&mut self, draft: &Draft<'_>) {
+        if let (Some(maximum), Some(half)) = (
+            draft.known(Part::SweetnessCeiling).filter(|m| *m > 0.0),
+            draft
+                .known(Part::SweetnessHalfConcentration)
+                .filter(|h| *h > 0.0),
+        ) {
+            // Without a ratio the curve's own slope at its foot; 1 g in 100 g is 10 000 mg/kg.
+            let plain = draft.stated_sweetness().unwrap_or(1.0e4 * maximum / half);
+            self.fixed_sweetness = plain;
+            self.levelling = Levelling::of(maximum, half, 1000.0, plain);
+            return;
+        }
         if let Some(sweetness) = draft.stated_sweetness() {
             self.fixed_sweetness = sweetness;
             return;
@@ -191,6 +207,7 @@ impl AddAssign for Sums {
     fn add_assign(&mut self, other: Self) {
         self.grams += other.grams;
         self.fixed_sweetness += other.fixed_sweetness;
+        self.levelling += other.levelling;
         for (a, b) in self.parts.iter_mut().zip(other.parts) {
             *a += b;
         }
@@ -214,6 +231,7 @@ impl Mul<f64> for Sums {
     fn mul(mut self, factor: f64) -> Sums {
         self.grams *= factor;
         self.fixed_sweetness *= factor;
+        self.levelling = self.levelling * factor;
         self.parts.iter_mut().for_each(|p| *p *= factor);
         self.sweet.iter_mut().for_each(|s| *s *= factor);
         self.solution = self.solution * factor;

@@ -3,13 +3,15 @@
 use crate::model::{Aim, Catalogue, Dial, Goal, Wish};
 
 use super::amount::{Quantity, quantity};
-use super::clause::{chosen, exclusions, joined};
+use super::clause::{chosen, joined};
+use super::dish::{dish, flavour};
+use super::exclusion::exclusions;
 use super::goal::goals;
 use super::question::{Amount, Question};
 use super::sense::{Cue, Unit};
 use super::sentence::Sentence;
-use super::swap::{at_most, dish};
 use super::understood::Understood;
+use super::wish::at_most;
 
 /// Grams offered where an addition has no amount.
 const EXAMPLE_GRAMS: [f64; 3] = [50.0, 100.0, 200.0];
@@ -29,6 +31,9 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     let at_most = at_most(sentence);
     let clauses = exclusions(sentence);
     let newcomer = joined(clauses, sentence, catalogue)?;
+    if !sentence.has(Cue::Add) {
+        flavour(sentence);
+    }
     let adds = sentence.has(Cue::Add) || sentence.has(Cue::With);
     let mut added: Vec<(String, Option<Quantity>)> = vec![];
     if adds {
@@ -36,13 +41,22 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             let Some((id, assumed)) = chosen(sentence, at) else {
                 continue;
             };
-            let grams = quantity(sentence, at, Some(&id), catalogue);
+            let grams = quantity(sentence, at, Some(&id), catalogue)
+                .or_else(|| quantity_after(sentence, at));
             sentence.assume(&assumed);
             sentence.take(at);
             added.push((id, grams));
         }
     }
     let dish = dish(sentence);
+    if added.is_empty() && scale_grams.is_none() && goals.iter().all(|g| g.aim == Aim::Keep) {
+        // `stays soft in the freezer` with nothing changed asks for a softer formula.
+        for goal in goals.iter_mut() {
+            if matches!(goal.dial, Dial::FrozenAt18 | Dial::FrozenAt12) {
+                goal.aim = Aim::Lower;
+            }
+        }
+    }
     if added.is_empty() && goals.is_empty() && scale_grams.is_none() {
         return None;
     }
@@ -87,6 +101,20 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     })
 }
 
+/// `pistachio paste 100 g`
+fn quantity_after(sentence: &mut Sentence, noun: usize) -> Option<Quantity> {
+    let number = sentence.number(noun + 1)?;
+    let Some(Unit::Grams(grams)) = sentence.unit(noun + 2) else {
+        return None;
+    };
+    // `honey 100 g sugar`: the amount is of what follows.
+    if sentence.ingredient(sentence.after(noun + 3)).is_some() {
+        return None;
+    }
+    sentence.take_all(noun + 1, noun + 2);
+    Some(Quantity::Known(Amount::Grams(number * grams)))
+}
+
 /// The goal that undoes a fault, where one dial does.
 fn cured(symptom: &str) -> Option<Goal> {
     let (dial, aim) = match symptom {
@@ -102,13 +130,23 @@ fn cured(symptom: &str) -> Option<Goal> {
 
 /// `scale to 2 kg`, `make 1500 g`.
 fn scale(sentence: &mut Sentence) -> Option<f64> {
-    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Scale))?;
+    let scales = |at: usize| {
+        sentence.is(at, Cue::Scale) || sentence.is(at, Cue::Make) || sentence.dish(at).is_some()
+    };
+    let named = (0..sentence.len())
+        .any(|at| sentence.ingredient(at).is_some() && sentence.dish(at).is_none());
+    let start = (0..sentence.len()).find(|&at| scales(at))?;
+    if named && !sentence.has(Cue::Scale) {
+        return None;
+    }
     for at in 0..sentence.len() {
         let Some(number) = sentence.number(at) else {
             continue;
         };
         if let Some(Unit::Grams(grams)) = sentence.unit(at + 1) {
-            sentence.take(start);
+            if sentence.dish(start).is_none() {
+                sentence.take(start);
+            }
             sentence.take_all(at, at + 1);
             return Some(number * grams);
         }

@@ -1,18 +1,24 @@
 //! `agar vs gelatin`, `which is sweeter, allulose or erythritol`.
 
+use super::dish::dish;
 use super::lookup::named;
 use super::question::Question;
 use super::sentence::Sentence;
-use super::swap::dish;
 use super::understood::Understood;
 
 /// Reads a comparison of two or more ingredients.
 pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
-    let mut properties = vec![];
-    let mut ingredients = named(sentence, &mut properties);
+    let mut asked = vec![];
+    let mut ingredients = named(sentence, &mut asked);
     ingredients.dedup();
     if ingredients.len() < 2 {
         return None;
+    }
+    for at in 0..sentence.len() {
+        // `which has more fat`: both are shown, so either way round is answered.
+        if sentence.push(at).is_some() || sentence.comparison(at).is_some() {
+            sentence.take(at);
+        }
     }
     let dish = dish(sentence);
     if !dish.is_empty() {
@@ -22,6 +28,6 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     }
     Some(Understood::One(Question::Compare {
         ingredients,
-        properties,
+        properties: asked.into_iter().map(|(_, property)| property).collect(),
     }))
 }

@@ -68,6 +68,10 @@ fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     }
     let comparison = sentence.comparison(next)?;
     let (number, end) = figure(sentence, next + 1)?;
+    if sentence.means(end, |s| matches!(s, Sense::New)) {
+        // `replace sugar with at most 2 new` counts newcomers.
+        return None;
+    }
     sentence.take_all(at, end - 1);
     Some(Goal {
         dial,
@@ -237,6 +241,8 @@ fn alone(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     if (base && !wanted) || sentence.is(at + 1, Cue::Than) {
         return None;
     }
+    let mut goals = [goal(dial, push)];
+    measure(sentence, at, at, &mut goals);
     sentence.take(at);
-    Some(goal(dial, push))
+    Some(goals[0])
 }

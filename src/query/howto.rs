@@ -1,9 +1,9 @@
 //! `how do I disperse xanthan gum`, `how long should the base age`.
 
 use super::clause::chosen;
+use super::dish::dish_first;
 use super::question::Question;
 use super::sentence::Sentence;
-use super::swap::dish_first;
 use super::understood::Understood;
 
 /// Reads a question about the process.

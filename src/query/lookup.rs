@@ -1,25 +1,31 @@
 //! `hydration temperature of locust bean gum`, `is gelatin vegan`, `xanthan gum`.
 
 use super::clause::chosen;
+use super::dish::dish;
 use super::question::Question;
-use super::sense::{Cue, Sense};
+use super::sense::{Cue, Sense, Unit};
 use super::sentence::Sentence;
-use super::swap::dish;
 use super::understood::Understood;
 
 /// Reads a look-up: ingredients, and the properties asked about.
 pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
-    let mut properties: Vec<String> = vec![];
-    let ingredients = named(sentence, &mut properties);
+    let mut asked: Vec<(usize, String)> = vec![];
+    let ingredients = named(sentence, &mut asked);
     if ingredients.is_empty() {
         return None;
     }
-    statements(sentence, &mut properties);
+    let everything = statements(sentence, &mut asked);
+    asked.sort();
+    let mut properties: Vec<String> = asked.into_iter().map(|(_, property)| property).collect();
+    if everything {
+        properties.clear();
+    }
     if properties.len() > 1 {
         // `how much fat is in it` asks for the fat.
         properties.retain(|p| p != "use_level");
     }
-    pass_over_spoons(sentence, &properties);
+    pass_over_amounts(sentence, &properties);
+    pass_over_temperature(sentence);
     let dish = dish(sentence);
     if !dish.is_empty() {
         sentence.assume(&format!(
@@ -33,18 +39,25 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
 }
 
 /// Ingredients and properties; a word that is both is a property where another ingredient stands.
-pub(super) fn named(sentence: &mut Sentence, properties: &mut Vec<String>) -> Vec<String> {
+pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -> Vec<String> {
     // `lactose in skimmed milk powder`: what stands before `in` is the property.
     let of_another = |sentence: &Sentence, at: usize| {
-        let next = sentence.after(at + 1);
-        let led = sentence.is(next, Cue::Of) || sentence.is(next, Cue::In);
-        led && (next..sentence.len()).any(|n| sentence.ingredient(n).is_some())
+        let led = content_of(sentence, at);
+        led.is_some_and(|from| (from..sentence.len()).any(|n| sentence.ingredient(n).is_some()))
     };
     let mut ingredients = vec![];
     for at in 0..sentence.len() {
         let both = sentence.ingredient(at).is_some() && sentence.property(at).is_some();
-        let as_property = both && of_another(sentence, at) && !after_list(sentence, at);
-        if contained(sentence, at) {
+        let held = sentence
+            .before(at)
+            .is_some_and(|n| sentence.is(n, Cue::Contains));
+        let as_property = both && (held || of_another(sentence, at) && !after_list(sentence, at));
+        let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
+        if place && ingredients.len() > 1 && sentence.property(at).is_none() {
+            // `agar vs gelatin in candied fruit`: the third is where, not what.
+            continue;
+        }
+        if contained(sentence, at) || holds_another(sentence, at) {
             continue;
         }
         if let Some((id, assumed)) = chosen(sentence, at).filter(|_| !as_property) {
@@ -53,12 +66,39 @@ pub(super) fn named(sentence: &mut Sentence, properties: &mut Vec<String>) -> Ve
             ingredients.push(id);
         } else if let Some(property) = sentence.property(at).map(str::to_string) {
             sentence.take(at);
-            if !properties.contains(&property) {
-                properties.push(property);
+            if asked.iter().all(|(_, known)| *known != property) {
+                asked.push((at, property));
             }
         }
     }
     ingredients
+}
+
+/// `how much cornstarch is in icing sugar`: asks for a content that no property states.
+fn holds_another(sentence: &Sentence, at: usize) -> bool {
+    let next = sentence.after(at + 1);
+    sentence.property(at).is_none()
+        && sentence.is(next, Cue::Is)
+        && sentence.is(sentence.after(next + 1), Cue::In)
+}
+
+/// The place after `fat of`, `lactose is in`, where the word at `at` is a property.
+fn content_of(sentence: &Sentence, at: usize) -> Option<usize> {
+    sentence.property(at)?;
+    let mut next = sentence.after(at + 1);
+    if sentence.is(next, Cue::Is) {
+        next = sentence.after(next + 1);
+    }
+    let led = sentence.is(next, Cue::Of) || sentence.is(next, Cue::In);
+    led.then(|| sentence.after(next + 1))
+}
+
+/// Whether a property of an ingredient is asked for: `lactose in butter`.
+pub(super) fn asks_content(sentence: &Sentence) -> bool {
+    (0..sentence.len()).any(|at| {
+        content_of(sentence, at)
+            .is_some_and(|n| sentence.ingredient(n).is_some() && sentence.dish(n).is_none())
+    })
 }
 
 /// `contain milk` asks for a statement, not for a second ingredient.
@@ -87,52 +127,82 @@ fn after_list(sentence: &Sentence, at: usize) -> bool {
         })
 }
 
-/// `does it contain milk`, `is it gluten free`: the property that states it.
-fn statements(sentence: &mut Sentence, properties: &mut Vec<String>) {
+/// `does it contain milk`, `is it gluten free`: the property that states it. Allergens but
+/// gluten stand in no property; `true` where one is asked about, so that all must be shown.
+fn statements(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -> bool {
+    let mut everything = false;
     for at in 0..sentence.len() {
-        let stated = if let Some((substances, _)) = sentence.allergen(at) {
-            Some(substances.iter().any(|s| s == "cereals containing gluten"))
-        } else if sentence.diet(at).is_some() {
-            None
-        } else {
+        // `suitable for vegans`
+        let diet = sentence
+            .diet(at)
+            .map(|(condition, _)| condition.to_string());
+        if let Some(diet) = diet.filter(|diet| diet == "vegan" || diet == "vegetarian") {
+            asked.push((at, diet));
+            sentence.take(at);
+            continue;
+        }
+        let Some((substances, _)) = sentence.allergen(at) else {
             continue;
         };
+        if substances.iter().any(|s| s == "cereals containing gluten") {
+            asked.push((at, "gluten".to_string()));
+        } else {
+            everything = true;
+            sentence.assume("allergens are shown with all that is known");
+        }
+        sentence.take(at);
         if sentence.is(at + 1, Cue::Free) {
             sentence.take(at + 1);
         }
-        if stated == Some(true) {
-            properties.push("gluten".to_string());
-        } else if stated == Some(false) {
-            properties.clear();
-            sentence.assume("allergens are shown with all that is known");
-        } else {
-            continue;
-        }
-        sentence.take(at);
     }
     for at in 0..sentence.len() {
         if sentence.is(at, Cue::Contains) || sentence.is(at, Cue::Without) {
             sentence.take(at);
         }
     }
+    everything
 }
 
-/// `a teaspoon of` in a question about density or dose says how it will be measured.
-fn pass_over_spoons(sentence: &mut Sentence, properties: &[String]) {
-    if !properties
+/// `a teaspoon of`, `per 100 g`, in a question about a value, says how it will be used.
+fn pass_over_amounts(sentence: &mut Sentence, properties: &[String]) {
+    let dose = properties
         .iter()
-        .any(|p| p == "density" || p == "use_level")
-    {
-        return;
-    }
+        .any(|p| p == "density" || p == "use_level");
     for at in 0..sentence.len() {
-        let quantity = sentence.unit(at).is_some() || sentence.number(at).is_some();
-        if quantity {
-            let text = sentence.pieces[at].text.clone();
-            sentence.assume(&format!(
-                "`{text}` is for the reader to work out from the value"
-            ));
-            sentence.take(at);
+        let weighed = matches!(
+            sentence.unit(at),
+            Some(Unit::Grams(_) | Unit::Millilitres(_))
+        );
+        let counted = dose && (sentence.unit(at).is_some() || sentence.number(at).is_some());
+        if properties.is_empty() || !(weighed || counted) {
+            continue;
+        }
+        let first = match at.checked_sub(1) {
+            Some(before) if sentence.number(before).is_some() => before,
+            _ => at,
+        };
+        let text: Vec<&str> = sentence.pieces[first..=at]
+            .iter()
+            .map(|piece| piece.text.as_str())
+            .collect();
+        let text = text.join(" ");
+        sentence.assume(&format!(
+            "`{text}` is for the reader to work out from the value"
+        ));
+        sentence.take_all(first, at);
+    }
+}
+
+/// `at 20 C`: values are shown with the temperature they hold at.
+fn pass_over_temperature(sentence: &mut Sentence) {
+    for at in 0..sentence.len() {
+        let thermal = matches!(
+            sentence.unit(at + 1),
+            Some(Unit::Celsius | Unit::Fahrenheit)
+        );
+        if thermal && sentence.number(at).is_some() {
+            sentence.assume("every value is shown with the temperature it holds at");
+            sentence.take_all(at, at + 1);
         }
     }
 }

@@ -103,6 +103,7 @@ pub struct Reading {
 
 /// What a text came to.
 #[derive(Debug, Clone, PartialEq)]
+#[allow(clippy::large_enum_variant)] // one is made per question
 pub enum Read {
     /// Understood.
     One(Reading),

@@ -44,7 +44,11 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
             ask,
             readings: questions.into_iter().map(reading).collect(),
         },
-        Understood::One(question) => match told.left_over.first() {
+        Understood::One(question) => match told
+            .left_over
+            .first()
+            .or(told.unheeded(&sentence, &question).as_ref())
+        {
             None => Read::One(reading(question)),
             Some(word) => {
                 let mut without = reading(question);
@@ -147,8 +151,14 @@ fn taken_by_name(sentence: &Sentence, catalogue: &Catalogue, at: usize, ids: &[S
         }
         attempt(&narrowed, catalogue).0
     };
+    let original = {
+        let mut fresh = sentence.clone();
+        fresh.pieces.iter_mut().for_each(|piece| piece.used = false);
+        attempt(&fresh, catalogue).0
+    };
     match ids {
-        [first, second, ..] => with(first) != with(second),
+        // A name taken as a kind of ingredient reads otherwise once it is one ingredient.
+        [first, second, ..] => with(first) == original && with(first) != with(second),
         _ => false,
     }
 }
@@ -162,6 +172,25 @@ struct Told {
 }
 
 impl Told {
+    /// A word that asks for another kind of question than the one read.
+    fn unheeded(&self, sentence: &Sentence, question: &Question) -> Option<String> {
+        let asks_other = |at: &usize| {
+            sentence.cues(*at).count() == 1
+                && sentence.cues(*at).any(|cue| match cue {
+                    Cue::Compare => !matches!(question, Question::Compare { .. }),
+                    Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => {
+                        !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
+                    }
+                    Cue::Add => {
+                        matches!(question, Question::Search { .. } | Question::Compare { .. })
+                    }
+                    _ => false,
+                })
+        };
+        let at = (0..sentence.len()).find(asks_other)?;
+        Some(sentence.pieces[at].text.clone())
+    }
+
     fn of(sentence: &Sentence) -> Told {
         let mut told = Told {
             set_aside: vec![],
@@ -201,7 +230,7 @@ fn nothing(sentence: &Sentence, catalogue: &Catalogue) -> Read {
         .collect();
     let near: Vec<&str> = unknown
         .iter()
-        .filter_map(|word| nearest(&fold(word), catalogue.names().map(|(name, _)| name)))
+        .filter_map(|word| near_name(&fold(word), catalogue))
         .collect();
     let property = (0..sentence.len())
         .find_map(|at| sentence.property(at))
@@ -222,4 +251,12 @@ fn nothing(sentence: &Sentence, catalogue: &Catalogue) -> Read {
         }
     };
     Read::Nothing { why, unknown }
+}
+
+/// The name nearest to a word, among those that begin alike: a slip seldom hits the first letter.
+fn near_name<'a>(word: &str, catalogue: &'a Catalogue) -> Option<&'a str> {
+    let alike = |name: &&str| {
+        name.chars().next() == word.chars().next() && name.len().abs_diff(word.len()) <= 3
+    };
+    nearest(word, catalogue.names().map(|(name, _)| name).filter(alike))
 }

@@ -2,11 +2,13 @@
 
 use crate::model::{Catalogue, Expr};
 
-use super::clause::{Clause, comparisons, exclusions, joined, kinds};
+use super::clause::{Clause, joined, kinds};
+use super::comparison::comparisons;
+use super::dish::dish;
+use super::exclusion::exclusions;
 use super::question::Question;
 use super::sense::Cue;
 use super::sentence::Sentence;
-use super::swap::dish;
 use super::understood::Understood;
 
 /// Reads a search: kinds of ingredient and what must hold of them.

@@ -176,6 +176,8 @@ pub(super) enum Sense {
     Group(String, String),
     /// What a diet allows: condition and assumption.
     Diet(String, String),
+    /// What an ingredient does or stands, as a condition: `freezes well`.
+    Trait(String),
     /// Allergen substances and the assumption.
     Allergen(Vec<String>, String),
     Dish(String),

@@ -211,6 +211,14 @@ impl Sentence {
         })
     }
 
+    /// The trait at a place.
+    pub fn attribute(&self, at: usize) -> Option<&str> {
+        self.find(at, |s| match s {
+            Sense::Trait(condition) => Some(condition.as_str()),
+            _ => None,
+        })
+    }
+
     /// The allergens at a place.
     pub fn allergen(&self, at: usize) -> Option<(&[String], &str)> {
         self.find(at, |s| match s {
@@ -351,6 +359,7 @@ fn sign(text: &str, rest: &[Token]) -> Vec<Sense> {
         .is_some_and(|t| &text[t.start..t.end] == "=" && t.start == rest[0].end);
     match (here, equal_follows) {
         ("%", _) => vec![Sense::Unit(Unit::Percent)],
+        ("→", _) => vec![Sense::Cue(Cue::To)],
         ("&" | "+", _) => vec![Sense::Cue(Cue::And)],
         ("<", true) | ("≤", _) => vec![Sense::Compare(Comparison::AtMost)],
         (">", true) | ("≥", _) => vec![Sense::Compare(Comparison::AtLeast)],

@@ -53,6 +53,9 @@ fn meant<'a>(word: &str, catalogue: &'a Catalogue) -> Option<&'a str> {
         }
         match best {
             Some((least, _)) if distance > least => {}
+            // A word and its plural are one word.
+            Some((least, word))
+                if distance == least && candidate.strip_suffix('s') == Some(word) => {}
             Some((least, _)) if distance == least => tie = true,
             _ => {
                 best = Some((distance, candidate));

@@ -1,15 +1,16 @@
-//! `agar instead of gelatin`, `substitute for butter`, `make it dairy-free`.
+//! `agar instead of gelatin`, `substitute for butter`: who goes and who comes.
 
 use crate::condition;
 use crate::model::{Catalogue, Expr, Test, Wish};
 
 use super::amount::{Quantity, quantity};
-use super::clause::{Clause, Complement, chosen, comparisons, exclusions, joined};
-use super::goal::goals;
+use super::clause::chosen;
+use super::dish::{dish, flavour};
 use super::question::{Amount, Leaver, Question};
-use super::sense::{Cue, Sense};
+use super::sense::Cue;
 use super::sentence::Sentence;
 use super::understood::Understood;
+use super::wish::wish;
 
 /// A thing named in a swap.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,10 +37,19 @@ struct Cast {
     open: Vec<Noun>,
     leavers: Vec<Noun>,
     newcomers: Vec<Noun>,
-    amount: Option<Quantity>,
+    /// An amount and the noun it was said of.
+    amount: Option<(Noun, Quantity)>,
+    /// Whether the newcomers stood before the verb and may be meant to go after all.
+    early: bool,
 }
 
 impl Cast {
+    /// What stood before `replaces` or `instead of` comes in.
+    fn bring_free(&mut self) {
+        self.early |= !self.free.is_empty();
+        self.newcomers.append(&mut self.free);
+    }
+
     fn list(&mut self, slot: Slot) -> &mut Vec<Noun> {
         match slot {
             Slot::Free => &mut self.free,
@@ -52,7 +62,8 @@ impl Cast {
 
 /// Reads a swap whose leaver is named.
 pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
-    let wish = wish(sentence, catalogue, false)?;
+    flavour(sentence);
+    let wish = wish(sentence, catalogue)?;
     let dish = dish(sentence);
     let cast = cast(sentence, catalogue);
     for at in 0..sentence.len() {
@@ -62,179 +73,6 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
         }
     }
     build(sentence, catalogue, cast, wish, dish)
-}
-
-/// Reads `make it dairy-free`, `ice cream without eggs`: whatever does not comply has to go.
-pub(super) fn without(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
-    let goals = goals(sentence);
-    let at_most = at_most(sentence);
-    let shelf = shelf(sentence);
-    let clauses = exclusions(sentence);
-    if clauses.is_empty() {
-        return None;
-    }
-    let mut conditions = vec![];
-    let mut ingredients = vec![];
-    for clause in &clauses {
-        match &clause.complement {
-            Some(Complement::Condition(condition)) => conditions.push(condition.clone()),
-            Some(Complement::Ingredient(id)) => ingredients.push(id.clone()),
-            None => {}
-        }
-    }
-    let (leaver, newcomer) = if conditions.is_empty() {
-        (Leaver::Ingredients(ingredients), Expr::Always)
-    } else {
-        let goes = conditions
-            .iter()
-            .cloned()
-            .chain(ingredients.iter().map(|id| format!("this is {id}")))
-            .collect::<Vec<_>>()
-            .join(" or ");
-        let expr = condition::parse(&goes, catalogue).ok()?;
-        (
-            Leaver::Matching(expr),
-            joined(clauses, sentence, catalogue)?,
-        )
-    };
-    let dish = dish_first(sentence);
-    let newcomers = brought(sentence);
-    Some(Understood::One(Question::Swap {
-        leaver,
-        newcomers,
-        amount: None,
-        wish: Wish {
-            goals,
-            newcomer,
-            shelf,
-            at_most: at_most.unwrap_or(Wish::default().at_most),
-        },
-        dish,
-    }))
-}
-
-/// Ingredients after `with` or `use`: what comes in.
-fn brought(sentence: &mut Sentence) -> Vec<String> {
-    let mut ids = vec![];
-    let mut open = false;
-    for at in 0..sentence.len() {
-        if sentence.pieces[at].used {
-            continue;
-        }
-        if sentence.is(at, Cue::With) || sentence.is(at, Cue::Use) {
-            open = true;
-        } else if open && let Some((id, assumed)) = chosen(sentence, at) {
-            sentence.assume(&assumed);
-            sentence.take(at);
-            ids.push(id);
-        } else if !sentence.fills(at) && !sentence.is(at, Cue::And) && !sentence.comma(at) {
-            open = false;
-        }
-    }
-    ids
-}
-
-/// The wish beside the nouns: goals, what newcomers must be, how many.
-fn wish(sentence: &mut Sentence, catalogue: &Catalogue, bare: bool) -> Option<Wish> {
-    let goals = goals(sentence);
-    let at_most = at_most(sentence);
-    let shelf = shelf(sentence);
-    let mut clauses: Vec<Clause> = if bare { vec![] } else { exclusions(sentence) };
-    clauses.extend(comparisons(sentence, catalogue));
-    Some(Wish {
-        goals,
-        newcomer: joined(clauses, sentence, catalogue)?,
-        shelf,
-        at_most: at_most.unwrap_or(Wish::default().at_most),
-    })
-}
-
-/// `at most 2 new`, `with one ingredient`.
-pub(super) fn at_most(sentence: &mut Sentence) -> Option<usize> {
-    for at in 0..sentence.len() {
-        if sentence.comparison(at).is_none() && !sentence.is(at, Cue::Only) {
-            continue;
-        }
-        let number_at = sentence.after(at + 1);
-        let number = sentence.number(number_at);
-        let mut last = number_at;
-        while sentence.means(last + 1, |s| matches!(s, Sense::New)) {
-            last += 1;
-        }
-        if let Some(number) = number
-            && last > number_at
-            && number >= 1.0
-        {
-            sentence.take_all(at, last);
-            return Some(number as usize);
-        }
-    }
-    None
-}
-
-/// `only from inulin, honey and dextrose`.
-fn shelf(sentence: &mut Sentence) -> Option<Vec<String>> {
-    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Only))?;
-    let mut ids = vec![];
-    let mut last = start;
-    let mut next = sentence.after(start + 1);
-    while next < sentence.len() {
-        if let Some((id, assumed)) = chosen(sentence, next) {
-            sentence.assume(&assumed);
-            sentence.take(next);
-            ids.push(id);
-            last = next;
-        } else if !sentence.comma(next)
-            && ![Cue::And, Cue::Or, Cue::From, Cue::Use, Cue::With]
-                .iter()
-                .any(|cue| sentence.is(next, *cue))
-        {
-            break;
-        }
-        next = sentence.after(next + 1);
-    }
-    if ids.is_empty() {
-        return None;
-    }
-    sentence.take_all(start, last);
-    Some(ids)
-}
-
-/// The dish named; a name that is also an ingredient counts as the dish only after `in` or `make`.
-pub(super) fn dish(sentence: &mut Sentence) -> String {
-    take_dish(sentence, false)
-}
-
-/// The dish named, where a name that is also an ingredient is the dish.
-pub(super) fn dish_first(sentence: &mut Sentence) -> String {
-    take_dish(sentence, true)
-}
-
-fn take_dish(sentence: &mut Sentence, first: bool) -> String {
-    let mut found = String::new();
-    for at in 0..sentence.len() {
-        let Some(dish) = sentence.dish(at).map(str::to_string) else {
-            continue;
-        };
-        let other = sentence.ingredient(at).is_some();
-        let before = sentence.before(at);
-        let led = before.is_none_or(|n| {
-            sentence.is(n, Cue::In)
-                || sentence.is(n, Cue::Make)
-                || (sentence.is(n, Cue::For) && !other)
-        });
-        if other && !led && !first {
-            continue;
-        }
-        sentence.take(at);
-        // `ice cream base` after `sorbet` adds nothing; `base` says less than `gelato`.
-        if found.is_empty() || found == "base" {
-            found = dish;
-        } else if dish != "base" && found != dish {
-            found = format!("{found} {dish}");
-        }
-    }
-    found
 }
 
 fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
@@ -262,13 +100,15 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
             at += 1;
             continue;
         }
-        if let Some((noun, assumed)) = noun(sentence, at) {
+        // `instead of sugar in candied fruit`: what stands after `in` is neither of the two.
+        let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
+        if let Some((noun, assumed)) = noun(sentence, at).filter(|_| !place) {
             let id = match &noun {
                 Noun::Ingredient(id) => Some(id.clone()),
                 Noun::Kind(_) => None,
             };
             if let Some(found) = quantity(sentence, at, id.as_deref(), catalogue) {
-                cast.amount = Some(found);
+                cast.amount = Some((noun.clone(), found));
             }
             sentence.assume(&assumed);
             sentence.take(at);
@@ -288,7 +128,7 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     let cues: Vec<Cue> = sentence.cues(at).collect();
     let is = |cue: Cue| cues.contains(&cue);
     if is(Cue::Instead) || (is(Cue::Replace) && !is(Cue::Substitute)) {
-        cast.newcomers.append(&mut cast.free);
+        cast.bring_free();
         cast.newcomers.append(&mut cast.open);
         Slot::Leaver
     } else if is(Cue::ReplacedBy) {
@@ -303,7 +143,7 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
             .iter()
             .any(|cue| sentence.is(follows, *cue))
         {
-            cast.newcomers.append(&mut cast.free);
+            cast.bring_free();
             Slot::Leaver
         } else {
             Slot::Open
@@ -329,6 +169,11 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
             }
             Slot::Leaver if !cast.leavers.is_empty() => Slot::Newcomer,
             Slot::Newcomer if !cast.newcomers.is_empty() && cast.leavers.is_empty() => Slot::Leaver,
+            // `half the sugar for honey`: what is measured goes.
+            Slot::Free if !cast.free.is_empty() && (is(Cue::To) || cast.amount.is_some()) => {
+                cast.leavers.append(&mut cast.free);
+                Slot::Newcomer
+            }
             Slot::Free if !cast.free.is_empty() => {
                 cast.newcomers.append(&mut cast.free);
                 Slot::Leaver
@@ -343,7 +188,9 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
 /// Nouns left without a part: beside a leaver they come in, else the last of them goes.
 fn settle(cast: &mut Cast) {
     if cast.leavers.is_empty() {
-        if cast.open.is_empty() {
+        if cast.open.is_empty() && cast.free.len() == 2 && cast.newcomers.is_empty() {
+            cast.leavers.push(cast.free.remove(0));
+        } else if cast.open.is_empty() {
             cast.leavers.append(&mut cast.free);
         } else {
             cast.leavers.append(&mut cast.open);
@@ -351,6 +198,10 @@ fn settle(cast: &mut Cast) {
     }
     cast.newcomers.append(&mut cast.open);
     cast.newcomers.append(&mut cast.free);
+    if cast.leavers.is_empty() && cast.early {
+        // `peanut butter substitute for children`, `butter, can I replace it`
+        cast.leavers.append(&mut cast.newcomers);
+    }
 }
 
 fn build(
@@ -393,8 +244,12 @@ fn build(
     }
     let (amount, missing) = match cast.amount {
         None => (None, None),
-        Some(Quantity::Known(amount)) => (Some(amount), None),
-        Some(Quantity::Volume(ml)) => (None, Some(ml)),
+        Some((noun, _)) if !cast.leavers.contains(&noun) => {
+            sentence.assume("how much comes in is for the swap to say, not for the question");
+            (None, None)
+        }
+        Some((_, Quantity::Known(amount))) => (Some(amount), None),
+        Some((_, Quantity::Volume(ml))) => (None, Some(ml)),
     };
     let amount = amount.filter(|a| *a != Amount::Share(1.0));
     let question = |amount: Option<Amount>| Question::Swap {

@@ -23,12 +23,18 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         .flatten()
         .map(|key| one(&catalogue.ingredient(key).id));
     // A word that fills or names a kind is no ingredient unless a table says so.
-    let silent = out
-        .iter()
-        .any(|s| matches!(s, Sense::Filler(_) | Sense::Cue(_) | Sense::Group(..)));
-    let found = exact
-        .or(candidates)
-        .or_else(|| (!silent).then(|| by_name(folded, catalogue)).flatten());
+    let silent = out.iter().any(|s| {
+        matches!(
+            s,
+            Sense::Filler(_) | Sense::Cue(_) | Sense::Group(..) | Sense::Unit(_)
+        )
+    });
+    let dish = out.iter().any(|s| matches!(s, Sense::Dish(_)));
+    let found = exact.or(candidates).or_else(|| {
+        (!silent && !dish)
+            .then(|| by_name(folded, catalogue))
+            .flatten()
+    });
     out.extend(found.map(Sense::Ingredient));
     let property = folded.replace(' ', "_");
     if catalogue.property(&property).is_some()
@@ -66,6 +72,13 @@ fn by_name(folded: &str, catalogue: &Catalogue) -> Option<Candidates> {
         Named::Unknown => None,
         Named::One(key) => Some(one(&catalogue.ingredient(key).id)),
         Named::Several(keys) => {
+            if let Some(key) = catalogue.key(&folded.replace(' ', "-")) {
+                let plain = catalogue.ingredient(key);
+                return Some(Candidates {
+                    assumed: format!("`{folded}` is taken as {}", plain.name),
+                    ..one(&plain.id)
+                });
+            }
             // One of each family first, so that the choice is a real one.
             let mut ids: Vec<String> = vec![];
             let mut families: Vec<&str> = vec![];
@@ -110,6 +123,7 @@ fn sense(word: &Word) -> Option<Sense> {
         "symptoms" => Some(Sense::Symptom(meaning.to_string(), detail == "base")),
         "groups" => Some(Sense::Group(meaning.to_string(), detail.to_string())),
         "diets" => Some(Sense::Diet(meaning.to_string(), detail.to_string())),
+        "traits" => Some(Sense::Trait(meaning.to_string())),
         "allergens" => Some(Sense::Allergen(
             meaning.split(';').map(str::to_string).collect(),
             detail.to_string(),
@@ -117,6 +131,7 @@ fn sense(word: &Word) -> Option<Sense> {
         "dishes" => Some(Sense::Dish(meaning.to_string())),
         "phases" => Some(Sense::Phase(meaning.to_string())),
         "shares" => Some(Sense::Share(meaning.parse().ok()?, detail.to_string())),
+        "numbers" => Some(Sense::Number(meaning.parse().ok()?)),
         "temperatures" => Some(Sense::Temperature(meaning.parse().ok()?)),
         "comparisons" if meaning == "between" => Some(Sense::Between),
         "comparisons" => Comparison::ALL

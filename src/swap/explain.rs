@@ -7,7 +7,8 @@ use crate::formula::{Assessor, Formula, MixView, Part, State, TASTED_AT};
 use crate::model::rule::Severity;
 use crate::model::unit::Celsius;
 use crate::model::{
-    Catalogue, Expr, Ingredient, IngredientKey, Presence, Rule, RuleKind, SourceKind, Subject, Test,
+    AllergenRow, Catalogue, Expr, Ingredient, IngredientKey, Presence, Rule, RuleKind, SourceKind,
+    Subject, Test,
 };
 use crate::physics::solute::Solute;
 use crate::physics::sweetness;
@@ -172,7 +173,7 @@ fn against(
         reasons.push(Reason {
             rule: "relative-sweetness".into(),
             text: format!(
-                "{} is {} times as sweet as sugar, gram for gram, at this sweetness",
+                "{} is {} times as sweet as sugar, gram for gram",
                 ingredient.name,
                 rounded(sweetness)
             ),
@@ -192,7 +193,7 @@ fn against(
         reasons.push(Reason {
             rule: "freezing-power".into(),
             text: format!(
-                "{} holds {} times as much water liquid as {} at {at:.1} C, gram for gram",
+                "{} holds {} times as much water liquid at {at:.1} C as {}",
                 ingredient.name,
                 rounded(mine / theirs),
                 assessor.catalogue.ingredient(leaver).name
@@ -325,6 +326,31 @@ pub fn cautions(
     found
 }
 
+/// A substance with the lists that name it and those that exempt the ingredient from it.
+fn on_lists(catalogue: &Catalogue, ingredient: &Ingredient, substance: &str) -> String {
+    let listed = catalogue
+        .allergen_lists
+        .iter()
+        .filter(|l| l.substance == substance);
+    let lists: Vec<&str> = listed.map(|l| l.list.as_str()).collect();
+    let exempt = |a: &&AllergenRow| a.presence == Presence::Exempt && a.substance == substance;
+    let exempt: Vec<&str> = ingredient
+        .allergens
+        .iter()
+        .filter(exempt)
+        .map(|a| a.list.as_str())
+        .collect();
+    let lists = if lists.is_empty() {
+        "on no list held here".into()
+    } else {
+        lists.join(", ")
+    };
+    match exempt.is_empty() {
+        true => format!("{substance} ({lists})"),
+        false => format!("{substance} ({lists}; exempt in {})", exempt.join(", ")),
+    }
+}
+
 /// Allergens the newcomers bring that the formula did not state, and diets it loses.
 pub fn declared(
     assessor: Assessor<'_>,
@@ -339,54 +365,55 @@ pub fn declared(
         .map(|l| catalogue.ingredient(l.key))
         .collect();
     for ingredient in newcomers {
-        for row in &ingredient.allergens {
-            let had = old.iter().any(|i| {
-                i.allergens
-                    .iter()
-                    .any(|a| a.substance == row.substance && a.presence == Presence::Contains)
-            });
-            if had {
-                continue;
-            }
-            let lists: Vec<&str> = catalogue
-                .allergen_lists
-                .iter()
-                .filter(|l| l.substance == row.substance)
-                .map(|l| l.list.as_str())
-                .collect();
-            let on = if lists.is_empty() {
-                "on none of the lists held here".to_string()
-            } else {
-                format!("on the lists of {}", lists.join(", "))
+        for (presence, severity, how) in [
+            (Presence::Contains, Severity::Stop, "brings"),
+            (
+                Presence::MayContain,
+                Severity::Watch,
+                "may bring, by origin or contact:",
+            ),
+            (
+                Presence::Unknown,
+                Severity::Watch,
+                "has an origin that must be asked; it may bring",
+            ),
+        ] {
+            let had = |row: &AllergenRow| {
+                let same = |a: &AllergenRow| a.substance == row.substance && a.presence <= presence;
+                old.iter().any(|i| i.allergens.iter().any(same))
             };
-            let (severity, how) = match row.presence {
-                Presence::Contains => (Severity::Stop, "brings a new allergen"),
-                Presence::MayContain => (Severity::Watch, "may bring an allergen"),
-                Presence::Unknown => (
-                    Severity::Watch,
-                    "has an origin that must be asked; it may bring",
-                ),
-                Presence::Exempt | Presence::NoneByNature => continue,
-            };
-            let exempt: Vec<&str> = ingredient
+            let new: Vec<&AllergenRow> = ingredient
                 .allergens
                 .iter()
-                .filter(|a| a.presence == Presence::Exempt && a.substance == row.substance)
-                .map(|a| a.list.as_str())
+                .filter(|r| r.presence == presence && !had(r))
                 .collect();
-            let exempt = if exempt.is_empty() {
-                String::new()
-            } else {
-                format!("; exempt from declaration in {}", exempt.join(", "))
-            };
+            let Some(first) = new.first() else { continue };
+            let named: Vec<String> = new
+                .iter()
+                .map(|row| on_lists(catalogue, ingredient, &row.substance))
+                .collect();
+            let unlisted = new.iter().all(|row| {
+                !catalogue
+                    .allergen_lists
+                    .iter()
+                    .any(|l| l.substance == row.substance)
+            });
             found.push(Caution {
-                id: format!("allergen-{}-{}", ingredient.id, row.substance.replace(' ', "-")),
-                severity,
+                id: format!(
+                    "allergen-{}-{}",
+                    ingredient.id,
+                    presence.word().replace(' ', "-")
+                ),
+                severity: if unlisted { Severity::Watch } else { severity },
                 topic: "allergen".into(),
-                text: format!("{} {how}: {} ({on}{exempt}). Work the declaration out from the pack and your local code.", ingredient.name, row.substance),
+                text: format!(
+                    "{} {how} {}. Work the declaration out from the pack and your local code.",
+                    ingredient.name,
+                    named.join("; ")
+                ),
                 because: "The formula did not state it before.".into(),
-                source: row.source.clone(),
-                locator: row.locator.clone(),
+                source: first.source.clone(),
+                locator: first.locator.clone(),
             });
         }
         for diet in ["vegan", "vegetarian"] {

@@ -3,7 +3,7 @@
 use super::search::Found;
 
 /// A set is kept while fewer than this many are no larger, call for no more caution and miss less.
-const KEPT: usize = 40;
+pub const KEPT: usize = 40;
 /// Caution weights told apart; a set of more counts as this less one.
 pub(super) const WEIGHTS: usize = 8;
 

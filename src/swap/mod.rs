@@ -21,6 +21,7 @@ pub use conflict::Conflict;
 pub use explain::{Caution, Reason, declared};
 pub use frame::{DIALS, Frame, Row};
 pub use job::{JobSwap, by_job, concerns};
+pub use keep::KEPT;
 pub use plan::{Request, Swapped, Variant, swap};
 pub use rebalance::{Edit, Rebalanced, rebalance};
 pub use search::{Found, Free, Proof, Space, search};

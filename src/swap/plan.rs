@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::candidate::{Candidate, Candidates, candidates};
 use super::confidence::confidence;
 use super::conflict::{Conflict, conflicts};
@@ -77,6 +79,8 @@ pub struct Swapped {
     pub conflicts: Vec<Conflict>,
     /// Who was considered.
     pub candidates: Candidates,
+    /// Least miss of any set settled by the full model.
+    pub closest: Option<f64>,
     /// What was examined.
     pub proof: Proof,
 }
@@ -126,6 +130,7 @@ pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
         nearest,
         conflicts,
         candidates: found,
+        closest: settled.first().map(|w| w.settled.miss),
         proof,
     }
 }
@@ -211,29 +216,30 @@ impl Setting<'_> {
             at_most,
         };
         let (found, proof) = search(&space);
-        let mut settled: Vec<(Found, Settled)> = vec![];
-        for found in found
+        // Each set on its own, so in parallel; the order of the sets is kept.
+        let mut settled: Vec<(Found, Settled)> = found
             .into_iter()
             .filter(|f| !f.members.is_empty())
             .take(SETTLED)
-        {
-            let mut free = always.clone();
-            free.extend(
-                found
-                    .members
-                    .iter()
-                    .map(|&m| (self.candidates[m].key, chosen[m])),
-            );
-            let set = Set {
-                fixed: &fixed,
-                fixed_row,
-                grams,
-                free,
-            };
-            if let Some(s) = settle(self.assessor, &frame, &set) {
-                settled.push((found, s));
-            }
-        }
+            .collect::<Vec<_>>()
+            .into_par_iter()
+            .filter_map(|found| {
+                let mut free = always.clone();
+                free.extend(
+                    found
+                        .members
+                        .iter()
+                        .map(|&m| (self.candidates[m].key, chosen[m])),
+                );
+                let set = Set {
+                    fixed: &fixed,
+                    fixed_row,
+                    grams,
+                    free,
+                };
+                settle(self.assessor, &frame, &set).map(|s| (found, s))
+            })
+            .collect();
         settled.sort_by(|a, b| {
             a.1.miss
                 .total_cmp(&b.1.miss)
@@ -262,6 +268,7 @@ impl Setting<'_> {
                 solved: all.solved + proof.solved,
                 open: all.open + proof.open,
                 beyond: all.beyond.min(proof.beyond),
+                doubt: all.doubt.max(proof.doubt),
             };
             for (found, settled) in settled {
                 let stays = self.stays(&settled.formula);
@@ -398,7 +405,7 @@ impl Setting<'_> {
         };
         shown.sort_by_key(order);
         shown
-            .into_iter()
+            .into_par_iter()
             .map(|w| self.variant(w, targets, feels))
             .collect()
     }

@@ -84,9 +84,13 @@ pub struct Proof {
     pub solved: u64,
     /// Of those solved, how many rounding left open; such a set is not kept.
     pub open: u64,
-    /// No set that was not kept misses by less than this in the full model, as far as the stated
-    /// margins of the lines hold; infinite when every set that meets the hard limits was kept.
+    /// No set that was not kept misses by less than this by the lines; each also ranks behind
+    /// [`super::KEPT`] kept ones that are no larger and call for no more caution. Infinite when
+    /// every set that meets the hard limits was kept.
     pub beyond: f64,
+    /// How much less than by the lines a set may miss by the full model, as far as the stated
+    /// margins of the lines hold.
+    pub doubt: f64,
 }
 
 /// The sets worth keeping, least miss first, and the proof.
@@ -146,7 +150,8 @@ pub fn search(space: &Space<'_>) -> (Vec<Found>, Proof) {
         cut: sets - solved,
         solved,
         open,
-        beyond: (limit - doubt(space.targets, space.margin)).max(0.0),
+        beyond: limit,
+        doubt: doubt(space.targets, space.margin),
     };
     (found, proof)
 }

@@ -275,15 +275,16 @@ impl Program {
 
     /// Whether the multipliers ask of no unknown more than it costs: nothing, and `last` for the last.
     fn priced(&self, multipliers: &[f64], last: f64) -> bool {
+        let all: f64 = multipliers.iter().sum();
         self.factors.iter().enumerate().all(|(i, factors)| {
             let cost = if i + 1 == self.unknowns() { last } else { 0.0 };
-            let (sum, size) = multipliers
+            let (sum, most) = multipliers
                 .iter()
                 .zip(factors)
-                .fold((0.0, 0.0), |(sum, size), (m, f)| {
-                    (sum + m * f, size + (m * f).abs())
+                .fold((0.0, 0.0f64), |(sum, most), (m, f)| {
+                    (sum + m * f, most.max(f.abs()))
                 });
-            sum <= cost + ROUNDING * (cost + size)
+            sum <= cost + ROUNDING * (cost + all * most)
         })
     }
 

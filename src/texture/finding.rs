@@ -110,6 +110,7 @@ pub fn interactions(view: &MixView<'_>) -> Vec<Finding> {
 pub fn findings(view: &MixView<'_>) -> Vec<Finding> {
     let mut found = interactions(view);
     found.extend(super::crystals(view));
+    found.extend(super::fats(view));
     found.extend(unknowns(view));
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found

@@ -1,9 +1,11 @@
 //! What the rules of the trade say of a mix: findings, cautions, process.
 
 mod crystal;
+mod fat;
 mod finding;
 mod process;
 
-pub use crystal::crystals;
+pub use crystal::{Crystal, crystallising, crystals};
+pub use fat::{FatPhase, MOUTH, Solid, fats};
 pub use finding::{Finding, cautions, findings, fired, interactions, introduced};
 pub use process::{Step, process};

@@ -1,0 +1,212 @@
+//! Properties compared with figures: `hydrates below 60 C`, `at least 40 % fat`.
+
+use crate::model::{Catalogue, Comparison, PropertyKind};
+
+use super::clause::{Clause, plain};
+use super::sense::{Cue, Sense, Unit};
+use super::sentence::Sentence;
+
+/// Takes comparisons of properties out of the sentence: `hydrates below 60 C`, `at least 40 % fat`.
+pub(super) fn comparisons(sentence: &mut Sentence, catalogue: &Catalogue) -> Vec<Clause> {
+    let mut found = vec![];
+    for at in 0..sentence.len() {
+        let clause = compared(sentence, at, catalogue)
+            .or_else(|| compared_before(sentence, at, catalogue))
+            .or_else(|| worded(sentence, at, catalogue))
+            .or_else(|| contained(sentence, at));
+        found.extend(clause);
+    }
+    found
+}
+
+/// `hydrates below 60 C`, `melting point between 30 and 40 C`, `DE above 60`.
+fn compared(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option<Clause> {
+    let property = number_property(sentence, at, catalogue)?;
+    let mut next = sentence.after(at + 1);
+    while [Cue::Of, Cue::Is, Cue::At, Cue::In, Cue::To]
+        .iter()
+        .any(|cue| sentence.is(next, *cue))
+        && sentence.comparison(next).is_none()
+    {
+        next = sentence.after(next + 1);
+    }
+    if sentence.means(next, |s| matches!(s, Sense::Between)) {
+        let (low, low_end) = figure(sentence, next + 1, &property, catalogue)?;
+        let joint = sentence.after(low_end);
+        let (high, end) = figure(sentence, joint + 1, &property, catalogue)?;
+        // The unit after the second number holds for both.
+        let fahrenheit = matches!(sentence.unit(end - 1), Some(Unit::Fahrenheit));
+        let low = if fahrenheit && sentence.unit(low_end - 1).is_none() {
+            celsius(low)
+        } else {
+            low
+        };
+        sentence.take_all(at, end - 1);
+        return Some(plain(at, format!("{property} between {low} and {high}")));
+    }
+    let comparison = sentence.comparison(next)?;
+    let (number, end) = figure(sentence, next + 1, &property, catalogue)?;
+    sentence.take_all(at, end - 1);
+    let temperature = temperature(sentence, end);
+    Some(plain(
+        at,
+        format!("{property} {} {number}{temperature}", comparison.sign()),
+    ))
+}
+
+/// `at least 40 % fat`, `40 % fat or more`.
+fn compared_before(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option<Clause> {
+    let first = sentence.comparison(at);
+    let start = if first.is_some() { at + 1 } else { at };
+    sentence.number(sentence.after(start))?;
+    let mut next = sentence.after(start) + 1;
+    if sentence.unit(next).is_some() {
+        next += 1;
+    }
+    next = sentence.after(next);
+    let late = sentence.comparison(next).filter(|_| first.is_none());
+    if late.is_some() {
+        next = sentence.after(next + 1);
+    }
+    if sentence.is(next, Cue::Of) {
+        next = sentence.after(next + 1);
+    }
+    let unit_at = sentence.after(start) + 1;
+    let named = number_property(sentence, next, catalogue).map(|property| (property, next));
+    // `under 80 Brix`: the unit says the property.
+    let implied = || Some((number_property(sentence, unit_at, catalogue)?, unit_at));
+    let (property, last) = match named.or_else(implied) {
+        Some(found) => found,
+        None => {
+            let (_, end) = figure(sentence, start, "hydration_temperature", catalogue)?;
+            let thermal = matches!(
+                sentence.unit(end - 1),
+                Some(Unit::Celsius | Unit::Fahrenheit)
+            );
+            if !thermal {
+                return None;
+            }
+            sentence.assume("the temperature is taken as the hydration temperature");
+            ("hydration_temperature".to_string(), end - 1)
+        }
+    };
+    let (number, _) = figure(sentence, start, &property, catalogue)?;
+    let after = sentence.after(last + 1);
+    let (comparison, last) = match first.or(late) {
+        Some(comparison) => (comparison, last),
+        None => (sentence.comparison(after)?, after),
+    };
+    sentence.take_all(at, last);
+    Some(plain(
+        at,
+        format!("{property} {} {number}", comparison.sign()),
+    ))
+}
+
+/// A choice property said as a fact: `reducing`, `freeze-thaw good`.
+fn worded(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option<Clause> {
+    let property = sentence.property(at)?.to_string();
+    let PropertyKind::Choice(words) = &catalogue.property(&property)?.kind else {
+        return None;
+    };
+    let mut next = sentence.after(at + 1);
+    while sentence.is(next, Cue::Is) || sentence.comparison(next) == Some(Comparison::Equal) {
+        next = sentence.after(next + 1);
+    }
+    let typed = sentence.pieces.get(next)?.text.to_lowercase();
+    let word = words.iter().find(|word| **word == typed)?.clone();
+    sentence.take_all(at, next);
+    Some(plain(
+        at,
+        format!("{property} = {}", word.replace(' ', "_")),
+    ))
+}
+
+/// `containing milk`.
+fn contained(sentence: &mut Sentence, at: usize) -> Option<Clause> {
+    if sentence.pieces[at].used || !sentence.is(at, Cue::Contains) {
+        return None;
+    }
+    let next = sentence.after(at + 1);
+    let (substances, assumed) = sentence.allergen(next)?;
+    let parts: Vec<String> = substances
+        .iter()
+        .map(|s| format!("contains {}", s.replace(' ', "_")))
+        .collect();
+    let assumed = assumed.to_string();
+    sentence.assume(&assumed);
+    sentence.take_all(at, next);
+    Some(plain(at, parts.join(" or ")))
+}
+
+fn number_property(sentence: &Sentence, at: usize, catalogue: &Catalogue) -> Option<String> {
+    let id = sentence.property(at)?;
+    let property = catalogue.property(id)?;
+    (property.kind == PropertyKind::Number).then(|| id.to_string())
+}
+
+/// A number in the property's unit and the place after it.
+fn figure(
+    sentence: &Sentence,
+    at: usize,
+    property: &str,
+    catalogue: &Catalogue,
+) -> Option<(f64, usize)> {
+    let at = sentence.after(at);
+    if let Some(celsius) = sentence.find(at, |s| match s {
+        Sense::Temperature(celsius) => Some(*celsius),
+        _ => None,
+    }) {
+        return Some((celsius, at + 1));
+    }
+    let number = sentence.number(at)?;
+    let unit = catalogue.property(property).map_or("", |p| p.unit.as_str());
+    match sentence.unit(at + 1) {
+        None => Some((number, at + 1)),
+        Some(Unit::Fahrenheit) if unit == "C" => Some((celsius(number), at + 2)),
+        Some(Unit::PartsPerMillion) if unit == "g/100 g" => Some((number / 1e4, at + 2)),
+        Some(_) => {
+            // `g per 100 g` and the like: the unit may go on.
+            let mut end = at + 2;
+            while sentence.means(end, |s| matches!(s, Sense::Unit(Unit::Plain))) {
+                end += 1;
+            }
+            Some((number, end))
+        }
+    }
+}
+
+/// Degrees Celsius of a Fahrenheit figure, to a tenth.
+fn celsius(fahrenheit: f64) -> f64 {
+    ((fahrenheit - 32.0) / 1.8 * 10.0).round() / 10.0
+}
+
+/// ` at 20 C` where a temperature follows.
+fn temperature(sentence: &mut Sentence, at: usize) -> String {
+    let at_cue = sentence.after(at);
+    let (place, last) = if sentence.is(at_cue, Cue::At) {
+        let place = sentence.after(at_cue + 1);
+        (place, place)
+    } else {
+        (at_cue, at_cue)
+    };
+    let known = sentence.find(place, |s| match s {
+        Sense::Temperature(celsius) => Some(*celsius),
+        _ => None,
+    });
+    if let Some(celsius) = known {
+        sentence.take_all(at_cue, last);
+        return format!(" at {celsius} C");
+    }
+    match (sentence.number(place), sentence.unit(place + 1)) {
+        (Some(number), Some(Unit::Celsius)) => {
+            sentence.take_all(at_cue, place + 1);
+            format!(" at {number} C")
+        }
+        (Some(number), Some(Unit::Fahrenheit)) => {
+            sentence.take_all(at_cue, place + 1);
+            format!(" at {} C", celsius(number))
+        }
+        _ => String::new(),
+    }
+}

@@ -1,0 +1,189 @@
+//! Diets and things gone without: `vegan`, `dairy-free`, `without eggs or nuts`.
+
+use super::clause::{Clause, Complement, chosen, grouped, plain};
+use super::sense::{Cue, Push};
+use super::sentence::Sentence;
+
+/// Takes diets and things gone without out of the sentence.
+pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
+    let mut found = vec![];
+    for at in 0..sentence.len() {
+        found.extend(free(sentence, at));
+    }
+    for at in 0..sentence.len() {
+        if starts_without(sentence, at) {
+            found.extend(without(sentence, at));
+        } else if let Some(clause) = diet(sentence, at).or_else(|| attribute(sentence, at)) {
+            found.push(clause);
+        }
+    }
+    found.sort_by_key(|clause| clause.at);
+    found
+}
+
+fn starts_without(sentence: &Sentence, at: usize) -> bool {
+    if sentence.pieces[at].used {
+        return false;
+    }
+    sentence.is(at, Cue::Without)
+        || sentence.is(at, Cue::Remove)
+        // `get rid of the dairy`
+        || (sentence.is(at, Cue::Rescue)
+            && thing(sentence, sentence.after(at + 1)).is_some()
+            && (0..sentence.len()).all(|n| sentence.symptom(n).is_none()))
+        || (sentence.is(at, Cue::Not) && thing(sentence, sentence.after(at + 1)).is_some())
+        || (sentence.is(at, Cue::Not)
+            && sentence.is(sentence.after(at + 1), Cue::Contains)
+            && thing(sentence, sentence.after(sentence.after(at + 1) + 1)).is_some())
+}
+
+/// `dairy-free`, `nut allergy`.
+fn free(sentence: &mut Sentence, at: usize) -> Vec<Clause> {
+    if !(sentence.is(at, Cue::Free) || sentence.is(at, Cue::Allergy)) || at == 0 {
+        return vec![];
+    }
+    // `egg and dairy free` is free of both.
+    let mut places = vec![at - 1];
+    let mut first = at - 1;
+    while first >= 2
+        && (sentence.is(first - 1, Cue::And) || sentence.comma(first - 1))
+        && sentence.allergen(first - 2).is_some()
+        && sentence.allergen(first).is_some()
+    {
+        first -= 2;
+        places.insert(0, first);
+    }
+    let clauses: Vec<Clause> = places
+        .iter()
+        .filter_map(|&place| excluded(sentence, place, place))
+        .collect();
+    if !clauses.is_empty() {
+        sentence.take_all(first, at);
+    }
+    clauses
+}
+
+/// `without eggs or nuts`: every thing of the list.
+fn without(sentence: &mut Sentence, at: usize) -> Vec<Clause> {
+    let mut clauses = vec![];
+    let mut next = sentence.after(at + 1);
+    while sentence.is(next, Cue::Contains)
+        || sentence.is(next, Cue::Use)
+        || sentence.is(next, Cue::With)
+    {
+        next = sentence.after(next + 1);
+    }
+    while let Some(clause) = excluded(sentence, next, at) {
+        sentence.take_all(if clauses.is_empty() { at } else { next }, next);
+        clauses.push(clause);
+        let joint = sentence.after(next + 1);
+        let joined = sentence.comma(joint)
+            || [Cue::And, Cue::Or, Cue::Without]
+                .iter()
+                .any(|cue| sentence.is(joint, *cue));
+        let following = sentence.after(joint + 1);
+        if !joined || thing(sentence, following).is_none() || leads_elsewhere(sentence, following) {
+            break;
+        }
+        sentence.take(joint);
+        next = following;
+    }
+    clauses
+}
+
+/// A thing after `and` that belongs to the next phrase: `without eggs and milk free`.
+fn leads_elsewhere(sentence: &Sentence, at: usize) -> bool {
+    sentence.is(at + 1, Cue::Free) || sentence.comparison(sentence.after(at + 1)).is_some()
+}
+
+fn thing(sentence: &Sentence, at: usize) -> Option<()> {
+    let known = sentence.allergen(at).is_some()
+        || sentence.group(at).is_some()
+        || sentence.ingredient(at).is_some();
+    known.then_some(())
+}
+
+/// The clause that excludes the thing at `place`, noted at `at`.
+fn excluded(sentence: &mut Sentence, place: usize, at: usize) -> Option<Clause> {
+    if let Some((substances, assumed)) = sentence.allergen(place) {
+        let each = |verb: &str, joint: &str| {
+            let parts: Vec<String> = substances
+                .iter()
+                .map(|s| format!("{verb} {}", s.replace(' ', "_")))
+                .collect();
+            parts.join(joint)
+        };
+        let clause = Clause {
+            at,
+            condition: each("free of", " and "),
+            complement: Some(Complement::Condition(each("contains", " or "))),
+        };
+        let assumed = assumed.to_string();
+        sentence.assume(&assumed);
+        return Some(clause);
+    }
+    if let Some((condition, assumed)) = sentence.group(place) {
+        let clause = Clause {
+            at,
+            condition: format!("not {}", grouped(condition)),
+            complement: Some(Complement::Condition(condition.to_string())),
+        };
+        let assumed = assumed.to_string();
+        sentence.assume(&assumed);
+        return Some(clause);
+    }
+    let (id, assumed) = chosen(sentence, place)?;
+    sentence.assume(&assumed);
+    Some(Clause {
+        at,
+        condition: format!("not this is {id}"),
+        complement: Some(Complement::Ingredient(id)),
+    })
+}
+
+/// `vegan`, `not vegan`, `keto`.
+fn diet(sentence: &mut Sentence, at: usize) -> Option<Clause> {
+    let (condition, assumed) = sentence.diet(at)?;
+    let (condition, assumed) = (condition.to_string(), assumed.to_string());
+    let negated = at > 0 && !sentence.pieces[at - 1].used && sentence.is(at - 1, Cue::Not);
+    // `keep it vegan`
+    if let Some(before) = sentence.before(at)
+        && sentence.push(before) == Some(Push::Keep)
+    {
+        sentence.take(before);
+    }
+    sentence.assume(&assumed);
+    sentence.take(at);
+    if negated {
+        sentence.take(at - 1);
+    }
+    let opposite = match (
+        condition.strip_prefix("not "),
+        condition.strip_prefix("free of "),
+    ) {
+        (Some(inner), _) => inner.to_string(),
+        (_, Some(allergen)) => format!("contains {allergen}"),
+        _ => format!("not {}", grouped(&condition)),
+    };
+    let (condition, complement) = if negated {
+        (opposite, condition)
+    } else {
+        (condition, opposite)
+    };
+    Some(Clause {
+        at,
+        condition,
+        complement: Some(Complement::Condition(complement)),
+    })
+}
+
+/// `freezes well`, `hydrates cold`: asked of what comes, no reason for anything to go.
+fn attribute(sentence: &mut Sentence, at: usize) -> Option<Clause> {
+    let condition = sentence.attribute(at)?.to_string();
+    sentence.take(at);
+    if at > 0 && sentence.is(at - 1, Cue::Not) {
+        sentence.take(at - 1);
+        return Some(plain(at, format!("not {condition}")));
+    }
+    Some(plain(at, condition))
+}

@@ -1,0 +1,76 @@
+//! What is wished beside the ingredients of a swap: goals, what newcomers must be, how many.
+
+use crate::model::{Catalogue, Wish};
+
+use super::clause::{Clause, chosen, joined};
+use super::comparison::comparisons;
+use super::exclusion::exclusions;
+use super::goal::goals;
+use super::sense::{Cue, Sense};
+use super::sentence::Sentence;
+
+/// The wish beside the nouns: goals, what newcomers must be, how many.
+pub(super) fn wish(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Wish> {
+    let goals = goals(sentence);
+    let at_most = at_most(sentence);
+    let shelf = shelf(sentence);
+    let mut clauses: Vec<Clause> = exclusions(sentence);
+    clauses.extend(comparisons(sentence, catalogue));
+    Some(Wish {
+        goals,
+        newcomer: joined(clauses, sentence, catalogue)?,
+        shelf,
+        at_most: at_most.unwrap_or(Wish::default().at_most),
+    })
+}
+
+/// `at most 2 new`, `with one ingredient`.
+pub(super) fn at_most(sentence: &mut Sentence) -> Option<usize> {
+    for at in 0..sentence.len() {
+        if sentence.comparison(at).is_none() && !sentence.is(at, Cue::Only) {
+            continue;
+        }
+        let number_at = sentence.after(at + 1);
+        let number = sentence.number(number_at);
+        let mut last = number_at;
+        while sentence.means(last + 1, |s| matches!(s, Sense::New)) {
+            last += 1;
+        }
+        if let Some(number) = number
+            && last > number_at
+            && number >= 1.0
+        {
+            sentence.take_all(at, last);
+            return Some(number as usize);
+        }
+    }
+    None
+}
+
+/// `only from inulin, honey and dextrose`.
+pub(super) fn shelf(sentence: &mut Sentence) -> Option<Vec<String>> {
+    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Only))?;
+    let mut ids = vec![];
+    let mut last = start;
+    let mut next = sentence.after(start + 1);
+    while next < sentence.len() {
+        if let Some((id, assumed)) = chosen(sentence, next) {
+            sentence.assume(&assumed);
+            sentence.take(next);
+            ids.push(id);
+            last = next;
+        } else if !sentence.comma(next)
+            && ![Cue::And, Cue::Or, Cue::From, Cue::Use, Cue::With]
+                .iter()
+                .any(|cue| sentence.is(next, *cue))
+        {
+            break;
+        }
+        next = sentence.after(next + 1);
+    }
+    if ids.is_empty() {
+        return None;
+    }
+    sentence.take_all(start, last);
+    Some(ids)
+}

@@ -1,0 +1,88 @@
+//! `make it dairy-free`, `ice cream without eggs`: whatever does not comply has to go.
+
+use crate::condition;
+use crate::model::{Catalogue, Expr, Wish};
+
+use super::clause::{Complement, chosen, joined};
+use super::dish::{dish_first, flavour};
+use super::exclusion::exclusions;
+use super::goal::goals;
+use super::question::{Leaver, Question};
+use super::sense::Cue;
+use super::sentence::Sentence;
+use super::understood::Understood;
+use super::wish::{at_most, shelf};
+
+/// Reads `make it dairy-free`, `ice cream without eggs`: whatever does not comply has to go.
+pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    let goals = goals(sentence);
+    let at_most = at_most(sentence);
+    let shelf = shelf(sentence);
+    let clauses = exclusions(sentence);
+    flavour(sentence);
+    if clauses.is_empty() {
+        return None;
+    }
+    let mut conditions = vec![];
+    let mut ingredients = vec![];
+    for clause in &clauses {
+        match &clause.complement {
+            Some(Complement::Condition(condition)) => conditions.push(condition.clone()),
+            Some(Complement::Ingredient(id)) => ingredients.push(id.clone()),
+            None => {}
+        }
+    }
+    if conditions.is_empty() && ingredients.is_empty() {
+        return None;
+    }
+    let (leaver, newcomer) = if conditions.is_empty() {
+        (Leaver::Ingredients(ingredients), Expr::Always)
+    } else {
+        let goes = conditions
+            .iter()
+            .cloned()
+            .chain(ingredients.iter().map(|id| format!("this is {id}")))
+            .collect::<Vec<_>>()
+            .join(" or ");
+        let expr = condition::parse(&goes, catalogue).ok()?;
+        (
+            Leaver::Matching(expr),
+            joined(clauses, sentence, catalogue)?,
+        )
+    };
+    let dish = dish_first(sentence);
+    let newcomers = brought(sentence);
+    Some(Understood::One(Question::Swap {
+        leaver,
+        newcomers,
+        amount: None,
+        wish: Wish {
+            goals,
+            newcomer,
+            shelf,
+            at_most: at_most.unwrap_or(Wish::default().at_most),
+        },
+        dish,
+    }))
+}
+
+/// Ingredients after `with` or `use`: what comes in.
+fn brought(sentence: &mut Sentence) -> Vec<String> {
+    let mut ids = vec![];
+    let mut open = false;
+    for at in 0..sentence.len() {
+        if sentence.pieces[at].used {
+            continue;
+        }
+        if sentence.is(at, Cue::With) || sentence.is(at, Cue::Use) {
+            open = true;
+        } else if open && let Some((id, assumed)) = chosen(sentence, at) {
+            sentence.assume(&assumed);
+            sentence.take(at);
+            ids.push(id);
+        } else if !sentence.fills(at) && !sentence.is(at, Cue::And) && !sentence.comma(at) {
+            open = false;
+        }
+    }
+    ids
+}
