@@ -51,7 +51,7 @@ pub enum Command {
         #[arg(long, value_name = "FILE")]
         svg: Option<PathBuf>,
         /// Air beaten in, ml per 100 ml of mix
-        #[arg(long, default_value_t = 0.0, value_name = "PERCENT", value_parser = within(0.0, 1000.0))]
+        #[arg(long, default_value_t = 0.0, value_name = "PERCENT", allow_hyphen_values = true, value_parser = within(0.0, 1000.0))]
         overrun: f64,
         /// Serving temperature, C
         #[arg(long, default_value_t = -18.0, allow_hyphen_values = true, value_name = "CELSIUS", value_parser = within(-100.0, 100.0))]
@@ -74,7 +74,7 @@ pub enum Command {
         #[arg(long, value_name = "NAME")]
         with: Vec<String>,
         /// How many grams go; without it as much as serves the wish
-        #[arg(long, value_name = "GRAMS", value_parser = within(0.001, 1e9))]
+        #[arg(long, value_name = "GRAMS", allow_hyphen_values = true, value_parser = within(0.001, 1e9))]
         amount: Option<f64>,
         /// All of it must go
         #[arg(long)]
@@ -90,13 +90,13 @@ pub enum Command {
         /// CSV file with the columns ingredient,grams
         formula: PathBuf,
         /// What was added, with its amount (may be repeated)
-        #[arg(long, value_name = "AMOUNT NAME")]
+        #[arg(long, value_name = "AMOUNT NAME", allow_hyphen_values = true)]
         add: Vec<String>,
         /// A new mark: "fat 8", "sweetness -20 %", "scoopable at -18" (may be repeated)
         #[arg(long, value_name = "MARK", allow_hyphen_values = true)]
         target: Vec<String>,
         /// Batch weight to scale to, g
-        #[arg(long, value_name = "GRAMS", value_parser = within(0.001, 1e9))]
+        #[arg(long, value_name = "GRAMS", allow_hyphen_values = true, value_parser = within(0.001, 1e9))]
         scale: Option<f64>,
         #[command(flatten)]
         wanted: Wanted,

@@ -421,8 +421,12 @@ impl Parser<'_> {
         let same = |a: &str, b: &str| {
             fold(a) == fold(b) || fold(a).trim_end_matches('s') == fold(b).trim_end_matches('s')
         };
-        let found =
-            self.longest(|typed| words.iter().find(|w| same(w, typed)).map(|w| w.to_string()));
+        // `sulphites` is that before it is a plural of `sulphite`.
+        let found = self.longest(|typed| {
+            let exact = words.iter().find(|w| fold(w) == fold(typed));
+            let found = exact.or_else(|| words.iter().find(|w| same(w, typed)));
+            found.map(|w| w.to_string())
+        });
         found.ok_or_else(|| {
             let typed = self.word(0).to_string();
             let near =

@@ -1,7 +1,7 @@
 //! A formula: ingredients in grams, read from CSV with every problem named at once.
 
 use super::amount;
-use crate::diagnostic::{Diagnostic, Problems, nearest};
+use crate::diagnostic::{Diagnostic, Problems, edit_distance, nearest};
 use crate::load::Table;
 use crate::model::{Catalogue, IngredientKey, Named};
 
@@ -208,8 +208,16 @@ fn line_ingredient(
         }
         Named::Unknown => {
             let folded = crate::model::fold(typed);
-            let near = nearest(&folded, sorted_names(catalogue))
-                .map(|n| format!("the nearest name is `{n}`; `tamis find \"{typed}\"` searches"));
+            // Of names equally near an id is the one to write.
+            let ids = catalogue.ingredients.iter().map(|i| i.id.as_str());
+            let near = [
+                nearest(&folded, ids),
+                nearest(&folded, sorted_names(catalogue)),
+            ]
+            .into_iter()
+            .flatten()
+            .min_by_key(|name| edit_distance(&folded, name, folded.chars().count()))
+            .map(|n| format!("the nearest name is `{n}`; `tamis find \"{typed}\"` searches"));
             let help = near
                 .unwrap_or_else(|| format!("`tamis find \"{typed}\"` searches the ingredients"));
             problems.push(
