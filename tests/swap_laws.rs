@@ -495,10 +495,16 @@ fn a_syrup_that_comes_in_takes_water_out() {
     let options = SwapOptions {
         leavers: vec![(key("sucrose"), None)],
         wish: Wish {
-            goals: vec![Goal {
-                dial: Dial::Sweetness,
-                aim: Aim::Keep,
-            }],
+            goals: vec![
+                Goal {
+                    dial: Dial::Sweetness,
+                    aim: Aim::Keep,
+                },
+                Goal {
+                    dial: Dial::FreezingPoint,
+                    aim: Aim::Lower,
+                },
+            ],
             shelf: Some(vec!["invert-sugar-syrup".into()]),
             ..Wish::default()
         },
@@ -564,7 +570,7 @@ fn polyols_for_the_sugar_call_for_a_caution_of_laxation() {
 fn erythritol_for_the_sugar_calls_for_a_caution_of_crystals() {
     let cautions = cautions_of(&formula("reference-sorbet"), "sucrose", "erythritol");
     assert!(
-        cautions.contains("grit") && cautions.contains("crystallises"),
+        cautions.contains("grit") && cautions.contains("crystallise"),
         "{cautions}"
     );
 }
