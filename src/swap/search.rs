@@ -353,19 +353,12 @@ impl<'a> Task<'a> {
                 self.offer(pool, members);
             }
             let more = self.search.at_most - number;
-            // Larger sets of no less caution are held to no laxer a limit than this.
-            if more > 0
-                && member + 1 < count
-                && !pool.cuts_all(
-                    &joined,
-                    member + 1,
-                    more,
-                    self.ranks.limit(number + 1, weight),
-                )
-            {
-                if more == 1 {
-                    self.last(pool, &joined, members, member + 1);
-                } else {
+            if more == 1 {
+                self.last(pool, &joined, members, member + 1);
+            } else if more > 1 && member + 1 < count {
+                // Larger sets of no less caution are held to no laxer a limit than this.
+                let limit = self.ranks.limit(number + 1, weight);
+                if !pool.cuts_all(&joined, member + 1, more, limit) {
                     self.descend(pool, &joined, members, member + 1..count);
                 }
             }
