@@ -174,6 +174,13 @@ impl Engine {
             .collect();
     }
 
+    /// How far the frozen share may be off at each temperature, points.
+    pub fn frozen_doubts(&self, formula: &Formula, celsius: &[f64]) -> Vec<f64> {
+        let outputs: Vec<Output> = celsius.iter().map(|c| Output::Frozen(*c)).collect();
+        let spreads = self.assessor().spreads(formula, &outputs);
+        spreads.into_iter().map(|s| s.half_width).collect()
+    }
+
     /// A cause of doubt in words: `the water of sour cherry puree`.
     fn cause(&self, cause: Cause) -> String {
         match cause {
