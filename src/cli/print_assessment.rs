@@ -284,7 +284,7 @@ fn body(page: &mut Page, a: &Assessment) {
             glass.melting_onset_celsius, glass.glass_transition_celsius, glass.covered_percent
         ));
     }
-    page.labelled("  ", &format!("The body figures {}.", body.note));
+    page.labelled("  ", &format!("These are {}.", body.note));
 }
 
 fn doubts(page: &mut Page, a: &Assessment) {

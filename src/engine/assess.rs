@@ -282,7 +282,9 @@ impl Engine {
                 scoop::CABINET_WARM,
             )
             .map(|h| 100.0 * h),
-            note: "ranks recipes against each other at one temperature; not calibrated against a measured hardness".into(),
+            note:
+                "for ranking recipes at one temperature; not calibrated against a measured hardness"
+                    .into(),
         })
     }
 }
