@@ -89,7 +89,8 @@ impl Diagnostic {
 
 impl fmt::Display for Diagnostic {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: error[{}]: {}", self.place, self.code, self.message)?;
+        let (place, message) = (self.place.to_string(), printable(&self.message));
+        write!(f, "{}: error[{}]: {message}", printable(&place), self.code)?;
         if let (Some(text), true) = (&self.excerpt, self.place.line > 0) {
             let number = self.place.line.to_string();
             let pad = " ".repeat(number.len());
@@ -102,18 +103,22 @@ impl fmt::Display for Diagnostic {
             }
         }
         if let Some(help) = &self.help {
-            write!(f, "\n  = help: {help}")?;
+            write!(f, "\n  = help: {}", printable(help))?;
         }
         Ok(())
     }
 }
 
+/// What a file or a person wrote, without the characters that steer a terminal.
+fn printable(text: &str) -> String {
+    text.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
+}
+
 fn window(text: &str, column: usize) -> (String, usize) {
     const WIDTH: usize = 100;
-    let clean: Vec<char> = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let clean: Vec<char> = printable(text).chars().collect();
     if clean.len() <= WIDTH {
         return (clean.into_iter().collect(), column);
     }

@@ -18,6 +18,14 @@ pub struct Args {
     pub data: Option<PathBuf>,
 }
 
+/// Reads a number that makes sense for an option.
+fn within(low: f64, high: f64) -> impl Fn(&str) -> Result<f64, String> + Clone {
+    move |text| match text.parse::<f64>() {
+        Ok(number) if (low..=high).contains(&number) => Ok(number),
+        _ => Err(format!("a number from {low} to {high} is expected")),
+    }
+}
+
 #[derive(Subcommand, Debug)]
 pub enum Command {
     /// Answer a question in words
@@ -43,10 +51,10 @@ pub enum Command {
         #[arg(long, value_name = "FILE")]
         svg: Option<PathBuf>,
         /// Air beaten in, ml per 100 ml of mix
-        #[arg(long, default_value_t = 0.0, value_name = "PERCENT")]
+        #[arg(long, default_value_t = 0.0, value_name = "PERCENT", allow_hyphen_values = true, value_parser = within(0.0, 1000.0))]
         overrun: f64,
         /// Serving temperature, C
-        #[arg(long, default_value_t = -18.0, allow_hyphen_values = true, value_name = "CELSIUS")]
+        #[arg(long, default_value_t = -18.0, allow_hyphen_values = true, value_name = "CELSIUS", value_parser = within(-100.0, 100.0))]
         serve: f64,
         /// Show another formula beside it
         #[arg(long, value_name = "FORMULA.csv")]
@@ -66,7 +74,7 @@ pub enum Command {
         #[arg(long, value_name = "NAME")]
         with: Vec<String>,
         /// How many grams go; without it as much as serves the wish
-        #[arg(long, value_name = "GRAMS")]
+        #[arg(long, value_name = "GRAMS", allow_hyphen_values = true, value_parser = within(0.001, 1e9))]
         amount: Option<f64>,
         /// All of it must go
         #[arg(long)]
@@ -82,13 +90,13 @@ pub enum Command {
         /// CSV file with the columns ingredient,grams
         formula: PathBuf,
         /// What was added, with its amount (may be repeated)
-        #[arg(long, value_name = "AMOUNT NAME")]
+        #[arg(long, value_name = "AMOUNT NAME", allow_hyphen_values = true)]
         add: Vec<String>,
         /// A new mark: "fat 8", "sweetness -20 %", "scoopable at -18" (may be repeated)
         #[arg(long, value_name = "MARK", allow_hyphen_values = true)]
         target: Vec<String>,
         /// Batch weight to scale to, g
-        #[arg(long, value_name = "GRAMS")]
+        #[arg(long, value_name = "GRAMS", allow_hyphen_values = true, value_parser = within(0.001, 1e9))]
         scale: Option<f64>,
         #[command(flatten)]
         wanted: Wanted,

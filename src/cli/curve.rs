@@ -29,7 +29,7 @@ fn points(engine: &Engine, formula: &Formula) -> Vec<Point> {
     let half = engine.frozen_doubts(formula, &temperatures);
     (0..=COARSE * FINE)
         .filter_map(|n| {
-            let celsius = COLDEST * n as f64 / (COARSE * FINE) as f64;
+            let celsius = COLDEST * n as f64 / (COARSE * FINE) as f64 + 0.0;
             let (at, along) = (n / FINE, (n % FINE) as f64 / FINE as f64);
             let (one, next) = (*half.get(at)?, *half.get(at + 1).or(half.get(at))?);
             let percent = state.frozen(celsius)?;

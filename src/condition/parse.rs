@@ -27,6 +27,7 @@ pub fn parse(text: &str, catalogue: &Catalogue) -> Result<Expr, Diagnostic> {
         text,
         tokens: tokens(text),
         next: 0,
+        depth: 0,
         catalogue,
     };
     let expr = parser.or()?;
@@ -101,8 +102,12 @@ struct Parser<'a> {
     text: &'a str,
     tokens: Vec<Token>,
     next: usize,
+    depth: usize,
     catalogue: &'a Catalogue,
 }
+
+/// Brackets and denials within each other at most; more would exhaust the stack.
+const DEEPEST: usize = 100;
 
 const JOINERS: [&str; 5] = ["and", "or", ",", ")", "not"];
 
@@ -156,6 +161,21 @@ impl Parser<'_> {
     }
 
     fn not(&mut self) -> Result<Expr, Diagnostic> {
+        self.depth += 1;
+        let inner = if self.depth > DEEPEST {
+            Err(self.wrong(
+                "Q016",
+                format!("more than {DEEPEST} brackets and `not` within each other"),
+                None,
+            ))
+        } else {
+            self.denied()
+        };
+        self.depth -= 1;
+        inner
+    }
+
+    fn denied(&mut self) -> Result<Expr, Diagnostic> {
         if self.take(&["not"]) {
             return Ok(Expr::Not(Box::new(self.not()?)));
         }
@@ -401,8 +421,12 @@ impl Parser<'_> {
         let same = |a: &str, b: &str| {
             fold(a) == fold(b) || fold(a).trim_end_matches('s') == fold(b).trim_end_matches('s')
         };
-        let found =
-            self.longest(|typed| words.iter().find(|w| same(w, typed)).map(|w| w.to_string()));
+        // `sulphites` is that before it is a plural of `sulphite`.
+        let found = self.longest(|typed| {
+            let exact = words.iter().find(|w| fold(w) == fold(typed));
+            let found = exact.or_else(|| words.iter().find(|w| same(w, typed)));
+            found.map(|w| w.to_string())
+        });
         found.ok_or_else(|| {
             let typed = self.word(0).to_string();
             let near =

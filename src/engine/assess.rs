@@ -56,7 +56,8 @@ impl Engine {
             formula,
             state: &state,
         };
-        let ingredients: Vec<&Ingredient> = formula
+        let merged = formula.merged();
+        let ingredients: Vec<&Ingredient> = merged
             .lines
             .iter()
             .map(|l| self.catalogue.ingredient(l.key))

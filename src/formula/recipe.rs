@@ -1,7 +1,7 @@
 //! A formula: ingredients in grams, read from CSV with every problem named at once.
 
 use super::amount;
-use crate::diagnostic::{Diagnostic, Problems, nearest};
+use crate::diagnostic::{Diagnostic, Problems, edit_distance, nearest};
 use crate::load::Table;
 use crate::model::{Catalogue, IngredientKey, Named};
 
@@ -31,12 +31,13 @@ impl Formula {
     ///
     /// Errors: every problem at `file:line:column`: unknown or ambiguous ingredient (`F003`, `F004`),
     /// missing, negative or unreadable grams (`F005`..`F007`), unknown unit (`F008`), volume without
-    /// density (`F009`), not UTF-8 (`F001`), too large (`F002`), nothing in it (`F010`).
+    /// density (`F009`), not UTF-8 (`F001`), too large (`F002`), nothing in it (`F010`), a decimal
+    /// comma that cuts the grams in two (`F011`).
     pub fn read(file: &str, bytes: &[u8], catalogue: &Catalogue) -> Result<Self, Problems> {
         if bytes.len() > LARGEST {
             let message = format!(
-                "the file has {:.1} MB; a formula has a line per ingredient",
-                bytes.len() as f64 / 1e6
+                "the file has more than {} MB; a formula has a line per ingredient",
+                LARGEST / 1_000_000
             );
             return Err(Diagnostic::new("F002", file, message)
                 .help("name a CSV file with the columns ingredient,grams")
@@ -207,8 +208,16 @@ fn line_ingredient(
         }
         Named::Unknown => {
             let folded = crate::model::fold(typed);
-            let near = nearest(&folded, sorted_names(catalogue))
-                .map(|n| format!("the nearest name is `{n}`; `tamis find \"{typed}\"` searches"));
+            // Of names equally near an id is the one to write.
+            let ids = catalogue.ingredients.iter().map(|i| i.id.as_str());
+            let near = [
+                nearest(&folded, ids),
+                nearest(&folded, sorted_names(catalogue)),
+            ]
+            .into_iter()
+            .flatten()
+            .min_by_key(|name| edit_distance(&folded, name, folded.chars().count()))
+            .map(|n| format!("the nearest name is `{n}`; `tamis find \"{typed}\"` searches"));
             let help = near
                 .unwrap_or_else(|| format!("`tamis find \"{typed}\"` searches the ingredients"));
             problems.push(
@@ -231,6 +240,11 @@ fn sorted_names(catalogue: &Catalogue) -> Vec<&str> {
     names
 }
 
+/// Whether a cell has digits only, as either side of a decimal comma has.
+fn digits(cell: &str) -> bool {
+    !cell.is_empty() && cell.chars().all(|c| c.is_ascii_digit())
+}
+
 fn line_amount(
     t: &Table<'_>,
     r: &crate::load::Record,
@@ -241,6 +255,21 @@ fn line_amount(
         problems.push(
             t.cell_problem("F005", r, "grams", "the grams are missing")
                 .help("write a number, or delete the line"),
+        );
+        return None;
+    }
+    // `12,5` is two cells; the second would pass for a note, and 12 g for the amount.
+    let beside = ["note", "unit"].into_iter().find(|c| t.follows(c, "grams"));
+    let cut = beside.map_or("", |column| t.get(r, column));
+    if digits(cut) && digits(cell) {
+        problems.push(
+            t.cell_problem(
+                "F011",
+                r,
+                "grams",
+                format!("`{cell},{cut}` is two cells, `{cell}` and `{cut}`"),
+            )
+            .help("write a decimal point, not a comma; begin a note with a letter"),
         );
         return None;
     }

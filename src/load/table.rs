@@ -122,6 +122,14 @@ impl<'a> Table<'a> {
             .map_or("", String::as_str)
     }
 
+    /// Whether a column stands right after another.
+    pub fn follows(&self, column: &str, other: &str) -> bool {
+        let place = |name| self.columns.get(name).copied();
+        place(column)
+            .zip(place(other))
+            .is_some_and(|(c, o)| c == o + 1)
+    }
+
     /// The cell as an owned string.
     pub fn own(&self, record: &Record, column: &str) -> String {
         self.get(record, column).to_string()

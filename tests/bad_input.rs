@@ -1,0 +1,719 @@
+//! Files and texts no cook meant to give: every problem is told at its place, nothing crashes.
+//!
+//! `tests/errors/F*.txt` holds one small input and the expected text per code of a formula file.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+use std::time::{Duration, Instant};
+
+use proptest::prelude::*;
+use proptest::strategy::Union;
+use tamis::condition;
+use tamis::diagnostic::Problems;
+use tamis::formula::Formula;
+use tamis::load::{self, Files};
+use tamis::model::{Catalogue, Comparison, Dial, Expr, Group, PropertyKind, Subject, Test};
+use tamis::query;
+
+mod program;
+
+use program::{Ran, ran, run, tamis};
+
+/// Time a refusal may take on a busy machine; reading 100 MB takes longer than one read of 4 MB.
+const SOON: Duration = Duration::from_secs(5);
+const SUGAR: &str = "ingredient,grams\nsucrose,100\n";
+
+fn catalogue() -> &'static Catalogue {
+    static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
+    CATALOGUE.get_or_init(|| load::catalogue(&Files::embedded()).expect("the data is sound"))
+}
+
+fn folder() -> PathBuf {
+    static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+    FOLDER
+        .get_or_init(|| program::fresh_folder("bad-input"))
+        .clone()
+}
+
+/// Writes a file, and assesses it with the program.
+fn assess(name: &str, bytes: &[u8]) -> Ran {
+    std::fs::write(folder().join(name), bytes).expect("writable");
+    ran(tamis().current_dir(folder()).args(["assess", name]))
+}
+
+fn refused(what: &str, ran: &Ran, told: &[&str]) {
+    assert_eq!(ran.code, Some(2), "{what}: {}{}", ran.out, ran.err);
+    assert_eq!(ran.out, "", "{what}");
+    assert!(!ran.err.contains("panicked"), "{what}: {}", ran.err);
+    for text in told {
+        assert!(
+            ran.err.contains(text),
+            "{what}: no `{text}` in\n{}",
+            ran.err
+        );
+    }
+}
+
+#[test]
+fn a_bad_formula_is_refused_at_its_place() {
+    // File, text, what must be told.
+    let table: &[(&str, &str, &[&str])] = &[
+        (
+            "unknown.csv",
+            "ingredient,grams\nsucrse,100\n",
+            &[
+                "unknown.csv:2:1: error[F003]",
+                "the nearest name is `sucrose`",
+            ],
+        ),
+        (
+            "ambiguous.csv",
+            "ingredient,grams\nmilk,100\n",
+            &["ambiguous.csv:2:1: error[F004]", "whole-milk"],
+        ),
+        (
+            "unnamed.csv",
+            "ingredient,grams\n,100\n",
+            &["unnamed.csv:2:1: error[F003]: the line names no ingredient"],
+        ),
+        (
+            "negative.csv",
+            "ingredient,grams\nsucrose,-1\n",
+            &["negative.csv:2:9: error[F006]: `-1`"],
+        ),
+        (
+            "missing.csv",
+            "ingredient,grams\nsucrose,\n",
+            &["missing.csv:2:9: error[F005]"],
+        ),
+        (
+            "short.csv",
+            "ingredient,grams\nsucrose\n",
+            &["short.csv:2:", "error[F005]"],
+        ),
+        (
+            "words.csv",
+            "ingredient,grams\nsucrose,some\n",
+            &["words.csv:2:9: error[F007]: `some` is not a number"],
+        ),
+        (
+            "nan.csv",
+            "ingredient,grams\nsucrose,NaN\n",
+            &["nan.csv:2:9: error[F006]"],
+        ),
+        (
+            "infinite.csv",
+            "ingredient,grams\nsucrose,inf\n",
+            &["infinite.csv:2:9: error[F006]"],
+        ),
+        (
+            "huge.csv",
+            "ingredient,grams\nsucrose,1e300\n",
+            &["huge.csv:2:9: error[F006]", "1,000,000,000 g"],
+        ),
+        (
+            "comma.csv",
+            "ingredient,grams\nsucrose,12,5\n",
+            &["comma.csv:2:1: error[D003]: the record has 3 cells"],
+        ),
+        (
+            "comma-quoted.csv",
+            "ingredient,grams\nsucrose,\"12,5\"\n",
+            &[
+                "comma-quoted.csv:2:10: error[F007]",
+                "write a decimal point",
+            ],
+        ),
+        (
+            "comma-note.csv",
+            "ingredient,grams,note\nsucrose,12,5\n",
+            &["comma-note.csv:2:9: error[F011]", "write a decimal point"],
+        ),
+        (
+            "unit.csv",
+            "ingredient,grams,unit\nsucrose,1,kgg\n",
+            &["unit.csv:2:11: error[F008]", "the nearest unit is `kg`"],
+        ),
+        (
+            "volume.csv",
+            "ingredient,grams,unit\nguar-gum,1,tsp\n",
+            &["volume.csv:2:12: error[F009]", "weigh it"],
+        ),
+        (
+            "empty.csv",
+            "",
+            &["empty.csv: error[D004]: the file is empty"],
+        ),
+        ("blank.csv", "\n\n\n", &["blank.csv: error[D004]"]),
+        (
+            "header.csv",
+            "ingredient,grams\n",
+            &["header.csv: error[F010]"],
+        ),
+        (
+            "nothing.csv",
+            "ingredient,grams\nsucrose,0\n",
+            &["nothing.csv: error[F010]"],
+        ),
+        (
+            "column.csv",
+            "ingredient,weight\nsucrose,1\n",
+            &["column.csv:1:1: error[D002]: the column `grams` is missing"],
+        ),
+        (
+            "semicolons.csv",
+            "ingredient;grams\nsucrose;1\n",
+            &["error[D002]", "ingredient,grams"],
+        ),
+        (
+            "nul.csv",
+            "ingredient,grams\nsuc\0rose,1\n",
+            &["nul.csv:2:1: error[F003]"],
+        ),
+        (
+            "quote.csv",
+            "ingredient,grams\n\"sucrose,1\n",
+            &["quote.csv:2:", "error[F0"],
+        ),
+    ];
+    for (name, text, told) in table {
+        refused(name, &assess(name, text.as_bytes()), told);
+    }
+}
+
+#[test]
+fn harmless_ways_to_write_a_file_change_nothing() {
+    let plain = assess("plain.csv", SUGAR.as_bytes());
+    assert_eq!(plain.code, Some(0), "{}", plain.err);
+    let table: &[(&str, &str)] = &[
+        ("byte-order mark", "\u{feff}ingredient,grams\nsucrose,100\n"),
+        ("Windows line ends", "ingredient,grams\r\nsucrose,100\r\n"),
+        ("no last line end", "ingredient,grams\nsucrose,100"),
+        (
+            "quoted cells",
+            "\"ingredient\",\"grams\"\n\"sucrose\",\"100\"\n",
+        ),
+        ("spaces", " ingredient , grams \n sucrose , 100 \n"),
+        ("capitals", "Ingredient,GRAMS\nSucrose,100\n"),
+        ("empty lines", "ingredient,grams\n\n\nsucrose,100\n,\n"),
+        (
+            "a note with a comma",
+            "ingredient,grams,note\nsucrose,100,\"fine, and dry\"\n",
+        ),
+        (
+            "a note over two lines",
+            "ingredient,grams,note\nsucrose,100,\"fine\nand dry\"\n",
+        ),
+        ("columns changed round", "grams,ingredient\n100,sucrose\n"),
+        ("another unit", "ingredient,grams,unit\nsucrose,0.1,kg\n"),
+        (
+            "two lines of one",
+            "ingredient,grams\nsucrose,60\nsucrose,40\n",
+        ),
+    ];
+    for (what, text) in table {
+        let ran = assess("plain.csv", text.as_bytes());
+        assert_eq!(ran.code, Some(0), "{what}: {}", ran.err);
+        // A different order of sums may move the last digit, which is not shown.
+        assert_eq!(ran.out, plain.out, "{what}");
+    }
+}
+
+#[test]
+fn lines_count_on_after_a_note_over_two_lines() {
+    let text = "ingredient,grams,note\nsucrose,100,\"fine\nand dry\"\nsucrse,1,\n";
+    refused(
+        "lines",
+        &assess("lines.csv", text.as_bytes()),
+        &["lines.csv:4:1: error[F003]", "4 | sucrse,1,"],
+    );
+}
+
+#[test]
+fn several_problems_are_told_together() {
+    let text = "ingredient,grams,unit\nsucrse,100,\nmilk,-4,\nsucrose,x,furlong\nguar-gum,1,cup\n";
+    let ran = assess("several.csv", text.as_bytes());
+    refused(
+        "several",
+        &ran,
+        &[
+            "several.csv:2:1: error[F003]",
+            "several.csv:3:1: error[F004]",
+            "several.csv:3:6: error[F006]",
+            "several.csv:4:9: error[F007]",
+            "several.csv:5:12: error[F009]",
+        ],
+    );
+}
+
+#[test]
+fn bytes_that_are_no_text_are_refused() {
+    refused(
+        "latin-1",
+        &assess("latin.csv", b"ingredient,grams\ncr\xe8me,100\n"),
+        &["latin.csv:2: error[F001]", "save the file as UTF-8"],
+    );
+    // UTF-16 of a spreadsheet: a mark, then every other byte is zero.
+    refused(
+        "utf-16",
+        &assess("wide.csv", b"\xff\xfei\0n\0g\0"),
+        &["wide.csv:1: error[F001]"],
+    );
+}
+
+#[test]
+fn what_a_file_holds_cannot_steer_the_terminal() {
+    let problems = Formula::read("m.csv", b"ingredient,grams\n\x1b[2Jx,1\n", catalogue())
+        .expect_err("no such ingredient");
+    assert!(!problems.to_string().contains('\x1b'));
+}
+
+#[test]
+fn a_hundred_megabytes_are_refused_without_being_read() {
+    let path = folder().join("junk.csv");
+    let file = std::fs::File::create(&path).expect("writable");
+    file.set_len(100_000_000).expect("a sparse file");
+    drop(file);
+    let start = Instant::now();
+    let ran = ran(tamis().current_dir(folder()).args(["assess", "junk.csv"]));
+    refused("junk", &ran, &["junk.csv: error[F002]", "more than 4 MB"]);
+    assert!(start.elapsed() < SOON, "{:?}", start.elapsed());
+    std::fs::remove_file(path).expect("removed");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_file_without_end_is_refused() {
+    let start = Instant::now();
+    refused("zeros", &run(&["assess", "/dev/zero"]), &["error[F002]"]);
+    assert!(start.elapsed() < SOON, "{:?}", start.elapsed());
+}
+
+#[test]
+fn what_is_no_readable_file_is_refused() {
+    let way = "name a CSV file with the columns ingredient,grams";
+    refused(
+        "folder",
+        &run(&["assess", "data"]),
+        &["data: error[I001]", way],
+    );
+    let told = ["no-such.csv: error[I001]: cannot be read", way];
+    for args in [
+        vec!["assess", "no-such.csv"],
+        vec!["swap", "no-such.csv", "--replace", "sucrose"],
+        vec!["adjust", "no-such.csv", "--scale", "10"],
+        vec!["ask", "why is it icy", "--in", "no-such.csv"],
+    ] {
+        refused(&args.join(" "), &run(&args), &told);
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn an_unreadable_file_is_refused() {
+    use std::os::unix::fs::PermissionsExt;
+    let path = folder().join("locked.csv");
+    std::fs::write(&path, SUGAR).expect("writable");
+    std::fs::set_permissions(&path, std::fs::Permissions::from_mode(0o000)).expect("ours");
+    // The superuser reads everything; then there is nothing to test.
+    if std::fs::File::open(&path).is_err() {
+        let path = path.to_str().expect("UTF-8");
+        refused("locked", &run(&["assess", path]), &["error[I001]"]);
+    }
+}
+
+#[test]
+fn bad_words_on_the_command_line_are_refused() {
+    let mix = program::formula("sour-cherry-sorbet");
+    let table: &[(&[&str], &[&str])] = &[
+        (&["show", "sucrse"], &["error[Q014]", "sucrose"]),
+        (&["show", "milk"], &["error[Q002]", "whole-milk"]),
+        (
+            &["compare", "sucrose", "agar", "--by", "hydration temprature"],
+            &["error["],
+        ),
+        (
+            &["find", "--where", "fat >> 3"],
+            &["condition:1:", "error[Q0"],
+        ),
+        (&["find", "fat > lots"], &["condition:1:7: error[Q0"]),
+        (
+            &["swap", &mix, "--replace", "sucrse"],
+            &["error[Q014]", "sucrose"],
+        ),
+        (
+            &["swap", &mix, "--replace", "whole-milk"],
+            &["error[S001]", "whole milk is not in sour cherry sorbet"],
+        ),
+        (
+            &["swap", &mix, "--replace", "sucrose", "--keep", "swetness"],
+            &["error[Q006]", "sweetness"],
+        ),
+        (
+            &["swap", &mix, "--replace", "sucrose", "--at-least", "fat"],
+            &["error[Q013]"],
+        ),
+        (
+            &["swap", &mix, "--replace", "sucrose", "--newcomers", "vegn"],
+            &["condition:1:1: error[Q0"],
+        ),
+        (
+            &["swap", &mix, "--replace", "sucrose", "--shelf", "sucrse"],
+            &["error[Q014]"],
+        ),
+        (&["adjust", &mix], &["error[S002]", "--scale"]),
+        (
+            &["adjust", &mix, "--add", "lots of sugar"],
+            &["error[S003]"],
+        ),
+        (&["adjust", &mix, "--add", "-3 g sucrose"], &["error[S003]"]),
+        (
+            &["adjust", &mix, "--add", "2 cups guar-gum"],
+            &["error[F009]"],
+        ),
+        (&["sources", "--kind", "hearsay"], &["error[Q015]"]),
+        (&["ask"], &["error[Q001]"]),
+        (&["export", "--format", "sqlite"], &["error[I003]"]),
+        (&["check", "no-such-folder"], &["error[I001]"]),
+        (&["assess"], &["FORMULA"]),
+        (&["churn"], &["churn"]),
+    ];
+    for (args, told) in table {
+        refused(&args.join(" "), &run(args), told);
+    }
+}
+
+#[test]
+fn numbers_on_the_command_line_must_make_sense() {
+    let mix = program::formula("sour-cherry-sorbet");
+    for args in [
+        ["adjust", &mix, "--scale", "0"],
+        ["adjust", &mix, "--scale", "-5"],
+        ["adjust", &mix, "--scale", "inf"],
+        ["adjust", &mix, "--scale", "NaN"],
+    ] {
+        refused(&args.join(" "), &run(&args), &["scale"]);
+    }
+    for (flag, value) in [
+        ("--overrun", "-50"),
+        ("--overrun", "NaN"),
+        ("--serve", "-300"),
+        ("--serve", "NaN"),
+    ] {
+        let flag = format!("{flag}={value}");
+        refused(&flag, &run(&["assess", &mix, &flag]), &[value]);
+    }
+    for value in ["-5", "0", "NaN", "inf"] {
+        let flag = format!("--amount={value}");
+        let ran = run(&["swap", &mix, "--replace", "sucrose", &flag]);
+        refused(&flag, &ran, &[value]);
+    }
+}
+
+/// Code and text of every golden file, sorted.
+fn golden() -> Vec<(String, String)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/errors");
+    let mut found: Vec<(String, String)> = std::fs::read_dir(folder)
+        .expect("the folder is there")
+        .map(|entry| entry.expect("an entry").path())
+        .filter_map(|path| {
+            let code = path.file_stem()?.to_str()?.to_string();
+            let text = || std::fs::read_to_string(&path).expect("UTF-8");
+            code.starts_with('F').then(|| (code, text()))
+        })
+        .collect();
+    found.sort();
+    found
+}
+
+/// The bytes an input stands for: `\xNN` is a byte, `repeat N TEXT` many of the same.
+fn bytes_of(input: &str) -> Vec<u8> {
+    if let Some((count, text)) = input
+        .strip_prefix("repeat ")
+        .and_then(|rest| rest.trim_end().split_once(' '))
+    {
+        return text.repeat(count.parse().expect("a count")).into_bytes();
+    }
+    let mut out = vec![];
+    let mut rest = input;
+    while let Some(at) = rest.find("\\x") {
+        out.extend(rest[..at].bytes());
+        out.push(u8::from_str_radix(&rest[at + 2..at + 4], 16).expect("two hex digits"));
+        rest = &rest[at + 4..];
+    }
+    out.extend(rest.bytes());
+    out
+}
+
+#[test]
+fn problems_read_as_written_down() {
+    let mut differ = String::new();
+    for (code, text) in golden() {
+        let (input, expected) = text.split_once("---\n").expect("input --- expected");
+        let problems: Problems =
+            Formula::read("mix.csv", &bytes_of(input), catalogue()).expect_err("a problem");
+        let told = format!("{problems}\n");
+        assert!(told.contains(&format!("error[{code}]")), "{code}: {told}");
+        if told != expected {
+            differ += &format!("=== {code}\n{told}\n");
+        }
+    }
+    assert!(differ.is_empty(), "reported otherwise:\n{differ}");
+}
+
+#[test]
+fn no_code_of_a_formula_lacks_a_golden_text() {
+    let mut codes = BTreeSet::new();
+    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("src")];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder).expect("the sources are there") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                folders.push(path);
+                continue;
+            }
+            let text = std::fs::read_to_string(&path).expect("UTF-8");
+            for (at, _) in text.match_indices("\"F0") {
+                codes.insert(text[at + 1..at + 5].to_string());
+            }
+        }
+    }
+    let golden: BTreeSet<String> = golden().into_iter().map(|(code, _)| code).collect();
+    assert_eq!(codes, golden);
+}
+
+/// One number a condition can hold: what a person would type.
+fn number() -> impl Strategy<Value = f64> {
+    (-20_000i32..20_000).prop_map(|n| f64::from(n) / 100.0)
+}
+
+fn subject() -> impl Strategy<Value = Subject> {
+    prop_oneof![Just(Subject::This), Just(Subject::In), Just(Subject::Out)]
+}
+
+fn one_of<T: Clone + std::fmt::Debug + 'static>(all: Vec<T>) -> impl Strategy<Value = T> {
+    proptest::sample::select(all)
+}
+
+fn comparison() -> impl Strategy<Value = Comparison> {
+    one_of(Comparison::ALL.map(|(c, _)| c).to_vec())
+}
+
+fn group() -> impl Strategy<Value = Group> {
+    let c = catalogue();
+    let ids = c.ingredients.iter().map(|i| i.id.clone()).collect();
+    let families = c.families().into_iter().map(str::to_string).collect();
+    let functions: BTreeSet<String> = c
+        .ingredients
+        .iter()
+        .flat_map(|i| i.functions.clone())
+        .collect();
+    prop_oneof![
+        one_of(ids).prop_map(Group::Ingredient),
+        one_of(families).prop_map(Group::Family),
+        one_of(functions.into_iter().collect()).prop_map(Group::Function),
+    ]
+}
+
+fn test() -> impl Strategy<Value = Test> {
+    let c = catalogue();
+    let of_kind = |choice: bool| {
+        c.properties
+            .iter()
+            .filter(|p| match p.kind {
+                PropertyKind::Choice(_) => choice,
+                PropertyKind::Number => !choice,
+                PropertyKind::Text => false,
+            })
+            .cloned()
+            .collect::<Vec<_>>()
+    };
+    let numbers: Vec<String> = of_kind(false).into_iter().map(|p| p.id).collect();
+    let words: Vec<(String, String)> = of_kind(true)
+        .into_iter()
+        .flat_map(|p| match p.kind {
+            PropertyKind::Choice(words) => words
+                .into_iter()
+                .map(|w| (p.id.clone(), w))
+                .collect::<Vec<_>>(),
+            _ => vec![],
+        })
+        .collect();
+    let allergens: BTreeSet<String> = c
+        .allergen_lists
+        .iter()
+        .map(|l| l.substance.clone())
+        .collect();
+    let allergens: Vec<String> = allergens.into_iter().collect();
+    let dials: Vec<Dial> = Dial::ALL.map(|d| d.0).to_vec();
+    let celsius = || proptest::option::of((-40i32..150).prop_map(f64::from));
+    let all: Vec<BoxedStrategy<Test>> = vec![
+        (subject(), group())
+            .prop_map(|(s, g)| Test::Is(s, g))
+            .boxed(),
+        (
+            subject(),
+            one_of(numbers.clone()),
+            comparison(),
+            number(),
+            celsius(),
+        )
+            .prop_map(
+                |(subject, property, comparison, number, at_celsius)| Test::Number {
+                    subject,
+                    property,
+                    comparison,
+                    number,
+                    at_celsius,
+                },
+            )
+            .boxed(),
+        (
+            subject(),
+            one_of(numbers.clone()),
+            number(),
+            number(),
+            celsius(),
+        )
+            .prop_map(|(subject, property, low, high, at_celsius)| Test::Between {
+                subject,
+                property,
+                low,
+                high,
+                at_celsius,
+            })
+            .boxed(),
+        (subject(), one_of(words))
+            .prop_map(|(subject, (property, word))| Test::Word {
+                subject,
+                property,
+                word,
+            })
+            .boxed(),
+        (subject(), one_of(numbers))
+            .prop_map(|(s, p)| Test::Known(s, p))
+            .boxed(),
+        (subject(), one_of(allergens.clone()))
+            .prop_map(|(s, a)| Test::Contains(s, a))
+            .boxed(),
+        (subject(), one_of(allergens.clone()))
+            .prop_map(|(s, a)| Test::FreeOf(s, a))
+            .boxed(),
+        group().prop_map(Test::MixHas).boxed(),
+        one_of(allergens).prop_map(Test::MixHasAllergen).boxed(),
+        (group(), comparison(), number())
+            .prop_map(|(g, c, n)| Test::Share(g, c, n))
+            .boxed(),
+        (one_of(dials), comparison(), number())
+            .prop_map(|(d, c, n)| Test::Mix(d, c, n))
+            .boxed(),
+    ];
+    Union::new(all)
+}
+
+fn expression() -> impl Strategy<Value = Expr> {
+    let leaf = prop_oneof![
+        1 => Just(Expr::Always),
+        9 => test().prop_map(Expr::Test),
+    ];
+    leaf.prop_recursive(3, 16, 4, |inner| {
+        prop_oneof![
+            proptest::collection::vec(inner.clone(), 2..4).prop_map(Expr::All),
+            proptest::collection::vec(inner.clone(), 2..4).prop_map(Expr::Any),
+            inner.prop_map(|e| Expr::Not(Box::new(e))),
+        ]
+    })
+}
+
+/// Text of the words, signs and names the readers know, in any order.
+fn near_text() -> impl Strategy<Value = String> {
+    let c = catalogue();
+    let mut words: Vec<String> = c
+        .ingredients
+        .iter()
+        .step_by(7)
+        .flat_map(|i| [i.id.clone(), i.name.clone()])
+        .chain(c.properties.iter().map(|p| p.id.clone()))
+        .chain(c.words.iter().step_by(5).map(|w| w.word.clone()))
+        .collect();
+    let signs = "and or not ( ) < <= > >= = , % C g kg 5 -3 1e400 0.5 between free of contains \
+                 in out this family function known mix.fat share of at ? swap for instead why";
+    words.extend(signs.split(' ').map(str::to_string));
+    proptest::collection::vec(one_of(words), 0..10).prop_map(|w| w.join(" "))
+}
+
+fn mutated_csv() -> impl Strategy<Value = Vec<u8>> {
+    let whole = std::fs::read(program::formula("hazelnut-gelato")).expect("the formula");
+    let edits = proptest::collection::vec((0..whole.len(), any::<u8>(), 0..4u8), 1..12);
+    edits.prop_map(move |edits| {
+        let mut bytes = whole.clone();
+        for (at, byte, how) in edits {
+            let at = at.min(bytes.len().saturating_sub(1));
+            match how {
+                0 => bytes[at] = byte,
+                1 => bytes.insert(at, b"\",\n\r\0;-."[usize::from(byte) % 8]),
+                2 => drop(bytes.remove(at)),
+                _ => bytes.truncate(at.max(20)),
+            }
+        }
+        bytes
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
+
+    #[test]
+    fn any_bytes_are_a_formula_or_a_problem(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
+        let _ = Formula::read("m.csv", &bytes, catalogue()).map_err(|p| p.to_string());
+    }
+
+    #[test]
+    fn a_slip_in_a_formula_is_a_formula_or_a_problem(bytes in mutated_csv()) {
+        match Formula::read("m.csv", &bytes, catalogue()) {
+            Ok(formula) => prop_assert!(formula.grams() > 0.0 && formula.grams().is_finite()),
+            Err(problems) => {
+                prop_assert!(!problems.0.is_empty());
+                prop_assert!(problems.to_string().contains("m.csv"));
+            }
+        }
+    }
+
+    #[test]
+    fn any_text_is_a_condition_or_a_problem(text in any::<String>()) {
+        let _ = condition::parse(&text, catalogue()).map_err(|p| p.to_string());
+    }
+
+    #[test]
+    fn words_of_conditions_are_a_condition_or_a_problem(text in near_text()) {
+        if let Ok(expr) = condition::parse(&text, catalogue()) {
+            let printed = condition::print(&expr);
+            prop_assert_eq!(condition::parse(&printed, catalogue()), Ok(expr), "{}", printed);
+        }
+    }
+
+    #[test]
+    fn a_condition_is_read_back_as_it_was_printed(expr in expression()) {
+        let printed = condition::print(&expr);
+        prop_assert_eq!(condition::parse(&printed, catalogue()), Ok(expr), "{}", printed);
+    }
+
+    #[test]
+    fn any_text_is_a_question_or_none(text in any::<String>()) {
+        let _ = query::read(&text, catalogue());
+    }
+
+    #[test]
+    fn words_of_questions_are_a_question_or_none(text in near_text()) {
+        let _ = query::read(&text, catalogue());
+    }
+}
+
+#[test]
+fn endless_brackets_and_denials_are_a_problem() {
+    for text in ["((((".repeat(30_000), "not ".repeat(30_000)] {
+        let ran = run(&["find", "--where", &text]);
+        refused(&text[..4], &ran, &["error[Q0"]);
+    }
+}
