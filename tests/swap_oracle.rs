@@ -278,7 +278,7 @@ impl Question {
                         ComparisonOp::Le
                     };
                     let right = (edge + sign * FORGIVEN * scale - self.fixed[d]) / scale;
-                    problem.add_constraint(&figure(scale), op, right);
+                    problem.add_constraint(figure(scale), op, right);
                 }
             }
         }

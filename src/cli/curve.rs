@@ -79,7 +79,7 @@ pub fn draw(page: &mut Page, engine: &Engine, formula: &Formula) {
     }
     for (n, line) in grid.iter().enumerate() {
         let percent = 100 - n * 100 / ROWS;
-        let label = if percent % 20 == 0 {
+        let label = if percent.is_multiple_of(20) {
             percent.to_string()
         } else {
             String::new()
