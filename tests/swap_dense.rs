@@ -126,6 +126,7 @@ fn dense_sampling_never_beats_the_swap() {
                     entirely: false,
                     wish: &wish,
                     balance: key("water"),
+                    steady: vec![],
                 },
             );
             let closest = swapped.closest.expect("some set is settled");
@@ -218,6 +219,7 @@ fn lines_stray_no_further_than_their_margins() {
                 entirely: false,
                 wish: &Wish { at_most: 1, ..wish },
                 balance: water,
+                steady: vec![],
             },
         );
         let list = swapped.candidates.list;

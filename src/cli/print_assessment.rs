@@ -1,7 +1,7 @@
 //! An assessment as a balance sheet: ten seconds to read, then the details.
 
 use super::page::{Page, cited, pad, right};
-use crate::answer::{Assessment, FindingOut, StepOut};
+use crate::answer::{Assessment, FindingOut, FrozenAt, StepOut};
 use crate::formula::weighed;
 
 /// One line of the balance sheet.
@@ -137,7 +137,7 @@ const SHEET: &[Entry] = &[
         name: "water activity 20 C",
         unit: "",
         digits: 3,
-        dial: "",
+        dial: "water_activity_20",
         read: |a| a.water_activity_20_celsius,
     },
 ];
@@ -153,19 +153,26 @@ fn frozen(a: &Assessment, celsius: f64) -> Option<f64> {
         .map(|f| f.percent)
 }
 
+/// Notes printed before the rest is only counted.
+const MOST_NOTES: usize = 8;
+
 /// Prints an assessment, beside another where one is given.
 pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
     page.head(&format!("{}, {} g", a.name, weighed(a.batch_g)));
-    if let Some(b) = against {
+    if let Some(comparison) = &a.against {
+        let text = format!("{} (beside {})", comparison.verdict, comparison.name);
+        page.labelled("", &text);
         page.line(&format!(
-            "{}{}{}",
+            "{}{}{}{}",
             pad("", 22),
             right("this", 9),
-            right(&b.name, 24)
+            right("other", 19),
+            right("difference", 12)
         ));
     }
     for entry in SHEET {
-        let Some(figure) = (entry.read)(a) else {
+        let (own, other) = ((entry.read)(a), against.and_then(|b| (entry.read)(b)));
+        let Some(figure) = own.or(other.map(|_| 0.0)) else {
             continue;
         };
         let doubt = a
@@ -174,101 +181,179 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
             .map(|d| d.plus_minus)
             .filter(|d| *d > 0.0);
         let text = format!("{figure:.*}", entry.digits);
-        let plus_minus = doubt.map_or(String::new(), |d| format!("+- {d:.*}", entry.digits.max(1)));
-        let other = against
-            .and_then(|b| (entry.read)(b))
-            .map_or(String::new(), |f| {
-                right(&format!("{f:.*}", entry.digits), 10)
-            });
+        let digits = entry.digits.max(1);
+        let plus_minus = doubt.map_or(String::new(), |d| format!("+- {d:.digits$}"));
+        let beside = match against {
+            Some(_) => {
+                let other = other.unwrap_or(0.0);
+                format!(
+                    "{}{}  ",
+                    right(&format!("{other:.*}", entry.digits), 9),
+                    right(&signed(figure - other, digits), 12)
+                )
+            }
+            None => String::new(),
+        };
         page.line(&format!(
-            "  {}{} {} {}{other}",
+            "  {}{} {} {beside}{}",
             pad(entry.name, 20),
             right(&text, 8),
             pad(&plus_minus, 9),
-            pad(entry.unit, 12)
+            entry.unit
         ));
     }
-    details(page, a);
+    frozen_water(page, a);
+    findings(page, "To look out for", &a.findings);
+    body(page, a);
+    doubts(page, a);
+    allergens(page, a);
+    steps(page, &a.process);
 }
 
-fn details(page: &mut Page, a: &Assessment) {
-    if !a.frozen_water.is_empty() {
-        page.gap();
-        page.head("Frozen water");
-        let temperatures: Vec<String> = a
-            .frozen_water
-            .iter()
-            .map(|f| right(&format!("{:.0}", f.celsius), 5))
-            .collect();
-        let shares: Vec<String> = a
-            .frozen_water
-            .iter()
-            .map(|f| right(&format!("{:.0}", f.percent), 5))
-            .collect();
-        page.line(&format!("  C  {}", temperatures.concat()));
-        page.line(&format!("  %  {}", shares.concat()));
+fn signed(difference: f64, digits: usize) -> String {
+    let text = format!("{difference:+.digits$}");
+    // A difference that rounds to nothing has no sign.
+    if text.trim_start_matches(['+', '-', '0', '.']).is_empty() {
+        "0".into()
+    } else {
+        text
     }
-    if let Some(body) = &a.body {
-        page.gap();
-        page.head(&format!(
-            "Body at {:.0} C, overrun {:.0} %",
-            body.celsius, body.overrun_percent
-        ));
-        page.line(&format!(
-            "  ice {:.0} g per 100 g, {:.0} % of the volume; with solid fat {:.0} %",
+}
+
+fn frozen_water(page: &mut Page, a: &Assessment) {
+    if a.frozen_water.is_empty() {
+        return;
+    }
+    page.gap();
+    page.head("Frozen water");
+    let row = |read: &dyn Fn(&FrozenAt) -> Option<f64>| -> String {
+        let cells = a
+            .frozen_water
+            .iter()
+            .map(|f| right(&read(f).map_or("".into(), |v| format!("{v:.0}")), 5));
+        cells.collect()
+    };
+    page.line(&format!("  C  {}", row(&|f| Some(f.celsius))));
+    page.line(&format!("  %  {}", row(&|f| Some(f.percent))));
+    if a.frozen_water.iter().any(|f| f.plus_minus.is_some()) {
+        page.line(&format!("  +- {}", row(&|f| f.plus_minus)));
+    }
+}
+
+fn body(page: &mut Page, a: &Assessment) {
+    let Some(body) = &a.body else {
+        return;
+    };
+    page.gap();
+    page.head(&format!(
+        "Body at {:.0} C, overrun {:.0} %",
+        body.celsius, body.overrun_percent
+    ));
+    page.labelled(
+        "  ",
+        &format!(
+            "ice {:.0} g per 100 g, {:.0} % of the volume; with solid fat {:.0} %",
             body.ice_percent, body.ice_volume_percent, body.solid_volume_percent
+        ),
+    );
+    if let (Some(here), Some(mouth)) = (body.solid_fat_percent, body.solid_fat_mouth_percent) {
+        let least = if body.solid_fat_at_least {
+            "at least "
+        } else {
+            ""
+        };
+        let spread = body
+            .solid_fat_plus_minus
+            .map_or(String::new(), |d| format!(" +- {d:.0}"));
+        page.labelled("  ", &format!(
+            "of the fat {least}{here:.0}{spread} % is solid here and {mouth:.0} % in the mouth (35 C): {:.0} % melts there",
+            body.fat_melting_in_mouth_percent.unwrap_or(0.0)
         ));
-        if let (Some(here), Some(mouth)) = (body.solid_fat_percent, body.solid_fat_mouth_percent) {
-            page.line(&format!(
-                "  of the fat {here:.0} % is solid here, {mouth:.0} % still in the mouth (35 C)"
-            ));
-        }
-        if let Some(celsius) = body.celsius_at_70_percent_frozen {
-            page.line(&format!("  70 % of the water is frozen at {celsius:.1} C"));
-        }
-        if let Some(heat_shock) = body.heat_shock_percent_per_degree {
-            page.line(&format!(
-                "  between -18 and -12 C each degree melts {heat_shock:.1} % of the water"
-            ));
-        }
-        page.labelled("  ", &body.note);
+    }
+    let scoop = body
+        .celsius_at_70_percent_frozen
+        .map(|c| format!("70 % of the water is frozen at {c:.1} C"));
+    let melts = body
+        .heat_shock_percent_per_degree
+        .map(|h| format!("between -18 and -12 C each degree melts {h:.1} % of the water"));
+    let both: Vec<String> = scoop.into_iter().chain(melts).collect();
+    page.labelled("  ", &both.join("; "));
+    if let Some(glass) = &a.glass {
+        page.labelled("  ", &format!(
+            "storage indicator: the unfrozen phase melts from {:.0} C (Tm') over a glass at {:.0} C (Tg'); {:.0} % of the dissolved mass has figures",
+            glass.melting_onset_celsius, glass.glass_transition_celsius, glass.covered_percent
+        ));
+    }
+    page.labelled("  ", &format!("These are {}.", body.note));
+}
+
+fn doubts(page: &mut Page, a: &Assessment) {
+    let named = [
+        ("freezing_point", "freezing point", 2, " C"),
+        ("sweetness", "sweetness", 1, ""),
+    ];
+    let known: Vec<String> = named
+        .into_iter()
+        .filter_map(|(id, name, digits, unit)| {
+            let doubt = a.uncertainty.get(id).filter(|d| !d.mostly.is_empty())?;
+            let model = if doubt.model > 0.0 {
+                format!("; the model's own share is {:.digits$}{unit}", doubt.model)
+            } else {
+                String::new()
+            };
+            Some(format!(
+                "{name} +- {:.digits$}{unit}, mostly through {}{model}",
+                doubt.plus_minus,
+                doubt
+                    .mostly
+                    .iter()
+                    .take(2)
+                    .cloned()
+                    .collect::<Vec<_>>()
+                    .join(" and ")
+            ))
+        })
+        .collect();
+    if known.is_empty() {
+        return;
+    }
+    page.gap();
+    page.head("Doubt");
+    for text in known {
+        page.labelled("  ", &text);
     }
     if let (Some(handbook), Some(own)) =
         (a.freezing_point_handbook_celsius, a.freezing_point_celsius)
     {
-        page.gap();
-        page.labelled("", &format!("For comparison, the handbook's sucrose equivalents give a freezing point of {handbook:.2} C (model {own:.2} C)."));
+        page.labelled("  ", &format!("For comparison, the handbook's sucrose equivalents give a freezing point of {handbook:.2} C (model {own:.2} C)."));
     }
-    if let Some(doubt) = a
-        .uncertainty
-        .get("freezing_point")
-        .filter(|d| !d.mostly.is_empty())
-    {
-        page.labelled("", &format!("The freezing point is uncertain mostly through {}; the model's own share is {:.2} C.", doubt.mostly.join(", "), doubt.model));
-    }
-    if !a.allergens.is_empty() {
-        page.gap();
-        page.head("Allergens stated by origin");
-        for line in &a.allergens {
-            page.labelled("  ", line);
-        }
-        page.labelled(
-            "  ",
-            "Cross-contact is not covered; read the packs and follow your local code.",
-        );
-    }
-    findings(page, "To look out for", &a.findings);
-    steps(page, &a.process);
 }
 
-/// Findings or cautions, gravest first.
+fn allergens(page: &mut Page, a: &Assessment) {
+    if a.allergens.is_empty() {
+        return;
+    }
+    page.gap();
+    page.head("Allergens stated by origin");
+    for line in &a.allergens {
+        page.labelled("  ", line);
+    }
+    page.labelled(
+        "  ",
+        "Cross-contact is not covered; read the packs and follow your local code.",
+    );
+}
+
+/// Findings or cautions, gravest first: every stop, then one of each topic, then the rest, until
+/// the page has enough.
 pub fn findings(page: &mut Page, head: &str, findings: &[FindingOut]) {
     if findings.is_empty() {
         return;
     }
     page.gap();
     page.head(head);
-    for f in findings {
+    let shown = chosen(findings);
+    for f in &shown {
         let label = match f.severity.as_str() {
             "stop" => "  STOP  ",
             "watch" => "  watch ",
@@ -280,6 +365,35 @@ pub fn findings(page: &mut Page, head: &str, findings: &[FindingOut]) {
             &format!("{} {}", f.text, cited(&f.source, &f.locator)),
         );
     }
+    if findings.len() > shown.len() {
+        let more = findings.len() - shown.len();
+        page.line(&format!("  and {more} more, --json has all"));
+    }
+}
+
+fn chosen(findings: &[FindingOut]) -> Vec<&FindingOut> {
+    let weight = |f: &FindingOut| match f.severity.as_str() {
+        "stop" => 0,
+        "watch" => 1,
+        _ => 2,
+    };
+    let mut seen: Vec<(usize, &str)> = vec![];
+    // Of the notes that only inform, the first of a topic speaks for the others.
+    let mut ranked: Vec<(usize, bool, usize)> = vec![];
+    for (n, f) in findings.iter().enumerate() {
+        let key = (weight(f), f.topic.as_str());
+        let repeats = seen.contains(&key);
+        seen.push(key);
+        ranked.push((weight(f), repeats, n));
+    }
+    ranked.sort_unstable();
+    let enough = ranked.iter().filter(|r| r.0 == 0).count().max(MOST_NOTES);
+    ranked
+        .into_iter()
+        .filter(|(weight, repeats, _)| *weight < 2 || !repeats)
+        .take(enough)
+        .map(|(.., n)| &findings[n])
+        .collect()
 }
 
 /// The process plan.

@@ -175,6 +175,13 @@ impl Engine {
             .collect();
     }
 
+    /// How far the frozen share may be off at each temperature, points.
+    pub fn frozen_doubts(&self, formula: &Formula, celsius: &[f64]) -> Vec<f64> {
+        let outputs: Vec<Output> = celsius.iter().map(|c| Output::Frozen(*c)).collect();
+        let spreads = self.assessor().spreads(formula, &outputs);
+        spreads.into_iter().map(|s| s.half_width).collect()
+    }
+
     /// A cause of doubt in words: `the water of sour cherry puree`.
     fn cause(&self, cause: Cause) -> String {
         match cause {
@@ -276,7 +283,9 @@ impl Engine {
                 scoop::CABINET_WARM,
             )
             .map(|h| 100.0 * h),
-            note: "ranks recipes against each other at one temperature; not calibrated against a measured hardness".into(),
+            note:
+                "for ranking recipes at one temperature; not calibrated against a measured hardness"
+                    .into(),
         })
     }
 }

@@ -418,5 +418,12 @@ fn energy_by_factors(d: &mut Draft<'_>) {
         alcohol: d.number(Part::Alcohol),
     };
     d.fill(Part::EnergyEu, rule, energy::energy(&parts, &energy::EU));
-    d.fill(Part::EnergyUs, rule, energy::energy(&parts, &energy::US));
+    // The US label counts allulose at 0.4 kcal/g though it is carbohydrate.
+    // Source: fda-allulose-2020, guidance, section on calories.
+    let allulose = d.number(Part::Allulose) * (energy::US.carbohydrate - 0.4);
+    d.fill(
+        Part::EnergyUs,
+        rule,
+        energy::energy(&parts, &energy::US) - allulose,
+    );
 }

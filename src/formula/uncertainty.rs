@@ -199,7 +199,12 @@ impl Assessor<'_> {
     }
 
     /// Between which ends a stated figure is moved; `None` where it stands fast.
-    fn ends(&self, ingredient: &Ingredient, profile: &Profile, part: Part) -> Option<(f64, f64)> {
+    pub fn ends(
+        &self,
+        ingredient: &Ingredient,
+        profile: &Profile,
+        part: Part,
+    ) -> Option<(f64, f64)> {
         let figure = profile.figure(part).filter(|f| f.high > 0.0)?;
         let Origin::Row(row) = figure.origin else {
             return None;

@@ -273,7 +273,7 @@ fn settled(
         let moved = (next - level).abs();
         level = next;
         // Not `>`: a NaN must not run on.
-        if !(moved > CLOSE * level.abs()) {
+        if moved.partial_cmp(&(CLOSE * level.abs())) != Some(std::cmp::Ordering::Greater) {
             break;
         }
     }

@@ -206,6 +206,11 @@ impl Ladder {
         Ladder { rungs, bits }
     }
 
+    /// The least number that anyone fails to exceed, as far as the rungs tell.
+    fn lowest(&self) -> f64 {
+        self.rungs.get(1).copied().unwrap_or(f64::INFINITY)
+    }
+
     /// Where the bits of a superset of the candidates above `need` begin.
     fn above(&self, need: f64, words: usize) -> usize {
         // Everyone above the need is above the highest rung that is not; minus infinity always is not.
@@ -291,6 +296,53 @@ impl Pool {
             })
     }
 
+    /// Puts the bounds that rule out most completions of these standings first.
+    pub fn sort_by_use(&mut self, standings: &[Standing], limit: f64) {
+        let words = self.words;
+        let ruled_out = |n: usize| -> u64 {
+            let (own, both) = &self.ladders[n];
+            standings
+                .iter()
+                .map(|standing| {
+                    let (rest, wide) = standing[n];
+                    let need = rest - limit;
+                    let (narrow, broad) = (own.above(need - wide, words), both.above(need, words));
+                    (0..words)
+                        .map(|w| {
+                            u64::from((!(own.bits[narrow + w] | both.bits[broad + w])).count_ones())
+                        })
+                        .sum::<u64>()
+                })
+                .sum()
+        };
+        let uses: Vec<u64> = (0..self.bounds.len()).map(ruled_out).collect();
+        let mut order: Vec<usize> = (0..uses.len()).collect();
+        order.sort_by_key(|&n| (std::cmp::Reverse(uses[n]), n));
+        let mut old: Vec<_> = std::mem::take(&mut self.bounds)
+            .into_iter()
+            .zip(std::mem::take(&mut self.ladders))
+            .zip(std::mem::take(&mut self.rests))
+            .map(Some)
+            .collect();
+        for n in order {
+            if let Some(((bound, ladders), rests)) = old[n].take() {
+                self.bounds.push(bound);
+                self.ladders.push(ladders);
+                self.rests.push(rests);
+            }
+        }
+    }
+
+    /// The standing of a set.
+    pub fn standing(&self, members: &[usize]) -> Standing {
+        let (mut standing, mut joined) = (self.start(), Standing::new());
+        for &m in members {
+            self.join(&standing, m, &mut joined);
+            std::mem::swap(&mut standing, &mut joined);
+        }
+        standing
+    }
+
     /// The candidates of a range that no table rules out as the last member of a set that must stay under `limit`.
     pub fn completions(
         &self,
@@ -303,14 +355,15 @@ impl Pool {
         let last = range.end.div_ceil(64);
         left.clear();
         left.resize(self.words, 0);
-        for c in [range.start, range.end] {
-            debug_assert!(c <= self.words * 64);
-        }
         for (word, bits) in left.iter_mut().enumerate().take(last).skip(first) {
             *bits = between(range.start, range.end, word);
         }
         for ((rest, wide), (own, both)) in standing.iter().zip(&self.ladders) {
             let need = rest - limit;
+            // Below the lowest rung everyone passes.
+            if need - wide < own.lowest() {
+                continue;
+            }
             let narrow = own.above(need - wide, self.words);
             let broad = both.above(need, self.words);
             let mut any = 0;

@@ -51,7 +51,7 @@ pub fn candidates(
         let shelved = wish
             .shelf
             .as_ref()
-            .is_none_or(|shelf| shelf.iter().any(|id| *id == ingredient.id));
+            .is_none_or(|shelf| shelf.contains(&ingredient.id));
         if leavers.contains(&key)
             || !shelved
             || !leavers

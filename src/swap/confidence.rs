@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::target::{Feel, Target};
-use crate::formula::{Assessor, Figure, Formula, Origin, Part, Profile, Sums};
+use crate::formula::{Assessor, Formula, Part, Profile, Sums};
 use crate::model::{Aim, Dial, IngredientKey};
 
 const DRAWS: usize = 200;
@@ -50,7 +50,7 @@ pub fn confidence(
         keys
     };
     // Per ingredient: what one gram gains when a figure goes to its low and to its high end.
-    let moves: Vec<(f64, f64, Vec<(Sums, Sums)>)> = keys
+    let moves: Vec<(f64, f64, Vec<Ends>)> = keys
         .iter()
         .map(|&key| {
             (
@@ -100,20 +100,18 @@ fn wished(t: &Target, was: f64, is: f64, feels: &BTreeMap<Dial, Feel>) -> bool {
     }
 }
 
-fn ends(assessor: Assessor<'_>, key: IngredientKey) -> Vec<(Sums, Sums)> {
+/// What one gram gains when a figure goes to its low end and to its high end.
+type Ends = (Sums, Sums);
+
+fn ends(assessor: Assessor<'_>, key: IngredientKey) -> Vec<Ends> {
     let ingredient = assessor.catalogue.ingredient(key);
     let profile = assessor.profile(key);
-    let ranged =
-        |f: &&Figure| f.high > f.low && matches!(f.origin, Origin::Row(_) | Origin::Rule(_));
-    DRAWN
-        .iter()
-        .filter_map(|&part| {
-            let figure = profile.figure(part).filter(ranged)?;
-            let at =
-                |number: f64| Profile::moved(ingredient, part, number).sums + profile.sums * -1.0;
-            Some((at(figure.low), at(figure.high)))
-        })
-        .collect()
+    let each = DRAWN.iter().filter_map(|&part| {
+        let (low, high) = assessor.ends(ingredient, profile, part)?;
+        let at = |number: f64| Profile::moved(ingredient, part, number).sums + profile.sums * -1.0;
+        Some((at(low), at(high)))
+    });
+    each.collect()
 }
 
 /// A small generator with a fixed seed (splitmix64), so that the same question has the same answer.

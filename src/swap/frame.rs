@@ -24,7 +24,7 @@ const STEP: f64 = 1e-4;
 /// generated mixes whose figure is the aim and whose solids lie within eight points of the mix as it was.
 /// Sweetness is exact at its aim but for the repetition that finds it.
 const FREEZING_MARGIN: f64 = 0.12;
-const FROZEN_MARGIN: f64 = 1.0;
+const FROZEN_MARGIN: f64 = 1.2;
 const SWEETNESS_MARGIN: f64 = 0.01;
 
 /// One number per dial.

@@ -2,7 +2,7 @@
 
 use super::search::Found;
 
-/// A set is kept while fewer than this many are no larger, call for no more caution and miss less.
+/// A swap keeps a set while fewer than this many are no larger, call for no more caution and miss less.
 pub const KEPT: usize = 40;
 /// Caution weights told apart; a set of more counts as this less one.
 pub(super) const WEIGHTS: usize = 8;
@@ -12,24 +12,23 @@ pub(super) const WEIGHTS: usize = 8;
 pub(super) struct Ranks {
     /// Per number and weight: the least misses among sets of no more of either, ascending.
     least: Vec<Vec<f64>>,
+    /// How many of them count.
+    keep: usize,
 }
 
 impl Ranks {
     /// No set found yet.
-    pub fn new(at_most: usize) -> Self {
+    pub fn new(at_most: usize, keep: usize) -> Self {
         Ranks {
-            least: vec![Vec::with_capacity(KEPT + 1); (at_most + 1) * WEIGHTS],
+            least: vec![vec![]; (at_most + 1) * WEIGHTS],
+            keep: keep.max(1),
         }
     }
 
     /// The miss at which a set of this number and weight is not worth keeping any more.
     pub fn limit(&self, number: usize, weight: usize) -> f64 {
         let least = &self.least[number * WEIGHTS + weight];
-        if least.len() < KEPT {
-            f64::INFINITY
-        } else {
-            least[KEPT - 1]
-        }
+        least.get(self.keep - 1).copied().unwrap_or(f64::INFINITY)
     }
 
     /// Counts a set in.
@@ -37,9 +36,9 @@ impl Ranks {
         for row in self.least.chunks_mut(WEIGHTS).skip(number) {
             for least in &mut row[weight..] {
                 let place = least.partition_point(|m| *m <= miss);
-                if place < KEPT {
+                if place < self.keep {
                     least.insert(place, miss);
-                    least.truncate(KEPT);
+                    least.truncate(self.keep);
                 }
             }
         }
@@ -47,14 +46,14 @@ impl Ranks {
 }
 
 /// The sets worth keeping of all found, least miss first, and the miss from which on others were not kept.
-pub(super) fn kept(mut all: Vec<(Found, usize)>, at_most: usize) -> (Vec<Found>, f64) {
+pub(super) fn kept(mut all: Vec<(Found, usize)>, at_most: usize, keep: usize) -> (Vec<Found>, f64) {
     all.sort_by(|(a, _), (b, _)| {
         a.miss
             .total_cmp(&b.miss)
             .then_with(|| a.members.len().cmp(&b.members.len()))
             .then_with(|| a.members.cmp(&b.members))
     });
-    let mut ranks = Ranks::new(at_most);
+    let mut ranks = Ranks::new(at_most, keep);
     let mut kept = vec![];
     for (found, weight) in all {
         let number = found.members.len();

@@ -9,6 +9,7 @@ use super::confidence::confidence;
 use super::conflict::{Conflict, conflicts};
 use super::explain::{self, Caution, Reason};
 use super::frame::Frame;
+use super::keep::KEPT;
 use super::refine::{Set, Settled, settle};
 use super::search::{Found, Free, Proof, Space, search};
 use super::target::{Feel, Target, feels, targets};
@@ -214,6 +215,7 @@ impl Setting<'_> {
             always: &always_free,
             candidates: &chosen,
             at_most,
+            keep: KEPT,
         };
         let (found, proof) = search(&space);
         // Each set on its own, so in parallel; the order of the sets is kept.

@@ -27,9 +27,9 @@ const POOL: usize = 64;
 /// Bounds a task remembers from its own programs.
 const RECENT: usize = 24;
 /// Pairs completed to find good sets and bounds at first.
-const SAMPLED: usize = 300;
+const SAMPLED: usize = 120;
 /// Rounds in which the best sets found are varied.
-const ROUNDS: usize = 2;
+const ROUNDS: usize = 1;
 
 /// One variable of the search: an ingredient whose grams are free.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -60,6 +60,8 @@ pub struct Space<'a> {
     pub candidates: &'a [Free],
     /// How many may be chosen at most.
     pub at_most: usize,
+    /// A set is kept while fewer than this many are no larger, call for no more caution and miss less.
+    pub keep: usize,
 }
 
 /// One set worth settling by the full model.
@@ -85,7 +87,7 @@ pub struct Proof {
     /// Of those solved, how many rounding left open; such a set is not kept.
     pub open: u64,
     /// No set that was not kept misses by less than this by the lines; each also ranks behind
-    /// [`super::KEPT`] kept ones that are no larger and call for no more caution. Infinite when
+    /// [`Space::keep`] kept ones that are no larger and call for no more caution. Infinite when
     /// every set that meets the hard limits was kept.
     pub beyond: f64,
     /// How much less than by the lines a set may miss by the full model, as far as the stated
@@ -125,9 +127,10 @@ pub fn search(space: &Space<'_>) -> (Vec<Found>, Proof) {
         classes: classes(&weights),
         weights: &weights,
         at_most: space.at_most.min(order.len()),
+        keep: space.keep,
     };
     let (all, solved, open) = search.run();
-    let (mut found, limit) = kept(all, search.at_most);
+    let (mut found, limit) = kept(all, search.at_most, search.keep);
     for found in &mut found {
         // Back to the caller's positions, ascending; the grams go along.
         let fixed = found.grams.len() - found.members.len();
@@ -181,6 +184,7 @@ struct Search<'a> {
     classes: Vec<(usize, std::ops::Range<usize>)>,
     weights: &'a [usize],
     at_most: usize,
+    keep: usize,
 }
 
 impl Search<'_> {
@@ -226,7 +230,7 @@ impl Search<'_> {
     fn explore(&self) -> (Pool, Task<'_>) {
         let count = self.ground.candidates.len();
         let mut pool = Pool::new(count);
-        let mut task = Task::new(self, Ranks::new(self.at_most));
+        let mut task = Task::new(self, Ranks::new(self.at_most, self.keep));
         task.learning = true;
         let limits = self.ground.limits.list.len();
         for limit in 0..limits {
@@ -284,6 +288,8 @@ impl Search<'_> {
                 }
             }
         }
+        let stems: Vec<Standing> = seen.iter().step_by(3).map(|s| pool.standing(s)).collect();
+        pool.sort_by_use(&stems, task.ranks.limit(self.at_most, WEIGHTS - 1));
         (pool, task)
     }
 }
@@ -347,19 +353,12 @@ impl<'a> Task<'a> {
                 self.offer(pool, members);
             }
             let more = self.search.at_most - number;
-            // Larger sets of no less caution are held to no laxer a limit than this.
-            if more > 0
-                && member + 1 < count
-                && !pool.cuts_all(
-                    &joined,
-                    member + 1,
-                    more,
-                    self.ranks.limit(number + 1, weight),
-                )
-            {
-                if more == 1 {
-                    self.last(pool, &joined, members, member + 1);
-                } else {
+            if more == 1 {
+                self.last(pool, &joined, members, member + 1);
+            } else if more > 1 && member + 1 < count {
+                // Larger sets of no less caution are held to no laxer a limit than this.
+                let limit = self.ranks.limit(number + 1, weight);
+                if !pool.cuts_all(&joined, member + 1, more, limit) {
                     self.descend(pool, &joined, members, member + 1..count);
                 }
             }
@@ -395,12 +394,7 @@ impl<'a> Task<'a> {
 
     /// Completes `members` by any candidate, and adds the bounds that proved useful to the pool.
     fn complete(&mut self, pool: &mut Pool, members: &[usize]) {
-        let mut standing = pool.start();
-        let mut joined = Standing::new();
-        for &m in members {
-            pool.join(&standing, m, &mut joined);
-            std::mem::swap(&mut standing, &mut joined);
-        }
+        let standing = pool.standing(members);
         let weight = self.weight(members);
         let mut left = vec![];
         for (class, range) in &self.search.classes {

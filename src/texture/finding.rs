@@ -110,6 +110,10 @@ pub fn interactions(view: &MixView<'_>) -> Vec<Finding> {
 pub fn findings(view: &MixView<'_>) -> Vec<Finding> {
     let mut found = interactions(view);
     found.extend(super::crystals(view));
+    // Where a rule warns of lactose already, the plain count adds nothing.
+    if found.iter().any(|f| f.id == "lactose-sand") {
+        found.retain(|f| f.id != "sandiness-lactose");
+    }
     found.extend(super::fats(view));
     found.extend(unknowns(view));
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
