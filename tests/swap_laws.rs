@@ -616,3 +616,25 @@ fn agar_for_gelatin_answers_agar_with_a_dose_first() {
 fn without_a_wish_for_newcomers_anything_may_come() {
     assert_eq!(Wish::default().newcomer, Expr::Always);
 }
+
+#[test]
+fn a_swap_for_which_nobody_qualifies_says_so() {
+    let base = formula("sour-cherry-sorbet");
+    let newcomers = "family starch and contains milk";
+    let options = SwapOptions {
+        leavers: vec![(key("sucrose"), None)],
+        entirely: true,
+        wish: Wish {
+            goals: vec![Goal {
+                dial: Dial::Sweetness,
+                aim: Aim::Keep,
+            }],
+            newcomer: condition::parse(newcomers, &engine().catalogue).expect("a condition"),
+            ..Wish::default()
+        },
+        ..SwapOptions::default()
+    };
+    let out = engine().swap(&base, &options);
+    assert!(out.options.is_empty());
+    assert!(!out.why_none.is_empty());
+}
