@@ -362,6 +362,10 @@ fn bad_words_on_the_command_line_are_refused() {
             &["swap", &mix, "--replace", "sucrose", "--shelf", "sucrse"],
             &["error[Q014]"],
         ),
+        (
+            &["swap", &mix, "--replace", "sucrose", "--at-most", "9"],
+            &["--at-most"],
+        ),
         (&["adjust", &mix], &["error[S002]", "--scale"]),
         (
             &["adjust", &mix, "--add", "lots of sugar"],

@@ -638,3 +638,13 @@ fn a_swap_for_which_nobody_qualifies_says_so() {
     assert!(out.options.is_empty());
     assert!(!out.why_none.is_empty());
 }
+
+#[test]
+fn more_newcomers_than_can_be_tried_are_cut_down_and_told() {
+    let asked = engine().ask("replace sugar with at most 9 ingredients", None);
+    let told = asked
+        .assumed
+        .iter()
+        .any(|a| a.contains("newcomers at most"));
+    assert!(told, "{:?}", asked.assumed);
+}

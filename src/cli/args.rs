@@ -207,7 +207,7 @@ pub struct Wanted {
     #[arg(long, value_delimiter = ',', value_name = "NAMES")]
     pub shelf: Vec<String>,
     /// How many newcomers at most
-    #[arg(long = "at-most", default_value_t = 3, value_parser = clap::value_parser!(usize), value_name = "N")]
+    #[arg(long = "at-most", default_value_t = 3, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=4), value_name = "N")]
     pub at_most: usize,
 }
 

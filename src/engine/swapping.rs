@@ -275,6 +275,12 @@ impl Engine {
         let mut wish = options.wish.clone();
         // Several things that go together may need as many that come.
         wish.at_most = wish.at_most.max(going.len().min(MOST_NEWCOMERS));
+        if wish.at_most > MOST_NEWCOMERS {
+            wish.at_most = MOST_NEWCOMERS;
+            out.assumed.push(format!(
+                "{MOST_NEWCOMERS} newcomers at most are tried together"
+            ));
+        }
         if !options.newcomers.is_empty() {
             wish.shelf = Some(
                 options
