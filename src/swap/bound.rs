@@ -386,9 +386,11 @@ impl Pool {
             let narrow = own.above(need - wide, self.words);
             let broad = both.above(need, self.words);
             let mut any = 0;
-            for word in first..last {
-                left[word] &= own.bits[narrow + word] | both.bits[broad + word];
-                any |= left[word];
+            let own = &own.bits[narrow + first..narrow + last];
+            let both = &both.bits[broad + first..broad + last];
+            for (left, (own, both)) in left[first..last].iter_mut().zip(own.iter().zip(both)) {
+                *left &= own | both;
+                any |= *left;
             }
             if any == 0 {
                 return;
