@@ -278,7 +278,7 @@ impl Question {
                         ComparisonOp::Le
                     };
                     let right = (edge + sign * FORGIVEN * scale - self.fixed[d]) / scale;
-                    problem.add_constraint(&figure(scale), op, right);
+                    problem.add_constraint(figure(scale), op, right);
                 }
             }
         }
@@ -293,7 +293,8 @@ impl Question {
         let mut from = 0;
         for _ in 0..self.at_most.min(self.candidates.len()) {
             let to = sets.len();
-            for stem in sets[from..to].to_vec() {
+            let stems = sets[from..to].to_vec();
+            for stem in stems {
                 let next = stem.last().map_or(0, |m| m + 1);
                 for m in next..self.candidates.len() {
                     let mut set = stem.clone();
