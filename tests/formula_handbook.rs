@@ -110,18 +110,21 @@ fn measured_solutions_written_as_formulas() {
         let Some(measured) = cells.nth(1).and_then(|c| c.parse::<f64>().ok()) else {
             continue;
         };
-        let Some((_, solute)) = mix.split_once("; ") else {
+        let Some((water, solute)) = mix.split_once("; ") else {
             continue;
         };
         let Some((property, percent)) = solute.split_once('=') else {
             continue;
         };
-        let (Some((_, id)), Ok(percent)) = (
+        let water = water.trim_start_matches("water=").parse::<f64>();
+        let (Some((_, id)), Ok(water), Ok(grams)) = (
             substances.iter().find(|(p, _)| *p == property),
+            water,
             percent.parse::<f64>(),
         ) else {
             continue;
         };
+        let percent = 100.0 * grams / (grams + water);
         let key = KITCHEN.catalogue.key(id);
         let (Some(key), true) = (key, row.contains("crc-102") && percent <= 20.0) else {
             continue;
