@@ -406,7 +406,7 @@ fn an_answer_in_words_has_the_field_its_kind_says() {
             SWAP,
         ),
         (
-            &["ask", "how do I dissolve erythritol"],
+            &["ask", "how do I add guar gum without lumps"],
             0,
             "how-to",
             &[("steps", Each(STEP))],

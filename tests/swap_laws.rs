@@ -495,10 +495,16 @@ fn a_syrup_that_comes_in_takes_water_out() {
     let options = SwapOptions {
         leavers: vec![(key("sucrose"), None)],
         wish: Wish {
-            goals: vec![Goal {
-                dial: Dial::Sweetness,
-                aim: Aim::Keep,
-            }],
+            goals: vec![
+                Goal {
+                    dial: Dial::Sweetness,
+                    aim: Aim::Keep,
+                },
+                Goal {
+                    dial: Dial::FreezingPoint,
+                    aim: Aim::Lower,
+                },
+            ],
             shelf: Some(vec!["invert-sugar-syrup".into()]),
             ..Wish::default()
         },
@@ -564,7 +570,7 @@ fn polyols_for_the_sugar_call_for_a_caution_of_laxation() {
 fn erythritol_for_the_sugar_calls_for_a_caution_of_crystals() {
     let cautions = cautions_of(&formula("reference-sorbet"), "sucrose", "erythritol");
     assert!(
-        cautions.contains("grit") && cautions.contains("crystallises"),
+        cautions.contains("grit") && cautions.contains("crystallise"),
         "{cautions}"
     );
 }
@@ -609,4 +615,26 @@ fn agar_for_gelatin_answers_agar_with_a_dose_first() {
 #[test]
 fn without_a_wish_for_newcomers_anything_may_come() {
     assert_eq!(Wish::default().newcomer, Expr::Always);
+}
+
+#[test]
+fn a_swap_for_which_nobody_qualifies_says_so() {
+    let base = formula("sour-cherry-sorbet");
+    let newcomers = "family starch and contains milk";
+    let options = SwapOptions {
+        leavers: vec![(key("sucrose"), None)],
+        entirely: true,
+        wish: Wish {
+            goals: vec![Goal {
+                dial: Dial::Sweetness,
+                aim: Aim::Keep,
+            }],
+            newcomer: condition::parse(newcomers, &engine().catalogue).expect("a condition"),
+            ..Wish::default()
+        },
+        ..SwapOptions::default()
+    };
+    let out = engine().swap(&base, &options);
+    assert!(out.options.is_empty());
+    assert!(!out.why_none.is_empty());
 }

@@ -218,11 +218,15 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             let text = words.join(" ");
             // Words that read as a condition are one: `tamis find "fat > 40 % and vegan"`.
             let (text, expr) = match (&expr, condition::parse(&text, &engine.catalogue)) {
-                (Expr::Always, Ok(read))
+                (_, Ok(read))
                     if !text.trim().is_empty()
                         && engine.catalogue.named(&text) == Named::Unknown =>
                 {
-                    (String::new(), read)
+                    let expr = match expr {
+                        Expr::Always => read,
+                        expr => Expr::All(vec![read, expr]),
+                    };
+                    (String::new(), expr)
                 }
                 _ if looks_like_condition(&text) && expr == Expr::Always => {
                     (String::new(), condition::parse(&text, &engine.catalogue)?)
@@ -412,12 +416,14 @@ fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {
             .into())
         }
         Named::Unknown => {
-            let near: Vec<String> = engine
-                .find(name, &Expr::Always, 3)
-                .hits
-                .into_iter()
-                .map(|h| h.id)
-                .collect();
+            // A slip of the keys first, then what the search finds.
+            let ids = engine.catalogue.ingredients.iter().map(|i| i.id.as_str());
+            let slip = crate::diagnostic::nearest(&fold(name).replace(' ', "-"), ids);
+            let mut near: Vec<String> = slip.map(str::to_string).into_iter().collect();
+            let found = engine.find(name, &Expr::Always, 3).hits;
+            near.extend(found.into_iter().map(|h| h.id));
+            near.dedup();
+            near.truncate(3);
             let help = if near.is_empty() {
                 "`tamis find WORDS` searches".to_string()
             } else {

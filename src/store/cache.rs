@@ -91,7 +91,9 @@ fn build(
             let old = place.with_extension(format!("old-{stamp}"));
             let _ = std::fs::rename(place, &old);
             let result = std::fs::rename(&beside, place);
+            // What stood there may have been a folder or a file.
             let _ = std::fs::remove_dir_all(&old);
+            let _ = std::fs::remove_file(&old);
             if let (Err(error), None) = (result, opened(place, files)) {
                 return Err(error.into());
             }

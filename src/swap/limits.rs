@@ -131,7 +131,7 @@ impl Limits {
         }
         scratch.extend(self.list.iter().map(|limit| limit.miss));
         let (bounds, columns) = scratch.split_at(rows);
-        program.columns(bounds.iter().copied(), columns.chunks(rows));
+        program.columns(bounds.iter().copied(), columns.chunks(rows.max(1)));
         let mut together = [0.0; UNKNOWNS];
         together[..miss].fill(1.0);
         program.at_most(together, spare - first.least);
