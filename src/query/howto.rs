@@ -41,7 +41,9 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         let from = (at..sentence.len()).any(|n| sentence.is(n, Cue::From));
         if from && ingredients.len() == 2 {
             let from = ingredients.remove(1).replace('-', " ");
-            sentence.assume(&format!("that it is made from {from} does not narrow the answer"));
+            sentence.assume(&format!(
+                "that it is made from {from} does not narrow the answer"
+            ));
         }
     }
     if ingredients.is_empty() && phase.is_empty() {

@@ -218,9 +218,10 @@ fn purpose(sentence: &Sentence, lead: Option<usize>) -> bool {
     match before {
         None => false,
         // `swap butter for ghee` names what comes; `substitute for butter for ghee cakes` does not.
-        Some(n) if swaps => means(sentence, n, thing) && (0..lead).any(|m| {
-            exchanged(m) && !sentence.is(m, Cue::Swap) && m < n
-        }),
+        Some(n) if swaps => {
+            means(sentence, n, thing)
+                && (0..lead).any(|m| exchanged(m) && !sentence.is(m, Cue::Swap) && m < n)
+        }
         Some(_) => true,
     }
 }
@@ -228,11 +229,16 @@ fn purpose(sentence: &Sentence, lead: Option<usize>) -> bool {
 /// Whether a known word that found no place may change what is asked.
 fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     let next = follower(sentence, at);
-    let before_dish =
-        next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));
-    let negation = [Cue::Without, Cue::Not, Cue::Free, Cue::Allergy, Cue::Contains]
-        .iter()
-        .any(|cue| sentence.is(at, *cue));
+    let before_dish = next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));
+    let negation = [
+        Cue::Without,
+        Cue::Not,
+        Cue::Free,
+        Cue::Allergy,
+        Cue::Contains,
+    ]
+    .iter()
+    .any(|cue| sentence.is(at, *cue));
     if negation {
         // `without curdling`, `does not stay smooth`: said of the fault.
         let faulty = next.is_some_and(|n| {
