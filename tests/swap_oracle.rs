@@ -293,10 +293,11 @@ impl Question {
         let mut from = 0;
         for _ in 0..self.at_most.min(self.candidates.len()) {
             let to = sets.len();
-            for n in from..to {
-                let next = sets[n].last().map_or(0, |m| m + 1);
+            let stems = sets[from..to].to_vec();
+            for stem in stems {
+                let next = stem.last().map_or(0, |m| m + 1);
                 for m in next..self.candidates.len() {
-                    let mut set = sets[n].clone();
+                    let mut set = stem.clone();
                     set.push(m);
                     sets.push(set);
                 }

@@ -154,9 +154,9 @@ pub fn svg(engine: &Engine, formula: &Formula) -> String {
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" font-family=\"sans-serif\" font-size=\"13\" fill=\"#333\">\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n"
     );
     let (grid, frame) = ("stroke=\"#e3e3e3\"", "stroke=\"#555\"");
-    for celsius in (0..=10).map(|n| -3.0 * f64::from(n)) {
+    for celsius in (0..=10).map(|n| 0.0 - 3.0 * f64::from(n)) {
         out += &line((x(celsius), y(0.0)), (x(celsius), y(100.0)), grid);
-        let text = format!("{celsius:.0}");
+        let text = format!("{:.0}", celsius + 0.0);
         out += &label((x(celsius), y(0.0) + 20.0), "text-anchor=\"middle\"", &text);
     }
     for percent in (0..=10).map(|n| 10.0 * f64::from(n)) {

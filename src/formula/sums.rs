@@ -150,9 +150,12 @@ impl Sums {
         let gram = |part: Part| draft.number(part) / 100.0;
         let milk = gram(Part::MilkSolidsNotFat);
         if milk > 0.0 {
-            let share = draft.known(Part::Ash).map_or(1.0, |ash| {
-                (ash / 100.0 / milk / ASH_OF_MILK_SOLIDS).min(1.0)
-            });
+            // Without an analysis of ash the salts lie in what is neither lactose nor protein.
+            let ash = draft.known(Part::Ash).map_or_else(
+                || (milk - gram(Part::Lactose) - gram(Part::Protein)).max(0.0),
+                |ash| ash / 100.0,
+            );
+            let share = (ash / milk / ASH_OF_MILK_SOLIDS).min(1.0);
             self.solution
                 .add_osmoles(Osmolyte::MilkSalts, MILK_SALT_OSMOLES * milk * share);
             return;

@@ -1,6 +1,6 @@
 //! `I added 200 g of dark chocolate, fix it`, `less sweet please`, `scale to 2 kg`.
 
-use crate::model::{Aim, Catalogue, Dial, Goal, Wish};
+use crate::model::{Aim, Catalogue, Dial, Expr, Goal, Wish};
 
 use super::amount::{Quantity, quantity};
 use super::clause::{chosen, joined};
@@ -15,6 +15,9 @@ use super::wish::at_most;
 
 /// Grams offered where an addition has no amount.
 const EXAMPLE_GRAMS: [f64; 3] = [50.0, 100.0, 200.0];
+
+/// Weights offered where a batch is to be scaled to none.
+const SCALE_GRAMS: [f64; 3] = [1000.0, 2000.0, 5000.0];
 
 /// Reads an adjustment: additions, goals, a batch to scale to.
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
@@ -58,6 +61,9 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         }
     }
     if added.is_empty() && goals.is_empty() && scale_grams.is_none() {
+        if sentence.has(Cue::Scale) {
+            return Some(weights(newcomer, at_most, &dish));
+        }
         return None;
     }
     let wish = Wish {
@@ -99,6 +105,25 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             questions: EXAMPLE_GRAMS.map(|grams| question(grams, 1.0)).to_vec(),
         },
     })
+}
+
+/// `double the batch`: what it weighs now stands in no question.
+fn weights(newcomer: Expr, at_most: Option<usize>, dish: &str) -> Understood {
+    let question = |grams: f64| Question::Adjust {
+        added: vec![],
+        wish: Wish {
+            goals: vec![],
+            newcomer: newcomer.clone(),
+            shelf: None,
+            at_most: at_most.unwrap_or(Wish::default().at_most),
+        },
+        scale_grams: Some(grams),
+        dish: dish.to_string(),
+    };
+    Understood::Choose {
+        ask: "to how many grams? every ingredient is scaled alike".to_string(),
+        questions: SCALE_GRAMS.map(question).to_vec(),
+    }
 }
 
 /// `pistachio paste 100 g`

@@ -3,6 +3,7 @@
 use super::dish::dish;
 use super::lookup::named;
 use super::question::Question;
+use super::sense::Cue;
 use super::sentence::Sentence;
 use super::understood::Understood;
 
@@ -19,6 +20,9 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         if sentence.push(at).is_some() || sentence.comparison(at).is_some() {
             sentence.take(at);
         }
+    }
+    if sentence.has(Cue::Pair) {
+        sentence.assume("how they go together is read from their data side by side");
     }
     let dish = dish(sentence);
     if !dish.is_empty() {

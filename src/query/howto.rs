@@ -3,6 +3,7 @@
 use super::clause::chosen;
 use super::dish::dish_first;
 use super::question::Question;
+use super::sense::Cue;
 use super::sentence::Sentence;
 use super::understood::Understood;
 
@@ -33,6 +34,16 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
             sentence.assume(&assumed);
             sentence.take(at);
             ingredients.push(id);
+        }
+    }
+    if let Some(at) = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Make)) {
+        // `liquid glucose from glucose powder`: the making of the first is asked about.
+        let from = (at..sentence.len()).any(|n| sentence.is(n, Cue::From));
+        if from && ingredients.len() == 2 {
+            let from = ingredients.remove(1).replace('-', " ");
+            sentence.assume(&format!(
+                "that it is made from {from} does not narrow the answer"
+            ));
         }
     }
     if ingredients.is_empty() && phase.is_empty() {

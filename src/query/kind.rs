@@ -2,6 +2,7 @@
 
 use crate::model::Catalogue;
 
+use super::aside::set_apart;
 use super::sense::{Cue, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
@@ -12,6 +13,7 @@ type Grammar = fn(&mut Sentence, &Catalogue) -> Option<Understood>;
 
 /// Reads a sentence by the first kind that fits; its phrases are marked as used.
 pub(super) fn understand(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    set_apart(sentence);
     if let Some(choice) = open_choice(sentence, catalogue) {
         return Some(choice);
     }
@@ -151,6 +153,18 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     if signs.amount && (has(Cue::Scale) || (batch && ingredients == 0 && signs.groups == 0)) {
         return vec![ADJUST];
     }
+    if has(Cue::Scale) && !signs.swap && !signs.fault && ingredients == 0 {
+        return vec![ADJUST];
+    }
+    if has(Cue::Pair) && ingredients >= 2 && !signs.swap && !signs.fault && !has(Cue::HowTo) {
+        return vec![COMPARE];
+    }
+    if lookup::asks_freezing(s) && ingredients > 0 && !signs.swap && !has(Cue::Add) {
+        return vec![LOOKUP];
+    }
+    if made(s) && !signs.swap && !signs.fault && !signs.goals && !signs.exclusions {
+        return vec![HOW_TO];
+    }
     if signs.fault && signs.swap && (has(Cue::Use) || has(Cue::Add) || has(Cue::Why)) {
         return vec![DIAGNOSE];
     }
@@ -286,6 +300,14 @@ fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
     spoken.iter().all(|&at| bound(at))
         && spoken.iter().any(|&at| s.dial(at).is_some())
         && spoken.iter().any(|&at| s.comparison(at).is_some())
+}
+
+/// `make invert sugar at home`: an ingredient is what is made.
+fn made(s: &Sentence) -> bool {
+    (0..s.len()).any(|at| {
+        let next = s.after(at + 1);
+        s.is(at, Cue::Make) && s.ingredient(next).is_some() && s.dish(next).is_none()
+    })
 }
 
 /// `agar for gelatin`: two ingredients and nothing between them but `for`.

@@ -1,5 +1,7 @@
 //! `hydration temperature of locust bean gum`, `is gelatin vegan`, `xanthan gum`.
 
+use crate::model::Dial;
+
 use super::clause::chosen;
 use super::dish::dish;
 use super::question::Question;
@@ -14,6 +16,7 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     if ingredients.is_empty() {
         return None;
     }
+    freezing(sentence, &mut asked);
     let everything = statements(sentence, &mut asked);
     asked.sort();
     let mut properties: Vec<String> = asked.into_iter().map(|(_, property)| property).collect();
@@ -36,6 +39,37 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         ingredients,
         properties,
     }))
+}
+
+/// Whether the freezing point of an ingredient, or how far it lowers one, is asked for.
+pub(super) fn asks_freezing(sentence: &Sentence) -> bool {
+    let plain = (0..sentence.len()).all(|at| sentence.comparison(at).is_none());
+    let asked = [Cue::Lookup, Cue::Is, Cue::Of, Cue::Why]
+        .iter()
+        .any(|cue| sentence.has(*cue))
+        || (0..sentence.len()).any(|at| sentence.property(at) == Some("use_level"));
+    plain && asked && freezing_at(sentence).is_some()
+}
+
+fn freezing_at(sentence: &Sentence) -> Option<usize> {
+    (0..sentence.len()).find(|&at| matches!(sentence.dial(at), Some((Dial::FreezingPoint, _))))
+}
+
+/// `freezing point of dextrose`: only a mix has one; what decides it is known.
+fn freezing(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) {
+    let Some(at) = freezing_at(sentence) else {
+        return;
+    };
+    sentence.take(at);
+    for n in 0..sentence.len() {
+        if sentence.push(n).is_some() {
+            sentence.take(n);
+        }
+    }
+    asked.retain(|(_, property)| property != "use_level");
+    asked.push((at, "molar_mass".to_string()));
+    asked.push((at, "number_average_molar_mass".to_string()));
+    sentence.assume("how far it lowers the freezing point hangs on its molar mass and the mix");
 }
 
 /// Ingredients and properties; a word that is both is a property where another ingredient stands.

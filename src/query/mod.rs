@@ -6,6 +6,7 @@
 
 mod adjust;
 mod amount;
+mod aside;
 mod canonical;
 mod clause;
 mod compare;
@@ -16,6 +17,7 @@ mod exclusion;
 mod goal;
 mod howto;
 mod kind;
+mod leftover;
 mod lexer;
 mod lookup;
 mod print;

@@ -5,6 +5,7 @@ use crate::model::{Catalogue, fold};
 
 use super::canonical;
 use super::kind::understand;
+use super::leftover::{Told, unheeded};
 use super::question::{Question, Read, Reading};
 use super::search::by_name;
 use super::sense::{Cue, Sense};
@@ -25,18 +26,21 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
     }
     let (text, corrected) = corrected(text, catalogue);
     let sentence = Sentence::of(&text, catalogue);
-    let (understood, sentence) = attempt(&sentence, catalogue);
+    let (mut understood, mut sentence) = attempt(&sentence, catalogue);
+    if let Some(Understood::One(Question::Diagnose { .. })) = understood {
+        // Causes hang little on which of its namesakes an ingredient is.
+        (understood, sentence) = attempt(&first_of_each(&sentence), catalogue);
+    }
     let Some(understood) = understood else {
         return nothing(&sentence, catalogue);
     };
     if let Some(read) = chosen_name(&sentence, catalogue, &corrected) {
         return read;
     }
-    let told = Told::of(&sentence);
     let reading = |question: Question| Reading {
+        set_aside: Told::of(&sentence, &question).set_aside,
         question,
         assumed: sentence.assumed.clone(),
-        set_aside: told.set_aside.clone(),
         corrected: corrected.clone(),
     };
     match understood {
@@ -44,25 +48,26 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
             ask,
             readings: questions.into_iter().map(reading).collect(),
         },
-        Understood::One(question) => match told
-            .left_over
-            .first()
-            .or(told.unheeded(&sentence, &question).as_ref())
-        {
-            None => Read::One(reading(question)),
-            Some(word) => {
-                let mut without = reading(question);
-                without.set_aside.extend(told.left_over.clone());
-                let mut named = reading(by_name(word));
-                named.assumed.clear();
-                Read::Several {
-                    ask: format!(
-                        "what does `{word}` mean here? it is left out of the first reading"
-                    ),
-                    readings: vec![without, named],
+        Understood::One(question) => {
+            let told = Told::of(&sentence, &question);
+            let doubt = told.left_over.first().cloned();
+            match doubt.or_else(|| unheeded(&sentence, &question)) {
+                None => Read::One(reading(question)),
+                Some(word) => {
+                    let mut without = reading(question);
+                    without.set_aside.extend(told.left_over.clone());
+                    let mut named = reading(by_name(&word));
+                    named.set_aside.clear();
+                    named.assumed.clear();
+                    Read::Several {
+                        ask: format!(
+                            "what does `{word}` mean here? it is left out of the first reading"
+                        ),
+                        readings: vec![without, named],
+                    }
                 }
             }
-        },
+        }
     }
 }
 
@@ -70,6 +75,29 @@ fn attempt(sentence: &Sentence, catalogue: &Catalogue) -> (Option<Understood>, S
     let mut sentence = sentence.clone();
     let understood = understand(&mut sentence, catalogue);
     (understood, sentence)
+}
+
+/// The sentence unread, with the likeliest ingredient for every name, and that told.
+fn first_of_each(sentence: &Sentence) -> Sentence {
+    let mut plain = sentence.clone();
+    plain.assumed.clear();
+    for piece in &mut plain.pieces {
+        piece.used = false;
+        for sense in &mut piece.senses {
+            if let Sense::Ingredient(candidates) = sense
+                && candidates.ids.len() > 1
+            {
+                candidates.assumed = format!(
+                    "`{}` is taken as {}; it can also be {}",
+                    piece.text,
+                    candidates.ids[0].replace('-', " "),
+                    candidates.ids[1].replace('-', " ")
+                );
+                candidates.ids.truncate(1);
+            }
+        }
+    }
+    plain
 }
 
 /// Where a name that was used stands for several ingredients: one reading for each.
@@ -119,7 +147,7 @@ fn chosen_name(
             Understood::One(question) => question,
             Understood::Choose { questions, .. } => questions.into_iter().next()?,
         };
-        let told = Told::of(&narrowed);
+        let told = Told::of(&narrowed, &question);
         readings.push(Reading {
             question,
             assumed: narrowed.assumed,
@@ -163,64 +191,6 @@ fn taken_by_name(sentence: &Sentence, catalogue: &Catalogue, at: usize, ids: &[S
     }
 }
 
-/// What happened to the words a reading did not use.
-struct Told {
-    /// They do not change the meaning.
-    set_aside: Vec<String>,
-    /// They could.
-    left_over: Vec<String>,
-}
-
-impl Told {
-    /// A word that asks for another kind of question than the one read.
-    fn unheeded(&self, sentence: &Sentence, question: &Question) -> Option<String> {
-        let asks_other = |at: &usize| {
-            sentence.cues(*at).count() == 1
-                && sentence.cues(*at).any(|cue| match cue {
-                    Cue::Compare => !matches!(question, Question::Compare { .. }),
-                    Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => {
-                        !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
-                    }
-                    Cue::Add => {
-                        matches!(question, Question::Search { .. } | Question::Compare { .. })
-                    }
-                    _ => false,
-                })
-        };
-        let at = (0..sentence.len()).find(asks_other)?;
-        Some(sentence.pieces[at].text.clone())
-    }
-
-    fn of(sentence: &Sentence) -> Told {
-        let mut told = Told {
-            set_aside: vec![],
-            left_over: vec![],
-        };
-        for piece in sentence.pieces.iter().filter(|piece| !piece.used) {
-            if piece.senses.is_empty() {
-                told.left_over.push(piece.text.clone());
-            } else if piece.senses.contains(&Sense::Filler(true)) {
-                told.set_aside.push(piece.text.clone());
-            } else if !piece.senses.iter().any(harmless) {
-                told.left_over.push(piece.text.clone());
-            }
-        }
-        told
-    }
-}
-
-/// Words that shape the question and need not be used up themselves.
-fn harmless(sense: &Sense) -> bool {
-    match sense {
-        Sense::Cue(cue) => !matches!(
-            cue,
-            Cue::Allergy | Cue::Without | Cue::Free | Cue::Contains | Cue::Not | Cue::Only
-        ),
-        Sense::Filler(_) | Sense::Sign(_) | Sense::New => true,
-        _ => false,
-    }
-}
-
 fn nothing(sentence: &Sentence, catalogue: &Catalogue) -> Read {
     let unknown: Vec<String> = sentence
         .pieces
@@ -235,6 +205,14 @@ fn nothing(sentence: &Sentence, catalogue: &Catalogue) -> Read {
     let property = (0..sentence.len())
         .find_map(|at| sentence.property(at))
         .and_then(|id| catalogue.property(id));
+    let certified = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Certified));
+    if let Some(at) = certified {
+        let why = format!(
+            "whether something is {} is not known here; its maker must be asked",
+            sentence.pieces[at].text
+        );
+        return Read::Nothing { why, unknown };
+    }
     let why = match (unknown.is_empty(), near.is_empty(), property) {
         (false, false, _) => format!(
             "`{}` is not known; the nearest is `{}`",

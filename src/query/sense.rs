@@ -46,10 +46,13 @@ pub(super) enum Cue {
     Contains,
     Not,
     Too,
+    Pair,
+    Within,
+    Certified,
 }
 
 impl Cue {
-    const ALL: [(Cue, &'static str); 41] = [
+    const ALL: [(Cue, &'static str); 44] = [
         (Cue::Swap, "swap"),
         (Cue::Replace, "replace"),
         (Cue::ReplacedBy, "replaced by"),
@@ -91,6 +94,9 @@ impl Cue {
         (Cue::Contains, "contains"),
         (Cue::Not, "not"),
         (Cue::Too, "too"),
+        (Cue::Pair, "pair"),
+        (Cue::Within, "within"),
+        (Cue::Certified, "certified"),
     ];
 
     /// The cue a row of `verbs.csv` or `roles.csv` names.

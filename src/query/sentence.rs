@@ -235,6 +235,12 @@ impl Sentence {
         })
     }
 
+    /// Whether a dish is named, used or not.
+    pub fn has_dish(&self) -> bool {
+        let mut senses = self.pieces.iter().flat_map(|piece| &piece.senses);
+        senses.any(|s| matches!(s, Sense::Dish(_)))
+    }
+
     /// The step at a place.
     pub fn phase(&self, at: usize) -> Option<&str> {
         self.find(at, |s| match s {

@@ -161,6 +161,9 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
             Slot::Free if !cast.free.is_empty() => slot,
             _ => slot,
         }
+    } else if is(Cue::To) && sentence.is(sentence.after(at + 1), Cue::Use) {
+        // `cream to use`
+        slot
     } else if is(Cue::For) || is(Cue::To) {
         match slot {
             Slot::Open => {

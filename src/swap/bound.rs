@@ -45,6 +45,8 @@ pub(super) struct Ground {
     gains: Vec<Vec<f64>>,
 }
 
+/// Bounds of a pool put in order; the rest follow as they came.
+const FIRST: usize = 24;
 /// A weight for rows that nothing stretches, where they alone forbid a set.
 const HARD: f64 = 1e3;
 
@@ -296,28 +298,45 @@ impl Pool {
             })
     }
 
-    /// Puts the bounds that rule out most completions of these standings first.
+    /// Puts first the bounds that together rule out most completions of these standings: each of
+    /// the first is the one that adds most to those before it.
     pub fn sort_by_use(&mut self, standings: &[Standing], limit: f64) {
         let words = self.words;
-        let ruled_out = |n: usize| -> u64 {
-            let (own, both) = &self.ladders[n];
-            standings
-                .iter()
-                .map(|standing| {
-                    let (rest, wide) = standing[n];
-                    let need = rest - limit;
-                    let (narrow, broad) = (own.above(need - wide, words), both.above(need, words));
-                    (0..words)
-                        .map(|w| {
-                            u64::from((!(own.bits[narrow + w] | both.bits[broad + w])).count_ones())
-                        })
-                        .sum::<u64>()
-                })
-                .sum()
-        };
-        let uses: Vec<u64> = (0..self.bounds.len()).map(ruled_out).collect();
-        let mut order: Vec<usize> = (0..uses.len()).collect();
-        order.sort_by_key(|&n| (std::cmp::Reverse(uses[n]), n));
+        // Per bound, the bits it leaves of every standing in turn.
+        let passed: Vec<Vec<u64>> = (0..self.bounds.len())
+            .map(|n| {
+                let (own, both) = &self.ladders[n];
+                standings
+                    .iter()
+                    .flat_map(|standing| {
+                        let (rest, wide) = standing[n];
+                        let need = rest - limit;
+                        let narrow = own.above(need - wide, words);
+                        let broad = both.above(need, words);
+                        (0..words).map(move |w| own.bits[narrow + w] | both.bits[broad + w])
+                    })
+                    .collect()
+            })
+            .collect();
+        let mut left = vec![u64::MAX; words * standings.len()];
+        let mut order: Vec<usize> = vec![];
+        let mut others: Vec<usize> = (0..passed.len()).collect();
+        while order.len() < FIRST && !others.is_empty() {
+            let cut = |n: &usize| -> u64 {
+                left.iter()
+                    .zip(&passed[*n])
+                    .map(|(left, passed)| u64::from((left & !passed).count_ones()))
+                    .sum()
+            };
+            let cuts: Vec<u64> = others.iter().map(cut).collect();
+            let best = (0..cuts.len())
+                .max_by_key(|&i| (cuts[i], std::cmp::Reverse(others[i])))
+                .unwrap_or(0);
+            let n = others.remove(best);
+            left.iter_mut().zip(&passed[n]).for_each(|(l, p)| *l &= p);
+            order.push(n);
+        }
+        order.extend(others);
         let mut old: Vec<_> = std::mem::take(&mut self.bounds)
             .into_iter()
             .zip(std::mem::take(&mut self.ladders))
@@ -367,9 +386,11 @@ impl Pool {
             let narrow = own.above(need - wide, self.words);
             let broad = both.above(need, self.words);
             let mut any = 0;
-            for word in first..last {
-                left[word] &= own.bits[narrow + word] | both.bits[broad + word];
-                any |= left[word];
+            let own = &own.bits[narrow + first..narrow + last];
+            let both = &both.bits[broad + first..broad + last];
+            for (left, (own, both)) in left[first..last].iter_mut().zip(own.iter().zip(both)) {
+                *left &= own | both;
+                any |= *left;
             }
             if any == 0 {
                 return;

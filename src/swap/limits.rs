@@ -118,8 +118,8 @@ impl Limits {
         );
         let rows = self.list.len();
         for other in others {
-            for limit in 0..rows {
-                scratch[limit] -= other.per_gram[limit] * other.least;
+            for (bound, per_gram) in scratch[..rows].iter_mut().zip(&other.per_gram) {
+                *bound -= per_gram * other.least;
             }
             scratch.extend(
                 other

@@ -9,6 +9,7 @@ mod frame;
 mod job;
 mod keep;
 mod limits;
+mod pass;
 mod plan;
 mod rebalance;
 mod refine;

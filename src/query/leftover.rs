@@ -1,0 +1,279 @@
+//! Words a reading had no place for: which can be set aside and told, and which may change the
+//! meaning, so that the person must be asked.
+
+use super::question::Question;
+use super::sense::{Cue, Push, Sense};
+use super::sentence::Sentence;
+
+/// What happened to the words a reading did not use.
+pub(super) struct Told {
+    /// They do not change the meaning.
+    pub set_aside: Vec<String>,
+    /// They could.
+    pub left_over: Vec<String>,
+}
+
+impl Told {
+    /// Sorts the unused words of a sentence read as `question`.
+    pub fn of(sentence: &Sentence, question: &Question) -> Told {
+        let mut told = Told {
+            set_aside: vec![],
+            left_over: vec![],
+        };
+        for (at, piece) in sentence.pieces.iter().enumerate() {
+            if piece.used {
+                continue;
+            }
+            let text = piece.text.clone();
+            if piece.senses.is_empty() {
+                if unknown_matters(sentence, at, question) {
+                    told.left_over.push(text);
+                } else {
+                    told.set_aside.push(text);
+                }
+            } else if piece.senses.contains(&Sense::Filler(true)) {
+                told.set_aside.push(text);
+            } else if !piece.senses.iter().any(harmless) {
+                if known_matters(sentence, at, question) {
+                    told.left_over.push(text);
+                } else {
+                    told.set_aside.push(text);
+                }
+            }
+        }
+        told
+    }
+}
+
+/// A word that asks for another kind of question than the one read.
+pub(super) fn unheeded(sentence: &Sentence, question: &Question) -> Option<String> {
+    let asks_other = |at: &usize| {
+        sentence.cues(*at).count() == 1
+            && sentence.cues(*at).any(|cue| match cue {
+                Cue::Compare => {
+                    !matches!(question, Question::Compare { .. }) && named(sentence) > 1
+                }
+                Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => {
+                    !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
+                }
+                Cue::Scale => !matches!(question, Question::Adjust { .. }),
+                Cue::Add => {
+                    matches!(question, Question::Search { .. } | Question::Compare { .. })
+                }
+                _ => false,
+            })
+    };
+    let at = (0..sentence.len()).find(asks_other)?;
+    Some(sentence.pieces[at].text.clone())
+}
+
+/// How many ingredients are named.
+fn named(sentence: &Sentence) -> usize {
+    (0..sentence.len())
+        .filter(|&at| means(sentence, at, |s| matches!(s, Sense::Ingredient(_))))
+        .count()
+}
+
+/// Words that shape the question and need not be used up themselves.
+fn harmless(sense: &Sense) -> bool {
+    match sense {
+        Sense::Cue(cue) => !matches!(
+            cue,
+            Cue::Allergy | Cue::Without | Cue::Free | Cue::Contains | Cue::Not | Cue::Only
+        ),
+        Sense::Filler(_) | Sense::Sign(_) | Sense::New => true,
+        _ => false,
+    }
+}
+
+/// Whether the phrase can mean this, used or not.
+fn means(sentence: &Sentence, at: usize, accept: impl Fn(&Sense) -> bool) -> bool {
+    sentence
+        .pieces
+        .get(at)
+        .is_some_and(|piece| piece.senses.iter().any(accept))
+}
+
+fn thing(sense: &Sense) -> bool {
+    matches!(
+        sense,
+        Sense::Ingredient(_) | Sense::Group(..) | Sense::Allergen(..)
+    )
+}
+
+fn fills(sentence: &Sentence, at: usize) -> bool {
+    means(sentence, at, |s| matches!(s, Sense::Filler(_)))
+}
+
+fn unknown(sentence: &Sentence, at: usize) -> bool {
+    sentence.pieces[at].senses.is_empty()
+}
+
+/// The place of the word that leads the phrase an unknown word stands in.
+fn lead(sentence: &Sentence, at: usize) -> Option<usize> {
+    (0..at)
+        .rev()
+        .find(|&n| !fills(sentence, n) && !unknown(sentence, n))
+}
+
+/// The place of the word that ends the phrase an unknown word stands in.
+fn follower(sentence: &Sentence, at: usize) -> Option<usize> {
+    (at + 1..sentence.len()).find(|&n| !fills(sentence, n) && !unknown(sentence, n))
+}
+
+/// Whether a word nobody taught the tool may change what is asked.
+fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
+    let word = sentence.pieces[at].text.to_lowercase();
+    if word.chars().any(|c| c.is_ascii_digit()) || word.ends_with("free") {
+        return true;
+    }
+    if sentence.is(at + 1, Cue::Free) || sentence.is(at + 1, Cue::Allergy) {
+        return true;
+    }
+    // `linearly`, `evenly`: how it is done.
+    if word.len() > 4 && word.ends_with("ly") {
+        return false;
+    }
+    let lead = lead(sentence, at);
+    let led_by = |cues: &[Cue]| lead.is_some_and(|n| cues.iter().any(|cue| sentence.is(n, *cue)));
+    if led_by(&[
+        Cue::Without,
+        Cue::Remove,
+        Cue::Not,
+        Cue::Contains,
+        Cue::Only,
+        Cue::Allergy,
+        Cue::Add,
+    ]) {
+        return true;
+    }
+    let next_is_dish = follower(sentence, at).is_some_and(|n| {
+        means(sentence, n, |s| matches!(s, Sense::Dish(_)))
+            && (at + 1..n).all(|m| unknown(sentence, m))
+    });
+    // `in rice crisp squares`, `for toddlers`
+    let subordinate = led_by(&[Cue::In, Cue::At, Cue::As]) || purpose(sentence, lead);
+    // `coconut nectar`, `beet sugar`: one name with what stands beside it.
+    let beside = |n: usize| means(sentence, n, thing);
+    let compound = beside(at + 1) || at.checked_sub(1).is_some_and(beside);
+    // `butter and ghee`
+    let listed = led_by(&[Cue::And, Cue::Or, Cue::Compare])
+        && lead
+            .and_then(|n| n.checked_sub(1))
+            .is_some_and(|n| means(sentence, n, thing));
+    match question {
+        // What else is said of a fault does not narrow its causes.
+        Question::Diagnose { .. } => false,
+        Question::HowTo { ingredients, .. } if ingredients.is_empty() => {
+            !(subordinate || next_is_dish)
+        }
+        Question::Swap { .. }
+        | Question::HowTo { .. }
+        | Question::Adjust { .. }
+        | Question::Compare { .. } => {
+            let steered = led_by(&[
+                Cue::Instead,
+                Cue::Replace,
+                Cue::ReplacedBy,
+                Cue::Substitute,
+                Cue::Swap,
+                Cue::Lack,
+                Cue::Use,
+                Cue::With,
+                Cue::To,
+                Cue::By,
+            ]);
+            listed || steered || !(subordinate || next_is_dish) || compound && !next_is_dish
+        }
+        Question::Search { .. } => listed || !subordinate || compound && !next_is_dish,
+        Question::Lookup { .. } => {
+            let asked = follower(sentence, at).is_some_and(|n| {
+                sentence.is(n, Cue::Of) || sentence.is(n, Cue::In) || sentence.is(n, Cue::Is)
+            });
+            listed || compound || asked || !(subordinate || next_is_dish)
+        }
+    }
+}
+
+/// `for` that says what it is for, after what was asked: `substitute for butter for toddlers`.
+fn purpose(sentence: &Sentence, lead: Option<usize>) -> bool {
+    let Some(lead) = lead.filter(|&n| sentence.is(n, Cue::For)) else {
+        return false;
+    };
+    let before = (0..lead)
+        .rev()
+        .find(|&n| !fills(sentence, n) && !unknown(sentence, n));
+    let exchanged = |n: usize| {
+        [
+            Cue::Swap,
+            Cue::Substitute,
+            Cue::Replace,
+            Cue::Instead,
+            Cue::ReplacedBy,
+        ]
+        .iter()
+        .any(|cue| sentence.is(n, *cue))
+    };
+    let swaps = (0..sentence.len()).any(exchanged);
+    match before {
+        None => false,
+        // `swap butter for ghee` names what comes; `substitute for butter for ghee cakes` does not.
+        Some(n) if swaps => {
+            means(sentence, n, thing)
+                && (0..lead).any(|m| exchanged(m) && !sentence.is(m, Cue::Swap) && m < n)
+        }
+        Some(_) => true,
+    }
+}
+
+/// Whether a known word that found no place may change what is asked.
+fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
+    let next = follower(sentence, at);
+    let before_dish = next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));
+    let negation = [
+        Cue::Without,
+        Cue::Not,
+        Cue::Free,
+        Cue::Allergy,
+        Cue::Contains,
+    ]
+    .iter()
+    .any(|cue| sentence.is(at, *cue));
+    if negation {
+        // `without curdling`, `does not stay smooth`: said of the fault.
+        let faulty = next.is_some_and(|n| {
+            means(sentence, n, |s| {
+                matches!(s, Sense::Symptom(..) | Sense::Quality(..) | Sense::Phase(_))
+            })
+        });
+        let process = matches!(question, Question::Diagnose { .. } | Question::HowTo { .. });
+        return !(process && faulty) || means(sentence, at, thing);
+    }
+    let is = |accept: fn(&Sense) -> bool| means(sentence, at, accept);
+    let feel = is(|s| matches!(s, Sense::Quality(..) | Sense::Symptom(..)));
+    let step = is(|s| matches!(s, Sense::Phase(_) | Sense::Temperature(_)));
+    let push = is(|s| matches!(s, Sense::Push(_)));
+    let figure = is(|s| matches!(s, Sense::Number(_) | Sense::Unit(_) | Sense::Share(..)));
+    let kind = is(|s| matches!(s, Sense::Group(..)));
+    let placed = lead(sentence, at).is_some_and(|n| {
+        [Cue::With, Cue::In, Cue::For]
+            .iter()
+            .any(|cue| sentence.is(n, *cue))
+    });
+    let bound = is(|s| matches!(s, Sense::Compare(_) | Sense::Between));
+    match question {
+        Question::Diagnose { .. } => false,
+        Question::HowTo { .. } => !(feel || step || push || bound || figure),
+        Question::Lookup { .. } => !(feel || step || push),
+        Question::Search { .. } => {
+            !(step || (feel && before_dish) || (kind && placed && sentence.has_dish()))
+        }
+        Question::Adjust { wish, .. } => {
+            let keep = is(|s| matches!(s, Sense::Push(Push::Keep)));
+            !(step || keep && !wish.goals.is_empty() || feel && before_dish)
+        }
+        Question::Swap { .. } | Question::Compare { .. } => {
+            !(step || (feel || push) && before_dish)
+        }
+    }
+}
