@@ -1,8 +1,8 @@
 //! `how do I disperse xanthan gum`, `how long should the base age`.
 
 use super::clause::chosen;
-use super::exclusion::exclusions;
 use super::dish::dish_first;
+use super::exclusion::exclusions;
 use super::question::Question;
 use super::sense::Cue;
 use super::sentence::Sentence;
@@ -45,7 +45,9 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         let from = (at..sentence.len()).any(|n| sentence.is(n, Cue::From));
         if from && ingredients.len() == 2 {
             let from = ingredients.remove(1).replace('-', " ");
-            sentence.assume(&format!("that it is made from {from} does not narrow the answer"));
+            sentence.assume(&format!(
+                "that it is made from {from} does not narrow the answer"
+            ));
         }
     }
     if ingredients.is_empty() && phase.is_empty() {

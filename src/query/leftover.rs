@@ -220,9 +220,10 @@ fn purpose(sentence: &Sentence, lead: Option<usize>) -> bool {
     match before {
         None => false,
         // `swap butter for ghee` names what comes; `substitute for butter for ghee cakes` does not.
-        Some(n) if swaps => means(sentence, n, thing) && (0..lead).any(|m| {
-            exchanged(m) && !sentence.is(m, Cue::Swap) && m < n
-        }),
+        Some(n) if swaps => {
+            means(sentence, n, thing)
+                && (0..lead).any(|m| exchanged(m) && !sentence.is(m, Cue::Swap) && m < n)
+        }
         Some(_) => true,
     }
 }
@@ -230,11 +231,16 @@ fn purpose(sentence: &Sentence, lead: Option<usize>) -> bool {
 /// Whether a known word that found no place may change what is asked.
 fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     let next = follower(sentence, at);
-    let before_dish =
-        next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));
-    let negation = [Cue::Without, Cue::Not, Cue::Free, Cue::Allergy, Cue::Contains]
-        .iter()
-        .any(|cue| sentence.is(at, *cue));
+    let before_dish = next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));
+    let negation = [
+        Cue::Without,
+        Cue::Not,
+        Cue::Free,
+        Cue::Allergy,
+        Cue::Contains,
+    ]
+    .iter()
+    .any(|cue| sentence.is(at, *cue));
     if negation {
         // `without curdling`, `does not stay smooth`: said of the fault.
         let faulty = next.is_some_and(|n| {
@@ -258,11 +264,14 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     });
     let bound = is(|s| matches!(s, Sense::Compare(_) | Sense::Between));
     match question {
-        Question::Diagnose { .. } => false,
+        // `too thick, how do I thin it`: the fault may be the other one.
+        Question::Diagnose { .. } => feel && sentence.pieces[at].text.starts_with("too "),
         Question::HowTo { .. } => !(feel || step || push || bound || figure),
         Question::Lookup { .. } => !(feel || push),
         Question::Search { .. } => {
-            !(step && sentence.has(Cue::Find) || (feel && before_dish) || (kind && placed && sentence.has_dish()))
+            !(step && sentence.has(Cue::Find)
+                || (feel && before_dish)
+                || (kind && placed && sentence.has_dish()))
         }
         Question::Adjust { wish, .. } => {
             let keep = is(|s| matches!(s, Sense::Push(Push::Keep)));

@@ -52,8 +52,7 @@ pub(super) fn asks_freezing(sentence: &Sentence) -> bool {
 }
 
 fn freezing_at(sentence: &Sentence) -> Option<usize> {
-    (0..sentence.len())
-        .find(|&at| matches!(sentence.dial(at), Some((Dial::FreezingPoint, _))))
+    (0..sentence.len()).find(|&at| matches!(sentence.dial(at), Some((Dial::FreezingPoint, _))))
 }
 
 /// `freezing point of dextrose`: only a mix has one; what decides it is known.

@@ -5,9 +5,9 @@ use crate::model::{Catalogue, fold};
 
 use super::canonical;
 use super::kind::understand;
+use super::leftover::{Told, unheeded};
 use super::question::{Question, Read, Reading};
 use super::search::by_name;
-use super::leftover::{Told, unheeded};
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
 use super::spelling::corrected;
@@ -52,20 +52,20 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
             let told = Told::of(&sentence, &question);
             let doubt = told.left_over.first().cloned();
             match doubt.or_else(|| unheeded(&sentence, &question)) {
-            None => Read::One(reading(question)),
-            Some(word) => {
-                let mut without = reading(question);
-                without.set_aside.extend(told.left_over.clone());
-                let mut named = reading(by_name(&word));
-                named.set_aside.clear();
-                named.assumed.clear();
-                Read::Several {
-                    ask: format!(
-                        "what does `{word}` mean here? it is left out of the first reading"
-                    ),
-                    readings: vec![without, named],
+                None => Read::One(reading(question)),
+                Some(word) => {
+                    let mut without = reading(question);
+                    without.set_aside.extend(told.left_over.clone());
+                    let mut named = reading(by_name(&word));
+                    named.set_aside.clear();
+                    named.assumed.clear();
+                    Read::Several {
+                        ask: format!(
+                            "what does `{word}` mean here? it is left out of the first reading"
+                        ),
+                        readings: vec![without, named],
+                    }
                 }
-            }
             }
         }
     }
