@@ -2,6 +2,7 @@
 
 use super::clause::chosen;
 use super::dish::dish_first;
+use super::exclusion::exclusions;
 use super::question::Question;
 use super::sense::Cue;
 use super::sentence::Sentence;
@@ -9,6 +10,9 @@ use super::understood::Understood;
 
 /// Reads a question about the process.
 pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
+    if !without_lumps(sentence) && !exclusions(sentence).is_empty() {
+        sentence.assume("the process is not narrowed by what is left out");
+    }
     let mut phase = String::new();
     for at in 0..sentence.len() {
         if sentence.ingredient(at).is_some() {
@@ -54,4 +58,9 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         phase,
         dish,
     }))
+}
+
+/// `without it clumping`: what is to be avoided is no ingredient.
+fn without_lumps(sentence: &Sentence) -> bool {
+    sentence.has(Cue::Without)
 }

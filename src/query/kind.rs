@@ -153,7 +153,8 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     if signs.amount && (has(Cue::Scale) || (batch && ingredients == 0 && signs.groups == 0)) {
         return vec![ADJUST];
     }
-    if has(Cue::Scale) && !signs.swap && !signs.fault && ingredients == 0 {
+    let other = signs.swap || signs.fault || has(Cue::Add) || signs.properties > 0;
+    if has(Cue::Scale) && !other {
         return vec![ADJUST];
     }
     if has(Cue::Pair) && ingredients >= 2 && !signs.swap && !signs.fault && !has(Cue::HowTo) {
@@ -164,6 +165,9 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     }
     if made(s) && !signs.swap && !signs.fault && !signs.goals && !signs.exclusions {
         return vec![HOW_TO];
+    }
+    if told_fault(s) {
+        return vec![DIAGNOSE];
     }
     if signs.fault && signs.swap && (has(Cue::Use) || has(Cue::Add) || has(Cue::Why)) {
         return vec![DIAGNOSE];
@@ -228,6 +232,10 @@ fn order(s: &Sentence) -> Vec<Grammar> {
         return vec![HOW_TO];
     }
     let asked = has(Cue::Is) || has(Cue::Lookup) || signs.properties > 0;
+    if ingredients == 1 && asked && signs.phase && signs.properties == 0 && !signs.goals {
+        // `does agar need boiling`
+        return vec![HOW_TO];
+    }
     if ingredients > 0 && asked && !has(Cue::Make) && !(signs.exclusions && signs.dish) {
         return vec![LOOKUP];
     }
@@ -300,6 +308,23 @@ fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
     spoken.iter().all(|&at| bound(at))
         && spoken.iter().any(|&at| s.dial(at).is_some())
         && spoken.iter().any(|&at| s.comparison(at).is_some())
+}
+
+/// `butter lumps with milk instead of cream`: a fault first, and no question after it.
+fn told_fault(s: &Sentence) -> bool {
+    let sure = |at: usize| s.symptom(at).is_some_and(|(_, base)| !base);
+    let Some(fault) = (0..s.len()).find(|&at| sure(at)) else {
+        return false;
+    };
+    let asked = [
+        Cue::Use,
+        Cue::Substitute,
+        Cue::Replace,
+        Cue::Find,
+        Cue::HowTo,
+        Cue::Swap,
+    ];
+    (fault..s.len()).any(|at| s.is(at, Cue::Instead)) && !asked.iter().any(|cue| s.has(*cue))
 }
 
 /// `make invert sugar at home`: an ingredient is what is made.

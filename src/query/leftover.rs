@@ -51,7 +51,9 @@ pub(super) fn unheeded(sentence: &Sentence, question: &Question) -> Option<Strin
         sentence.cues(*at).count() == 1
             && sentence.cues(*at).any(|cue| match cue {
                 Cue::Compare => {
-                    !matches!(question, Question::Compare { .. }) && named(sentence) > 1
+                    // `how does it compare`: nothing else is named.
+                    let last = follower(sentence, *at).is_none() && named(sentence) < 2;
+                    !matches!(question, Question::Compare { .. }) && !last
                 }
                 Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => {
                     !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
@@ -262,18 +264,20 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     });
     let bound = is(|s| matches!(s, Sense::Compare(_) | Sense::Between));
     match question {
-        Question::Diagnose { .. } => false,
+        // `too thick, how do I thin it`: the fault may be the other one.
+        Question::Diagnose { .. } => feel && sentence.pieces[at].text.starts_with("too "),
         Question::HowTo { .. } => !(feel || step || push || bound || figure),
-        Question::Lookup { .. } => !(feel || step || push),
+        Question::Lookup { .. } => !(feel || push),
         Question::Search { .. } => {
-            !(step || (feel && before_dish) || (kind && placed && sentence.has_dish()))
+            !(step && sentence.has(Cue::Find)
+                || (feel && before_dish)
+                || (kind && placed && sentence.has_dish()))
         }
         Question::Adjust { wish, .. } => {
             let keep = is(|s| matches!(s, Sense::Push(Push::Keep)));
             !(step || keep && !wish.goals.is_empty() || feel && before_dish)
         }
-        Question::Swap { .. } | Question::Compare { .. } => {
-            !(step || (feel || push) && before_dish)
-        }
+        Question::Swap { .. } => !(step || (feel || push) && before_dish),
+        Question::Compare { .. } => !(feel && before_dish),
     }
 }

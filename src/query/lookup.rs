@@ -207,7 +207,9 @@ fn pass_over_amounts(sentence: &mut Sentence, properties: &[String]) {
             sentence.unit(at),
             Some(Unit::Grams(_) | Unit::Millilitres(_))
         );
-        let counted = dose && (sentence.unit(at).is_some() || sentence.number(at).is_some());
+        let share = sentence.means(at, |s| matches!(s, Sense::Share(..)));
+        let counted =
+            dose && (share || sentence.unit(at).is_some() || sentence.number(at).is_some());
         if properties.is_empty() || !(weighed || counted) {
             continue;
         }

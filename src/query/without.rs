@@ -1,9 +1,9 @@
 //! `make it dairy-free`, `ice cream without eggs`: whatever does not comply has to go.
 
 use crate::condition;
-use crate::model::{Catalogue, Expr, Wish};
+use crate::model::{Catalogue, Expr, Goal, Wish};
 
-use super::clause::{Complement, chosen, joined};
+use super::clause::{Clause, Complement, chosen, joined};
 use super::dish::{dish_first, flavour};
 use super::exclusion::exclusions;
 use super::goal::goals;
@@ -22,6 +22,9 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     flavour(sentence);
     if clauses.is_empty() {
         return None;
+    }
+    if let Some(question) = one_freed(sentence, catalogue, &clauses, &goals) {
+        return Some(Understood::One(question));
     }
     let mut conditions = vec![];
     let mut ingredients = vec![];
@@ -64,6 +67,39 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         },
         dish,
     }))
+}
+
+/// `milk-free sour cream`, `vegan butter`: one ingredient, and what must hold of its stand-in.
+fn one_freed(
+    sentence: &mut Sentence,
+    catalogue: &Catalogue,
+    clauses: &[Clause],
+    goals: &[Goal],
+) -> Option<Question> {
+    let silent = |at: usize| sentence.pieces[at].used || sentence.fills(at);
+    let mut spoken = (0..sentence.len()).filter(|&at| !silent(at));
+    let (at, None) = (spoken.next()?, spoken.next()) else {
+        return None;
+    };
+    let free = |clause: &Clause| matches!(clause.complement, Some(Complement::Condition(_)));
+    if sentence.dish(at).is_some() || sentence.has(Cue::Make) || !clauses.iter().all(free) {
+        return None;
+    }
+    let (id, assumed) = chosen(sentence, at)?;
+    let newcomer = joined(clauses.to_vec(), sentence, catalogue)?;
+    sentence.assume(&assumed);
+    sentence.take(at);
+    Some(Question::Swap {
+        leaver: Leaver::Ingredients(vec![id]),
+        newcomers: vec![],
+        amount: None,
+        wish: Wish {
+            goals: goals.to_vec(),
+            newcomer,
+            ..Wish::default()
+        },
+        dish: String::new(),
+    })
 }
 
 /// Ingredients after `with` or `use`: what comes in.
