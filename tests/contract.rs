@@ -349,7 +349,6 @@ fn a_swap_has_its_fields() {
 }
 
 #[test]
-#[ignore = "known gap: rules of a job come as options although they break the numbers asked for"]
 fn a_swap_that_cannot_be_says_why() {
     let mix = formula("sour-cherry-sorbet");
     let wish = [

@@ -180,6 +180,9 @@ impl Draw {
     }
 }
 
+/// Sweetness an intense sweetener may gain or lose by its curve before its mix is no longer compared, points.
+const LEVELLED: f64 = 0.005;
+
 #[test]
 fn lines_stray_no_further_than_their_margins() {
     let catalogue = catalogue();
@@ -246,6 +249,10 @@ fn lines_stray_no_further_than_their_margins() {
             }
             mix.add(water, room);
             let state = assessor.state(&mix);
+            // Sweeteners that level off bend too far for a line: such mixes are left to the full model.
+            if state.sums.levelling.loss(state.sums.grams).abs() > LEVELLED {
+                continue;
+            }
             for (n, (dial, near)) in dials.into_iter().enumerate() {
                 let (Some(is), Some(was)) = (state.dial(dial), before.dial(dial)) else {
                     continue;

@@ -129,12 +129,11 @@ impl Engine {
                 dish,
             } => {
                 asked.kind = "how-to".into();
-                asked.steps = self
-                    .how_to(&self.keys(&ingredients), formula, &dish)
-                    .into_iter()
-                    .filter(|s| phase.is_empty() || s.phase == phase)
-                    .map(step)
-                    .collect();
+                let steps = self.how_to(&self.keys(&ingredients), formula, &dish);
+                // Where no rule names the step asked about, all the steps answer.
+                let named = steps.iter().any(|s| s.phase == phase);
+                let wanted = |s: &texture::Step| !named || s.phase == phase;
+                asked.steps = steps.into_iter().filter(wanted).map(step).collect();
             }
             Question::Diagnose { symptoms, .. } => {
                 asked.kind = "diagnose".into();
@@ -214,12 +213,10 @@ impl Engine {
                 (keys, false, base)
             }
             Leaver::Matching(expr) => {
-                let Some(base) = self.base(
-                    asked,
-                    formula,
-                    dish,
-                    &self.keys(&["whole-milk".to_string()]),
-                ) else {
+                // A sorbet holds no milk to begin with.
+                let milk = self.keys(&["whole-milk".to_string()]);
+                let about = if dish == "sorbet" { vec![] } else { milk };
+                let Some(base) = self.base(asked, formula, dish, &about) else {
                     return;
                 };
                 let meets = |line: &&Line| {

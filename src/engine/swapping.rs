@@ -62,7 +62,8 @@ impl Engine {
             }
         }
         self.fill_by_numbers(&mut out, formula, options);
-        let rules = if out.options.is_empty() {
+        // Rules by job know nothing of numbers that were asked for.
+        let rules = if out.options.is_empty() && options.wish.goals.is_empty() {
             self.jobs(formula, options)
         } else {
             vec![]

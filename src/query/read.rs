@@ -24,7 +24,30 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
             corrected: vec![],
         });
     }
-    let (text, corrected) = corrected(text, catalogue);
+    let read = read_keeping(text, catalogue, &[]);
+    // A correction that the reading then sets aside explained nothing: such a word is read as it
+    // was typed.
+    let idle: Vec<String> = match &read {
+        Read::One(reading) => {
+            let aside = |meant: &String| reading.set_aside.contains(meant);
+            let slips = reading.corrected.iter();
+            slips
+                .filter(|(_, meant)| aside(meant))
+                .map(|(typed, _)| typed.clone())
+                .collect()
+        }
+        _ => vec![],
+    };
+    if idle.is_empty() {
+        read
+    } else {
+        read_keeping(text, catalogue, &idle)
+    }
+}
+
+/// Reads a question with slips corrected, but for the words of `kept`.
+fn read_keeping(text: &str, catalogue: &Catalogue, kept: &[String]) -> Read {
+    let (text, corrected) = corrected(text, catalogue, kept);
     let sentence = Sentence::of(&text, catalogue);
     let (mut understood, mut sentence) = attempt(&sentence, catalogue);
     if let Some(Understood::One(Question::Diagnose { .. })) = understood {

@@ -9,8 +9,13 @@ use super::lexer::tokens;
 /// Shorter words have too many neighbours to guess.
 const SHORTEST: usize = 5;
 
-/// The text with unknown words replaced by their one nearest known word: typed, meant.
-pub(super) fn corrected(text: &str, catalogue: &Catalogue) -> (String, Vec<(String, String)>) {
+/// The text with unknown words replaced by their one nearest known word: typed, meant. Words of
+/// `kept` stay as they were typed.
+pub(super) fn corrected(
+    text: &str,
+    catalogue: &Catalogue,
+    kept: &[String],
+) -> (String, Vec<(String, String)>) {
     let mut out = String::with_capacity(text.len());
     let mut changes = vec![];
     let mut end = 0;
@@ -19,6 +24,9 @@ pub(super) fn corrected(text: &str, catalogue: &Catalogue) -> (String, Vec<(Stri
             continue;
         }
         let typed = &text[token.start..token.end];
+        if kept.iter().any(|word| word == typed) {
+            continue;
+        }
         if let Some(meant) = meant(&fold(typed), catalogue) {
             out.push_str(&text[end..token.start]);
             out.push_str(meant);

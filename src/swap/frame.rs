@@ -22,7 +22,8 @@ const STEP: f64 = 1e-4;
 /// How far the lines may stray from the full model near the aim; hard limits are widened by this
 /// before anything is ruled out, and a proof gives it away. `tests/swap_dense.rs` keeps them over
 /// generated mixes whose figure is the aim and whose solids lie within eight points of the mix as it was.
-/// Sweetness is exact at its aim but for the repetition that finds it.
+/// Sweetness is exact at its aim but for the repetition that finds it; intense sweeteners, which
+/// level off, are taken at their stated ratio here, and only the full model knows their curve.
 const FREEZING_MARGIN: f64 = 0.12;
 const FROZEN_MARGIN: f64 = 1.2;
 const SWEETNESS_MARGIN: f64 = 0.01;
