@@ -1,10 +1,10 @@
-//! What a person sees: the transcripts of `tests/cli/` and the examples of the README.
+//! What a person sees: the worked examples of `tests/cli/` and the examples of the README.
 
 use std::path::Path;
 
 mod program;
 
-fn transcripts() -> trycmd::TestCases {
+fn examples() -> trycmd::TestCases {
     let cases = trycmd::TestCases::new();
     cases
         .env("COLUMNS", "80")
@@ -15,8 +15,8 @@ fn transcripts() -> trycmd::TestCases {
 }
 
 #[test]
-fn transcripts_hold() {
-    transcripts().case("tests/cli/*.md");
+fn examples_of_the_program_hold() {
+    examples().case("tests/cli/*.md");
 }
 
 #[test]
@@ -25,6 +25,6 @@ fn examples_of_the_readme_hold() {
         .join("README.md")
         .exists()
     {
-        transcripts().case("README.md");
+        examples().case("README.md");
     }
 }

@@ -116,6 +116,7 @@ pub fn findings(view: &MixView<'_>) -> Vec<Finding> {
     }
     found.extend(super::fats(view));
     found.extend(unknowns(view));
+    found.extend(aftertastes(view));
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found
 }
@@ -146,6 +147,24 @@ pub fn introduced(
     );
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found
+}
+
+/// Off-tastes and cooling that the data states of an ingredient of the mix.
+fn aftertastes(view: &MixView<'_>) -> Vec<Finding> {
+    let ingredients = view.ingredients();
+    let tasted = ingredients
+        .iter()
+        .filter_map(|i| Some((i, i.value("aftertaste")?)));
+    let finding = |(ingredient, value): (&&Ingredient, &crate::model::Value)| Finding {
+        id: format!("aftertaste-{}", ingredient.id),
+        severity: Severity::Info,
+        topic: "taste".into(),
+        text: format!("{} has an aftertaste: {}.", ingredient.name, value.text),
+        because: "Published tasting notes of the ingredient alone.".into(),
+        source: value.source.clone(),
+        locator: value.locator.clone(),
+    };
+    tasted.map(finding).collect()
 }
 
 /// Figures that decide and are not known count as zero; that is said aloud.
