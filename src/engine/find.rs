@@ -278,10 +278,16 @@ impl Engine {
         }
     }
 
-    /// How many values there are of each kind of source.
+    /// How many values there are of each kind of source; diet states are statements, not values.
     pub fn source_counts(&self) -> BTreeMap<&'static str, usize> {
         let mut counts = BTreeMap::new();
-        for value in self.catalogue.ingredients.iter().flat_map(|i| &i.values) {
+        let diet = |v: &&Value| {
+            self.catalogue
+                .property(&v.property)
+                .is_some_and(|p| p.group == "diet")
+        };
+        let values = self.catalogue.ingredients.iter().flat_map(|i| &i.values);
+        for value in values.filter(|v| !diet(v)) {
             *counts
                 .entry(self.catalogue.kind(&value.source).word())
                 .or_default() += 1;
