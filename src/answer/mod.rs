@@ -10,7 +10,9 @@ pub use assessment::{
     Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, StepOut,
 };
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
-pub use swap::{Amount, ChangedOut, ConflictOut, KeptOut, OptionOut, ProofOut, ReasonOut, SwapOut};
+pub use swap::{
+    Amount, ChangedOut, ConflictOut, KeptOut, OptionOut, OtherOut, ProofOut, ReasonOut, SwapOut,
+};
 
 use serde::Serialize;
 

@@ -23,6 +23,9 @@ pub struct SwapOut {
     pub direct: String,
     /// The options, best first.
     pub options: Vec<OptionOut>,
+    /// Beside a named newcomer: what else the rules name for the same thing.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub others: Vec<OtherOut>,
     /// Why there are none, with the nearest miss on each demand.
     pub why_none: Vec<ConflictOut>,
     /// The nearest misses, when there are no options.
@@ -50,7 +53,7 @@ pub struct Amount {
 }
 
 /// One option.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct OptionOut {
     /// From 1.
     pub rank: usize,
@@ -86,6 +89,19 @@ pub struct OptionOut {
     /// What changes in bite, melt and process.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub changes: String,
+}
+
+/// Another way by rule, in short.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OtherOut {
+    /// What comes in.
+    pub ingredients: Vec<Amount>,
+    /// What it does not do that the leaver did; empty when nothing is known to be lost.
+    pub lost: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
 }
 
 /// A dial held.

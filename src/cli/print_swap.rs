@@ -75,8 +75,23 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         page.gap();
         page.head(&s.direct);
     }
+    let mut told: Vec<&str> = vec![];
     for o in &s.options {
-        option(page, o);
+        option(page, o, &mut told);
+    }
+    for (n, other) in s.others.iter().enumerate() {
+        let mut text = list(&other.ingredients);
+        if !other.lost.is_empty() {
+            text.push_str(&format!("; lost: {}", other.lost));
+        }
+        if n == 0 {
+            page.gap();
+            page.line("Other ways by rule:");
+        }
+        page.labelled(
+            "  - ",
+            &format!("{text} {}", cited(&other.source, &other.locator)),
+        );
     }
     if s.options.is_empty() {
         page.gap();
@@ -92,7 +107,7 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         page.gap();
         page.head("The nearest misses");
         for o in &s.nearest {
-            option(page, o);
+            option(page, o, &mut told);
         }
     }
     if let Some(p) = &s.proof {
@@ -126,7 +141,8 @@ fn list(amounts: &[Amount]) -> String {
     each.collect::<Vec<_>>().join(" + ")
 }
 
-fn option(page: &mut Page, o: &OptionOut) {
+/// One option; of its cautions those not `told` under an earlier one, but every stop.
+fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
     page.gap();
     page.head(&format!("{}. in: {}", o.rank, list(&o.ingredients)));
     let mut out = format!("   out: {}", list(&o.removed));
@@ -174,7 +190,13 @@ fn option(page: &mut Page, o: &OptionOut) {
             ),
         );
     }
+    let mut again = 0;
     for c in &o.cautions {
+        if told.contains(&c.text.as_str()) && c.severity != "stop" {
+            again += 1;
+            continue;
+        }
+        told.push(&c.text);
         let label = match c.severity.as_str() {
             "stop" => "   STOP:    ",
             "watch" => "   watch:   ",
@@ -185,6 +207,9 @@ fn option(page: &mut Page, o: &OptionOut) {
             label,
             &format!("{} {}", c.text, cited(&c.source, &c.locator)),
         );
+    }
+    if again > 0 {
+        page.labelled("   note:    ", &format!("{again} more as said above"));
     }
     if !o.formula.is_empty() {
         let weigh: Vec<String> = o

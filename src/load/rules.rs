@@ -229,12 +229,16 @@ impl Reader<'_> {
                 .ok_or_else(|| self.wrong("D032", &id, format!("a mix has no dial `{name}`")))
         };
         let text = || w.text.clone().ok_or_else(|| need("text"));
+        let newcomers = || {
+            let newcomers = w.newcomers.clone().ok_or_else(|| need("in"))?;
+            newcomers
+                .iter()
+                .try_for_each(|newcomer| self.ingredient(&id, newcomer))?;
+            Ok(newcomers)
+        };
         let kind = match w.kind.as_str() {
             "swap" => {
-                let newcomers = w.newcomers.clone().ok_or_else(|| need("in"))?;
-                for newcomer in &newcomers {
-                    self.ingredient(&id, newcomer)?;
-                }
+                let newcomers = newcomers()?;
                 let shares = w
                     .shares
                     .clone()
@@ -346,9 +350,15 @@ impl Reader<'_> {
                 guard: w.guard.unwrap_or(0.0),
                 only_rise: w.only_rise.unwrap_or(false),
             },
-            "taste" => RuleKind::Taste {
+            "drawback" => RuleKind::Drawback {
                 weight: w.weight.ok_or_else(|| need("weight"))?,
                 text: text()?,
+            },
+            "helper" => match newcomers()?.as_slice() {
+                [one] => RuleKind::Helper {
+                    newcomer: one.clone(),
+                },
+                _ => return Err(self.wrong("D032", &id, "a helper is one ingredient")),
             },
             "candidate" => RuleKind::Candidate {
                 out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,

@@ -180,12 +180,17 @@ pub enum RuleKind {
         /// Only a rise is held against, not a fall.
         only_rise: bool,
     },
-    /// How strongly a newcomer tastes of itself; the condition asks `in`. Without such a rule: not.
-    Taste {
+    /// What speaks against a newcomer that the numbers do not show; the condition asks `in`, and `out` where it matters what goes.
+    Drawback {
         /// 1 faint, 2 plain, 3 strong.
         weight: u8,
-        /// What it tastes of.
+        /// What speaks against it, as the rest of a sentence that begins with its name.
         text: String,
+    },
+    /// What a formula may be helped with towards a new mark; the condition asks the mix.
+    Helper {
+        /// Ingredient id.
+        newcomer: String,
     },
     /// Which ingredients may stand in for a group; the condition asks `in`.
     Candidate {

@@ -2,6 +2,7 @@
 
 mod bound;
 mod candidate;
+mod caution;
 mod confidence;
 mod conflict;
 mod explain;
@@ -11,6 +12,7 @@ mod keep;
 mod limits;
 mod pass;
 mod plan;
+mod prefer;
 mod rebalance;
 mod refine;
 mod search;
@@ -18,8 +20,9 @@ mod simplex;
 mod target;
 
 pub use candidate::{Candidate, Candidates, may_stand_in};
+pub use caution::{Caution, called_for};
 pub use conflict::Conflict;
-pub use explain::{Caution, Reason, declared};
+pub use explain::Reason;
 pub use frame::{DIALS, Frame, Row};
 pub use job::{JobSwap, by_job, concerns};
 pub use keep::KEPT;

@@ -5,11 +5,13 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::candidate::{Candidate, Candidates, candidates};
+use super::caution::{self, Caution};
 use super::confidence::confidence;
 use super::conflict::{Conflict, conflicts};
-use super::explain::{self, Caution, Reason};
+use super::explain::{self, Reason};
 use super::frame::Frame;
 use super::keep::KEPT;
+use super::prefer;
 use super::refine::{Set, Settled, settle};
 use super::search::{Found, Free, Proof, Space, search};
 use super::target::{Feel, Target, feels, targets};
@@ -203,7 +205,7 @@ impl Setting<'_> {
         let chosen: Vec<Free> = self
             .candidates
             .iter()
-            .map(|c| free(c.key, c.least, c.most, explain::weight(self, c.key)))
+            .map(|c| free(c.key, c.least, c.most, prefer::weight(self, c.key)))
             .collect();
         let fixed_row = frame.row(&self.assessor.sums(&fixed));
         let always_free: Vec<Free> = always.iter().map(|(_, f)| *f).collect();
@@ -306,7 +308,7 @@ impl Setting<'_> {
         found
             .members
             .iter()
-            .map(|&m| u32::from(explain::weight(self, self.candidates[m].key)))
+            .map(|&m| u32::from(prefer::weight(self, self.candidates[m].key)))
             .sum()
     }
 
@@ -459,7 +461,7 @@ impl Setting<'_> {
                 feels,
             ),
             reasons: explain::reasons(self, &newcomers, &removed, settled),
-            cautions: explain::cautions(self, &newcomers, &settled.formula, &settled.state),
+            cautions: caution::cautions(self, &newcomers, &settled.formula, &settled.state),
             newcomers,
             removed,
             balanced,

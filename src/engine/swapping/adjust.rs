@@ -1,0 +1,201 @@
+//! A formula brought back to its marks, as an answer.
+
+use super::option::Change;
+use super::{demand, number};
+use crate::answer::{ConflictOut, OptionOut, ReasonOut, SwapOut};
+use crate::condition::{Facts, Truth, judge};
+use crate::engine::Engine;
+use crate::formula::{Formula, MixView, Part, State, weighed};
+use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey, RuleKind, Wish};
+use crate::swap::{self, Target};
+
+impl Engine {
+    /// Brings a formula back to its marks, or to new ones.
+    pub fn adjust(
+        &self,
+        formula: &Formula,
+        added: &[(IngredientKey, f64)],
+        wish: &Wish,
+        understood: &str,
+        assumed: &[String],
+    ) -> SwapOut {
+        let mut out = SwapOut {
+            understood: understood.into(),
+            kind: "adjust".into(),
+            formula: formula.name.clone(),
+            assumed: assumed.to_vec(),
+            ..SwapOut::default()
+        };
+        // Where something goes, what comes may make up the batch.
+        let going: Vec<IngredientKey> = added
+            .iter()
+            .filter(|(_, grams)| *grams < 0.0)
+            .map(|(key, _)| *key)
+            .collect();
+        let mut with = formula.merged();
+        if !going.is_empty() {
+            added.iter().for_each(|(key, grams)| with.add(*key, *grams));
+        }
+        let Some(balance) = self.balance(&with, &going) else {
+            return out;
+        };
+        let assessor = self.assessor();
+        let helpers: Vec<IngredientKey> = if wish.goals.is_empty() {
+            vec![]
+        } else {
+            self.helpers(formula, &assessor.state(formula))
+        };
+        let mut marks = wish.clone();
+        if wish.goals.is_empty() {
+            let goal = |dial| Goal {
+                dial,
+                aim: Aim::Keep,
+            };
+            marks.goals = vec![goal(Dial::Sweetness), goal(Dial::FreezingPoint)];
+        }
+        let result = swap::rebalance(assessor, formula, added, &marks, balance, &helpers);
+        if !result.let_go.is_empty() && !result.edits.is_empty() {
+            let names: Vec<&str> = result.let_go.iter().map(|d| d.name()).collect();
+            out.assumed.push(format!(
+                "{} cannot be held with that addition and {} let go",
+                names.join(", "),
+                if names.len() == 1 { "is" } else { "are" }
+            ));
+        }
+        let newcomers: Vec<&Ingredient> = added
+            .iter()
+            .map(|(k, _)| self.catalogue.ingredient(*k))
+            .collect();
+        let before_view = MixView {
+            assessor,
+            formula,
+            state: &result.before,
+        };
+        for edit in &result.edits {
+            let view = MixView {
+                assessor,
+                formula: &edit.formula,
+                state: &edit.state,
+            };
+            let outcome = self.outcome(Change {
+                before: (formula, &result.before),
+                after: (&edit.formula, &edit.state),
+                targets: &result.targets,
+                newcomers: &newcomers,
+                cautions: swap::called_for(&before_view, &view, &newcomers, None),
+            });
+            let (more, less): (Vec<_>, Vec<_>) =
+                edit.changes.iter().copied().partition(|(_, g)| *g > 0.0);
+            let mut option = OptionOut {
+                ingredients: self.amounts(added.iter().copied().chain(more)),
+                removed: self.amounts(less.into_iter().map(|(k, g)| (k, -g))),
+                reasons: self.brought(added, formula.grams()),
+                confidence: Some(edit.confidence),
+                miss: Some(edit.miss),
+                ..outcome
+            };
+            if edit.miss > 1.0 && !out.options.is_empty() {
+                break;
+            }
+            let shelf = if edit.miss <= 1.0 {
+                &mut out.options
+            } else {
+                &mut out.nearest
+            };
+            option.rank = shelf.len() + 1;
+            shelf.push(option);
+        }
+        if out.options.is_empty() {
+            out.why_none = out
+                .nearest
+                .first()
+                .map_or(vec![], |near| self.missed(&result.targets, near));
+        }
+        out
+    }
+
+    /// The marks a nearest miss fails.
+    fn missed(&self, targets: &[Target], near: &OptionOut) -> Vec<ConflictOut> {
+        let figure = |dial: Dial| {
+            near.changed
+                .iter()
+                .find(|c| c.property == dial.id())
+                .map(|c| (c.before, c.after))
+        };
+        let failed = targets.iter().filter_map(|t| {
+            let (before, after) = figure(t.dial)?;
+            (t.miss(after) > 1.0).then(|| ConflictOut {
+                constraint: t.dial.id().into(),
+                text: format!(
+                    "{} ({}); the nearest these ingredients come is {} {}",
+                    t.dial.name(),
+                    demand(t, Some(before)),
+                    number(t.dial, after),
+                    t.dial.unit()
+                ),
+                nearest: Some(after),
+            })
+        });
+        failed.collect()
+    }
+
+    /// What an addition brings, per 100 g of the mix.
+    fn brought(&self, added: &[(IngredientKey, f64)], batch: f64) -> Vec<ReasonOut> {
+        let each = added.iter().map(|(key, grams)| {
+            let profile = self.assessor().profile(*key);
+            let parts = [
+                (Part::Fat, "fat"),
+                (Part::Sugars, "sugars"),
+                (Part::Water, "water"),
+                (Part::Protein, "protein"),
+                (Part::Lactose, "lactose"),
+                (Part::StabiliserContent, "stabiliser"),
+                (Part::Alcohol, "alcohol"),
+            ];
+            let brings: Vec<String> = parts
+                .iter()
+                .map(|(p, name)| (profile.number(*p) * grams / 100.0, name))
+                .filter(|(g, _)| *g > 0.001 * batch)
+                .map(|(g, name)| format!("{} g {name}", weighed(g)))
+                .collect();
+            ReasonOut {
+                rule: "mass-balance".into(),
+                text: format!(
+                    "{} brings {}",
+                    self.catalogue.ingredient(*key).name,
+                    brings.join(", ")
+                ),
+                source: "composition".into(),
+                locator: String::new(),
+            }
+        });
+        each.collect()
+    }
+
+    /// What the rules help such a formula with towards a new mark, of what it does not hold yet.
+    fn helpers(&self, formula: &Formula, state: &State) -> Vec<IngredientKey> {
+        let view = MixView {
+            assessor: self.assessor(),
+            formula,
+            state,
+        };
+        let facts = Facts {
+            catalogue: &self.catalogue,
+            this: None,
+            newcomer: None,
+            leaver: None,
+            mix: Some(&view),
+        };
+        let helpful = self
+            .catalogue
+            .rules
+            .iter()
+            .filter_map(|rule| match &rule.kind {
+                RuleKind::Helper { newcomer } if judge(&rule.when, &facts) == Truth::Yes => {
+                    self.catalogue.key(newcomer)
+                }
+                _ => None,
+            });
+        helpful.filter(|k| formula.grams_of(*k) == 0.0).collect()
+    }
+}

@@ -1,0 +1,228 @@
+//! Swaps by the numbers, as an answer.
+
+use super::SwapOptions;
+use super::option::Change;
+use super::{demand, number};
+use crate::answer::{ConflictOut, OptionOut, ProofOut, ReasonOut, SwapOut};
+use crate::engine::Engine;
+use crate::formula::Formula;
+use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey};
+use crate::swap::{self, Request, Swapped, Variant, feels};
+
+/// Newcomers of one option at most.
+const MOST_NEWCOMERS: usize = 4;
+
+impl Engine {
+    pub(super) fn fill_by_numbers(
+        &self,
+        out: &mut SwapOut,
+        formula: &Formula,
+        options: &SwapOptions,
+    ) {
+        let going: Vec<IngredientKey> = options.leavers.iter().map(|(k, _)| *k).collect();
+        let Some(balance) = self.balance(formula, &going) else {
+            return;
+        };
+        let mut wish = options.wish.clone();
+        // Several things that go together may need as many that come.
+        wish.at_most = wish.at_most.max(going.len().min(MOST_NEWCOMERS));
+        if wish.at_most > MOST_NEWCOMERS {
+            wish.at_most = MOST_NEWCOMERS;
+            out.assumed.push(format!(
+                "{MOST_NEWCOMERS} newcomers at most are tried together"
+            ));
+        }
+        if !options.newcomers.is_empty() {
+            wish.shelf = Some(
+                options
+                    .newcomers
+                    .iter()
+                    .map(|k| self.catalogue.ingredient(*k).id.clone())
+                    .collect(),
+            );
+        }
+        let unsaid = wish.goals.is_empty();
+        if unsaid {
+            wish.goals = self.held_by_default(formula, &options.leavers);
+            let named: Vec<&str> = wish.goals.iter().map(|g| g.dial.name()).collect();
+            out.assumed.push(format!(
+                "nothing was said of the numbers, so {} {} kept",
+                named.join(", "),
+                if named.len() == 1 { "is" } else { "are" }
+            ));
+        }
+        let leavers: Vec<(IngredientKey, f64)> = options
+            .leavers
+            .iter()
+            .map(|(k, g)| (*k, g.unwrap_or(f64::INFINITY).min(formula.grams_of(*k))))
+            .filter(|(_, g)| *g > 0.0)
+            .collect();
+        if leavers.is_empty() {
+            return;
+        }
+        let request = Request {
+            formula,
+            leavers,
+            // A swap that only keeps things would else be met by swapping next to nothing.
+            entirely: options.entirely || wish.goals.iter().all(|g| g.aim == Aim::Keep),
+            wish: &wish,
+            balance,
+            steady: self.steady(formula, &going),
+        };
+        let mut swapped = swap::swap(self.assessor(), &request);
+        if unsaid {
+            swapped.targets.iter_mut().for_each(|t| t.asked = false);
+        }
+        out.unknown = swapped
+            .candidates
+            .unknown
+            .iter()
+            .map(|k| self.catalogue.ingredient(*k).id.clone())
+            .collect();
+        let p = swapped.proof;
+        out.proof = Some(ProofOut {
+            candidates: swapped.candidates.list.len(),
+            sets: p.sets,
+            cut: p.cut,
+            solved: p.solved,
+            beyond: p.beyond.is_finite().then_some(p.beyond),
+        });
+        out.options = swapped
+            .options
+            .iter()
+            .enumerate()
+            .map(|(n, v)| self.option(n + 1, formula, &swapped, v))
+            .collect();
+        out.nearest = swapped
+            .nearest
+            .iter()
+            .enumerate()
+            .map(|(n, v)| self.option(n + 1, formula, &swapped, v))
+            .collect();
+        out.why_none = self.why_none(&swapped);
+    }
+
+    /// Lines beside the balancing one that a swap may move: where no sweetener goes, the main sugar
+    /// of the formula, by half either way, so that the sweetness a milk took along can come back.
+    fn steady(&self, formula: &Formula, going: &[IngredientKey]) -> Vec<(IngredientKey, f64, f64)> {
+        let sweetens = |key: IngredientKey| {
+            let family = self.catalogue.ingredient(key).family.as_str();
+            matches!(
+                family,
+                "sugar" | "glucose-syrup" | "honey-and-syrup" | "polyol"
+            )
+        };
+        if going.iter().any(|k| sweetens(*k)) {
+            return vec![];
+        }
+        let merged = formula.merged();
+        let sugars = merged
+            .lines
+            .iter()
+            .filter(|l| self.catalogue.ingredient(l.key).family == "sugar");
+        let main = sugars.max_by(|a, b| a.grams.total_cmp(&b.grams).then(b.key.cmp(&a.key)));
+        main.map(|l| (l.key, 0.5 * l.grams, 1.5 * l.grams))
+            .into_iter()
+            .collect()
+    }
+
+    /// What a person expects to stay when a swap names no numbers: the dials the leavers carry most of.
+    fn held_by_default(
+        &self,
+        formula: &Formula,
+        leavers: &[(IngredientKey, Option<f64>)],
+    ) -> Vec<Goal> {
+        let assessor = self.assessor();
+        let mut without = formula.merged();
+        leavers.iter().for_each(|(k, _)| {
+            let grams = without.grams_of(*k);
+            without.add(*k, -grams);
+        });
+        let (with, without) = (assessor.sums(formula), assessor.sums(&without));
+        let batch = with.grams;
+        let (whole, rest) = (assessor.state_of(with), assessor.state_of(without));
+        let feels = feels(&self.catalogue);
+        let carried = |dial: &Dial| {
+            let (Some(a), Some(b), Some(feel)) =
+                (whole.dial(*dial), rest.dial(*dial), feels.get(dial))
+            else {
+                return false;
+            };
+            (a - b * rest.sums.grams / batch).abs() > 2.0 * feel.tolerance
+        };
+        let candidates = [
+            Dial::Sweetness,
+            Dial::FreezingPoint,
+            Dial::Fat,
+            Dial::Protein,
+            Dial::TotalSolids,
+        ];
+        candidates
+            .into_iter()
+            .filter(carried)
+            .map(|dial| Goal {
+                dial,
+                aim: Aim::Keep,
+            })
+            .collect()
+    }
+
+    fn option(&self, rank: usize, formula: &Formula, swapped: &Swapped, v: &Variant) -> OptionOut {
+        let newcomers: Vec<&Ingredient> = v
+            .newcomers
+            .iter()
+            .map(|(k, _)| self.catalogue.ingredient(*k))
+            .collect();
+        let outcome = self.outcome(Change {
+            before: (formula, &swapped.before),
+            after: (&v.formula, &v.state),
+            targets: &swapped.targets,
+            newcomers: &newcomers,
+            cautions: v.cautions.clone(),
+        });
+        let reasons = v.reasons.iter().map(|r| ReasonOut {
+            rule: r.rule.clone(),
+            text: r.text.clone(),
+            source: r.source.clone(),
+            locator: r.locator.clone(),
+        });
+        OptionOut {
+            rank,
+            ingredients: self.amounts(v.newcomers.iter().copied()),
+            removed: self.amounts(v.removed.iter().copied()),
+            balanced: self.amounts(v.balanced.iter().copied()),
+            reasons: reasons.collect(),
+            confidence: Some(v.confidence),
+            miss: Some(v.miss),
+            ..outcome
+        }
+    }
+
+    fn why_none(&self, swapped: &Swapped) -> Vec<ConflictOut> {
+        let unknown = swapped.unknown_goals.iter().map(|dial| ConflictOut {
+            constraint: dial.id().into(),
+            text: format!("the {} of this mix cannot be computed", dial.name()),
+            nearest: None,
+        });
+        let demands = swapped.conflicts.iter().map(|c| {
+            let target = swapped.targets.iter().find(|t| t.dial == c.dial);
+            let wanted = target.map_or(String::new(), |t| demand(t, swapped.before.dial(c.dial)));
+            let way = match c.nearest {
+                Some(nearest) => format!("with the rest held it would come to {} {}: accept that, or give up another of these", number(c.dial, nearest), c.dial.unit()),
+                None => "even without this the rest conflicts".to_string(),
+            };
+            let who = if c.asked { "asked" } else { "held unasked" };
+            ConflictOut { constraint: c.dial.id().into(), text: format!("{} ({who}: {wanted}); {way}", c.dial.name()), nearest: c.nearest }
+        });
+        let empty = swapped.candidates.list.is_empty().then(|| ConflictOut {
+            constraint: "candidates".into(),
+            text: format!(
+                "no ingredient meets what was asked of newcomers ({} refused, {} not known)",
+                swapped.candidates.refused,
+                swapped.candidates.unknown.len()
+            ),
+            nearest: None,
+        });
+        unknown.chain(empty).chain(demands).collect()
+    }
+}

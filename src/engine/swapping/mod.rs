@@ -1,0 +1,111 @@
+//! Swaps and rebalances, from the engine's numbers to an answer.
+
+mod adjust;
+mod by_job;
+mod by_numbers;
+mod option;
+
+use super::Engine;
+use crate::answer::{Assessment, SwapOut};
+use crate::formula::Formula;
+use crate::model::{Aim, Dial, IngredientKey, RuleKind, Wish};
+use crate::swap::{self, Target};
+
+/// A swap as any face asks for it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SwapOptions {
+    /// What goes, and how many grams of each; `None` for all of it.
+    pub leavers: Vec<(IngredientKey, Option<f64>)>,
+    /// All of it must go.
+    pub entirely: bool,
+    /// The named replacements; empty for an open question.
+    pub newcomers: Vec<IngredientKey>,
+    /// What is wanted.
+    pub wish: Wish,
+    /// How the question was understood.
+    pub understood: String,
+    /// What was taken for granted.
+    pub assumed: Vec<String>,
+}
+
+/// Families that swap by job rules rather than by numbers.
+const BY_JOB: [&str; 5] = ["stabiliser", "gelling-agent", "emulsifier", "egg", "starch"];
+
+impl Engine {
+    /// Swaps by numbers or by job, as the leaver and the wish call for.
+    pub fn swap(&self, formula: &Formula, options: &SwapOptions) -> SwapOut {
+        let mut out = SwapOut {
+            understood: options.understood.clone(),
+            kind: "swap".into(),
+            formula: formula.name.clone(),
+            assumed: options.assumed.clone(),
+            ..SwapOut::default()
+        };
+        let family = |key: &IngredientKey| self.catalogue.ingredient(*key).family.as_str();
+        let by_job = options
+            .leavers
+            .iter()
+            .all(|(key, _)| BY_JOB.contains(&family(key)))
+            && options.wish.goals.is_empty();
+        let rules = self.jobs(formula, options);
+        if by_job
+            || (options.wish.goals.is_empty() && !options.newcomers.is_empty() && !rules.is_empty())
+        {
+            self.fill_by_job(&mut out, formula, options, rules);
+            if !out.options.is_empty() {
+                return out;
+            }
+        }
+        self.fill_by_numbers(&mut out, formula, options);
+        // Rules by job know nothing of numbers that were asked for.
+        let rules = if out.options.is_empty() && options.wish.goals.is_empty() {
+            self.jobs(formula, options)
+        } else {
+            vec![]
+        };
+        if !rules.is_empty() {
+            let why = std::mem::take(&mut out.why_none);
+            self.fill_by_job(&mut out, formula, options, rules);
+            out.why_none = why;
+        }
+        out
+    }
+
+    /// Whether any swap rule is about this ingredient.
+    pub fn has_job_rules(&self, key: IngredientKey) -> bool {
+        self.catalogue.rules.iter().any(|r| {
+            matches!(r.kind, RuleKind::Swap { .. })
+                && swap::concerns(r, self.catalogue.ingredient(key))
+        })
+    }
+
+    /// The state of a formula with its figures, for faces that print both.
+    pub fn quick(&self, formula: &Formula) -> Assessment {
+        self.figures(formula, &self.assessor().state(formula))
+    }
+}
+
+/// What a target demands, in words.
+fn demand(t: &Target, now: Option<f64>) -> String {
+    let n = |x: f64| format!("{} {}", number(t.dial, x), t.dial.unit());
+    match t.wish {
+        Aim::Keep => format!("keep near {}", n(t.aim)),
+        Aim::Raise => format!("raise from {}", now.map_or("?".into(), n)),
+        Aim::Lower => format!("lower from {}", now.map_or("?".into(), n)),
+        Aim::AtLeast(least) => format!("at least {}", n(least)),
+        Aim::AtMost(most) => format!("at most {}", n(most)),
+        Aim::Between(low, high) => format!("between {} and {}", n(low), n(high)),
+        Aim::Relative(share) => format!("{:+.0} %, to {}", 100.0 * share, n(t.aim)),
+    }
+}
+
+/// A dial's figure with the digits it supports.
+pub fn number(dial: Dial, figure: f64) -> String {
+    match dial {
+        Dial::FreezingPoint | Dial::Stabiliser | Dial::Emulsifier | Dial::Salt => {
+            format!("{figure:.2}")
+        }
+        Dial::Energy => format!("{figure:.0}"),
+        _ => format!("{figure:.1}"),
+    }
+}
