@@ -17,6 +17,9 @@ const SHOWN: [Dial; 6] = [
     Dial::Fat,
 ];
 
+/// Ingredients named that were left out for want of knowledge.
+const UNKNOWN_SHOWN: usize = 12;
+
 /// The answer to a question in words.
 pub fn asked(page: &mut Page, a: &Asked) {
     if !a.understood.is_empty() {
@@ -121,10 +124,11 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         );
     }
     if !s.unknown.is_empty() {
-        page.labelled(
-            "not considered, because the data does not say: ",
-            &s.unknown.join(", "),
-        );
+        let mut named = s.unknown[..s.unknown.len().min(UNKNOWN_SHOWN)].join(", ");
+        if s.unknown.len() > UNKNOWN_SHOWN {
+            named.push_str(&format!(" and {} more", s.unknown.len() - UNKNOWN_SHOWN));
+        }
+        page.labelled("not considered, because the data does not say: ", &named);
     }
 }
 

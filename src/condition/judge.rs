@@ -58,6 +58,14 @@ impl<'a> Facts<'a> {
         }
     }
 
+    /// Facts of an ingredient that may come in: `in` asks it too.
+    pub fn of_newcomer(catalogue: &'a Catalogue, newcomer: &'a Ingredient) -> Self {
+        Facts {
+            newcomer: Some(newcomer),
+            ..Facts::of(catalogue, newcomer)
+        }
+    }
+
     /// Facts of a mix alone.
     pub fn of_mix(catalogue: &'a Catalogue, mix: &'a dyn Mix) -> Self {
         Facts {

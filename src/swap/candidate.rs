@@ -60,7 +60,7 @@ pub fn candidates(
         {
             continue;
         }
-        match judge(&wish.newcomer, &Facts::of(catalogue, ingredient)) {
+        match judge(&wish.newcomer, &Facts::of_newcomer(catalogue, ingredient)) {
             Truth::Yes => {}
             Truth::No => {
                 found.refused += 1;

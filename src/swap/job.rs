@@ -87,7 +87,7 @@ pub fn by_job(
             wish.newcomer == Expr::Always
                 || judge(
                     &wish.newcomer,
-                    &Facts::of(catalogue, catalogue.ingredient(*key)),
+                    &Facts::of_newcomer(catalogue, catalogue.ingredient(*key)),
                 ) == Truth::Yes
         };
         let fits = keys.len() == newcomers.len()

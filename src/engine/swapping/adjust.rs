@@ -53,7 +53,10 @@ impl Engine {
             };
             marks.goals = vec![goal(Dial::Sweetness), goal(Dial::FreezingPoint)];
         }
-        let result = swap::rebalance(assessor, formula, added, &marks, balance, &helpers);
+        let mut result = swap::rebalance(assessor, formula, added, &marks, balance, &helpers);
+        if wish.goals.is_empty() {
+            result.targets.iter_mut().for_each(|t| t.asked = false);
+        }
         if !result.let_go.is_empty() && !result.edits.is_empty() {
             let names: Vec<&str> = result.let_go.iter().map(|d| d.name()).collect();
             out.assumed.push(format!(

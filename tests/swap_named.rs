@@ -1,0 +1,124 @@
+//! Named pairs and going without: what comes first, what the other lines bring back, who may come in.
+
+use std::sync::OnceLock;
+
+use tamis::answer::Asked;
+use tamis::engine::Engine;
+use tamis::formula::Formula;
+use tamis::load::Files;
+use tamis::model::RuleKind;
+
+fn engine() -> &'static Engine {
+    static ENGINE: OnceLock<Engine> = OnceLock::new();
+    ENGINE.get_or_init(|| Engine::open(Files::embedded(), None).expect("the data is sound"))
+}
+
+fn formula(name: &str) -> Formula {
+    let path = format!("data/formulas/{name}.csv");
+    let bytes = std::fs::read(&path).expect("the formula");
+    engine()
+        .formula(&path, &bytes)
+        .unwrap_or_else(|p| panic!("{p}"))
+}
+
+fn ask(text: &str, name: &str) -> Asked {
+    engine().ask(text, Some(&formula(name)))
+}
+
+/// A pair, its formula, and the dials the second option must hold: what a cook keeps when the milk
+/// changes (common practice: match sweetness, hardness, fat and solids, not the volume).
+const PAIRS: &[(&str, &str)] = &[
+    ("swap the whole milk for oat drink", "hazelnut-gelato"),
+    ("swap the whole milk for soy drink", "hazelnut-gelato"),
+    (
+        "swap the whole milk for almond drink",
+        "reference-ice-cream",
+    ),
+    ("swap the whole milk for oat drink", "chestnut-gelato"),
+];
+
+#[test]
+fn a_named_pair_answers_directly_and_then_with_the_marks_held() {
+    for (text, name) in PAIRS {
+        let asked = ask(text, name);
+        let swap = asked.swap.unwrap_or_else(|| panic!("{text}: no swap"));
+        assert!(swap.direct.contains("for"), "{text}: {}", swap.direct);
+        assert!(!swap.others.is_empty(), "{text}: other ways by rule");
+        assert_eq!(swap.options.len(), 2, "{text} in {name}");
+        let (direct, held) = (&swap.options[0], &swap.options[1]);
+        assert!(
+            direct.balanced.is_empty(),
+            "{text}: the direct answer first"
+        );
+        assert!(!held.balanced.is_empty(), "{text}");
+        for dial in ["sweetness", "freezing_point", "fat", "total_solids"] {
+            assert!(
+                held.kept.iter().any(|k| k.property == dial),
+                "{text} in {name}: {dial} moved: {:?}",
+                held.changed
+            );
+        }
+        let grams = |o: &tamis::answer::OptionOut| o.formula.iter().map(|a| a.grams).sum::<f64>();
+        let before = formula(name).grams();
+        assert!(
+            (grams(held) - before).abs() < 0.006 * before,
+            "{text}: the batch stays"
+        );
+        let milk = |o: &tamis::answer::OptionOut| {
+            o.formula
+                .iter()
+                .any(|a| a.id == "whole-milk" && a.grams > 0.0)
+        };
+        assert!(!milk(held), "{text}: the milk is back");
+    }
+}
+
+#[test]
+fn going_without_milk_takes_what_the_rules_name_first() {
+    for name in ["reference-ice-cream", "hazelnut-gelato"] {
+        let asked = ask("make it dairy-free", name);
+        let swap = asked.swap.expect("a swap");
+        let first = swap
+            .options
+            .first()
+            .unwrap_or_else(|| panic!("{name}: no option"));
+        let leavers: Vec<&str> = first.removed.iter().map(|a| a.id.as_str()).collect();
+        for newcomer in &first.ingredients {
+            let named = engine()
+                .catalogue
+                .rules
+                .iter()
+                .any(|rule| match &rule.kind {
+                    RuleKind::Swap { newcomers, .. } => {
+                        newcomers.contains(&newcomer.id)
+                            && leavers.iter().any(|l| {
+                                let key = engine().catalogue.key(l).expect("a leaver");
+                                tamis::swap::concerns(rule, engine().catalogue.ingredient(key))
+                            })
+                    }
+                    _ => false,
+                });
+            assert!(
+                named,
+                "{name}: no rule names {} for {leavers:?}",
+                newcomer.id
+            );
+        }
+    }
+}
+
+#[test]
+fn conditions_on_newcomers_may_say_in() {
+    let catalogue = &engine().catalogue;
+    for text in ["family intense-sweetener", "in is family intense-sweetener"] {
+        let condition =
+            tamis::condition::parse(text, catalogue).unwrap_or_else(|e| panic!("{text}: {e:?}"));
+        let judged = |id: &str| {
+            let ingredient = catalogue.ingredient(catalogue.key(id).expect("an id"));
+            let facts = tamis::condition::Facts::of_newcomer(catalogue, ingredient);
+            tamis::condition::judge(&condition, &facts)
+        };
+        assert_eq!(judged("sucralose"), tamis::condition::Truth::Yes, "{text}");
+        assert_eq!(judged("sucrose"), tamis::condition::Truth::No, "{text}");
+    }
+}
