@@ -83,6 +83,9 @@ pub struct OptionOut {
     pub confidence: Option<f64>,
     /// Largest miss: 0 at the aim, 1 at the edge of what was asked; `None` for rules by job.
     pub miss: Option<f64>,
+    /// Jobs of the leaver it takes over; empty for a swap by numbers.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub jobs: Vec<String>,
     /// What the newcomer does not do that the leaver did.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub lost: String,

@@ -48,7 +48,12 @@ impl Page {
     /// A heading.
     pub fn head(&mut self, text: &str) {
         let bold = Style::new().bold();
-        let _ = writeln!(self.text, "{bold}{text}{bold:#}");
+        let options = textwrap::Options::new(self.width)
+            .subsequent_indent("   ")
+            .break_words(false);
+        for line in textwrap::wrap(text, options) {
+            let _ = writeln!(self.text, "{bold}{line}{bold:#}");
+        }
     }
 
     /// A line as it stands.

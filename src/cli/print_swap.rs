@@ -149,11 +149,11 @@ fn list(amounts: &[Amount]) -> String {
 fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
     page.gap();
     page.head(&format!("{}. in: {}", o.rank, list(&o.ingredients)));
-    let mut out = format!("   out: {}", list(&o.removed));
+    let mut out = format!("out: {}", list(&o.removed));
     for b in &o.balanced {
         out.push_str(&format!("; {} {} g", b.name, signed(b.grams)));
     }
-    page.labelled("", &out);
+    page.labelled("   ", &out);
     if let (Some(_), Some(_)) = (&o.before, &o.after) {
         page.line(&format!(
             "   {}{}{}",
@@ -169,6 +169,9 @@ fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
                 dial_line(page, o, dial, false);
             }
         }
+    }
+    if !o.jobs.is_empty() {
+        page.labelled("   does:    ", &o.jobs.join(", "));
     }
     if !o.lost.is_empty() {
         page.labelled("   lost:    ", &o.lost);

@@ -42,8 +42,8 @@ pub fn concerns(rule: &Rule, leaver: &Ingredient) -> bool {
     }
 }
 
-/// Rules that replace `grams` of `leaver` in a formula under a wish, the surest first and those
-/// that take over more of its jobs before those that take over fewer. `named` keeps only rules that bring one of these.
+/// Rules that replace `grams` of `leaver` in a formula under a wish: those about its foremost job
+/// first, of these those that take over more of its jobs, of these the surest. `named` keeps only rules that bring one of these.
 pub fn by_job(
     assessor: Assessor<'_>,
     formula: Option<&Formula>,
@@ -146,9 +146,14 @@ pub fn by_job(
         })
     };
     let jobs_kept = |j: &JobSwap| out.functions.iter().filter(|f| j.jobs.contains(f)).count();
+    let foremost = |j: &JobSwap| {
+        let place = out.functions.iter().position(|f| j.jobs.contains(f));
+        place.unwrap_or(out.functions.len())
+    };
     found.sort_by_key(|j| {
         (
             !own(j),
+            foremost(j),
             std::cmp::Reverse(jobs_kept(j)),
             surety.get(j.strength.as_str()).copied().unwrap_or(3),
             j.newcomers.len(),

@@ -10,7 +10,7 @@ use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey};
 use crate::swap::{self, JobSwap};
 
 /// Rules by job shown.
-const JOBS_SHOWN: usize = 6;
+const JOBS_SHOWN: usize = 8;
 /// Other ways named beside a pair.
 const OTHERS_SHOWN: usize = 3;
 /// What the other lines bring back after a named swap, as far as they can.
@@ -60,7 +60,15 @@ impl Engine {
         // One option per set of newcomers and job, and no more than a person reads.
         let mut seen: Vec<(Vec<IngredientKey>, Vec<String>)> = vec![];
         let mut each: Vec<Vec<(IngredientKey, JobSwap)>> = vec![vec![]; options.leavers.len()];
+        let mut grades = 0;
         for (leaver, job) in rules {
+            // Of the same substance in another grade one is enough, unless it was named.
+            if options.newcomers.is_empty() && self.same_substance(leaver, &job) {
+                grades += 1;
+                if grades > 1 {
+                    continue;
+                }
+            }
             let key = (
                 job.newcomers.iter().map(|(k, _)| *k).collect(),
                 job.jobs.clone(),
@@ -71,12 +79,13 @@ impl Engine {
                 .position(|(k, _)| *k == leaver)
                 .unwrap_or(0);
             let again = options.leavers.len() == 1 && seen.contains(&key);
-            if !again && each[place].len() < JOBS_SHOWN {
+            if !again {
                 seen.push(key);
                 each[place].push((leaver, job));
             }
         }
         each.retain(|jobs| !jobs.is_empty());
+        each.iter_mut().for_each(|rules| *rules = spread(rules));
         // With several leavers an option takes one rule for each of them.
         let count = each.iter().map(Vec::len).max().unwrap_or(0).min(JOBS_SHOWN);
         for n in 0..count {
@@ -93,6 +102,18 @@ impl Engine {
             let doses: Vec<String> = first.ingredients.iter().map(dose).collect();
             let removed = crate::formula::weighed(first.removed.first().map_or(0.0, |a| a.grams));
             out.direct = format!("{} for {removed} g {name}", doses.join(" + "));
+            let mut jobs: Vec<&str> = vec![];
+            for job in out.options.iter().filter_map(|o| o.jobs.first()) {
+                if !jobs.contains(&job.as_str()) {
+                    jobs.push(job);
+                }
+            }
+            if options.newcomers.is_empty() && jobs.len() > 1 {
+                out.direct = format!(
+                    "{name} has several jobs here: {}. Take a stand-in for each one you need.",
+                    jobs.join(", ")
+                );
+            }
             if formula.grams_of(*leaver) <= 0.0 {
                 out.assumed.push(format!(
                     "{removed} g of {name} as the basis: no formula here holds it"
@@ -105,6 +126,15 @@ impl Engine {
             if formula.grams_of(*leaver) > 0.0 && !BY_JOB.contains(&family) {
                 self.with_marks_held(out, formula, options, *leaver);
             }
+        }
+    }
+
+    /// Whether a rule brings what goes in another grade: powder for leaf, one strength for another.
+    fn same_substance(&self, leaver: IngredientKey, job: &JobSwap) -> bool {
+        let numbers = |key: IngredientKey| &self.catalogue.ingredient(key).cas;
+        match job.newcomers.as_slice() {
+            [(one, _)] => numbers(*one).iter().any(|n| numbers(leaver).contains(n)),
+            _ => false,
         }
     }
 
@@ -286,7 +316,7 @@ impl Engine {
         );
         let reason = |(_, job): &&(IngredientKey, JobSwap)| ReasonOut {
             rule: job.rule.clone(),
-            text: format!("{}: {}", job.jobs.join(", "), job.because),
+            text: job.because.clone(),
             source: job.source.clone(),
             locator: job.locator.clone(),
         };
@@ -304,6 +334,7 @@ impl Engine {
                 .flat_map(|(_, job)| self.spans(&job.newcomers))
                 .collect(),
             removed: self.amounts(jobs.iter().map(|(k, _)| (*k, grams_out(*k)))),
+            jobs: jobs.iter().flat_map(|(_, j)| j.jobs.clone()).collect(),
             reasons: jobs.iter().map(reason).collect(),
             lost: joined(|j| &j.lost),
             changes: joined(|j| &j.changes),
@@ -322,4 +353,36 @@ impl Engine {
             ..option
         }
     }
+}
+
+/// As many rules as a person reads: of every job the first, then of every job the second, and so
+/// on; put out job by job.
+fn spread(rules: &[(IngredientKey, JobSwap)]) -> Vec<(IngredientKey, JobSwap)> {
+    let mut groups: Vec<(&String, Vec<usize>)> = vec![];
+    for (n, (_, rule)) in rules.iter().enumerate() {
+        let Some(job) = rule.jobs.first() else {
+            continue;
+        };
+        match groups.iter_mut().find(|(known, _)| *known == job) {
+            Some((_, places)) => places.push(n),
+            None => groups.push((job, vec![n])),
+        }
+    }
+    let mut places: Vec<(usize, usize, usize)> = groups
+        .iter()
+        .enumerate()
+        .flat_map(|(group, (_, places))| {
+            places
+                .iter()
+                .enumerate()
+                .map(move |(round, place)| (round, group, *place))
+        })
+        .collect();
+    places.sort_unstable();
+    places.truncate(JOBS_SHOWN);
+    places.sort_unstable_by_key(|(round, group, _)| (*group, *round));
+    places
+        .into_iter()
+        .map(|(.., place)| rules[place].clone())
+        .collect()
 }
