@@ -27,7 +27,7 @@ fn points(engine: &Engine, formula: &Formula) -> Vec<Point> {
     let coarse = |n: usize| COLDEST * n as f64 / COARSE as f64;
     let temperatures: Vec<f64> = (0..=COARSE).map(coarse).collect();
     let half = engine.frozen_doubts(formula, &temperatures);
-    (0..=COARSE * FINE)
+    let mut points: Vec<Point> = (0..=COARSE * FINE)
         .filter_map(|n| {
             let celsius = COLDEST * n as f64 / (COARSE * FINE) as f64 + 0.0;
             let (at, along) = (n / FINE, (n % FINE) as f64 / FINE as f64);
@@ -44,7 +44,18 @@ fn points(engine: &Engine, formula: &Formula) -> Vec<Point> {
                 half,
             })
         })
-        .collect()
+        .collect();
+    // The corner where the first ice stands falls between two steps.
+    if let Some(first) = state.freezing_point {
+        let place = points.partition_point(|p| p.celsius > first.value);
+        let corner = Point {
+            celsius: first.value,
+            percent: 0.0,
+            half: 0.0,
+        };
+        points.insert(place, corner);
+    }
+    points
 }
 
 /// The curve as characters: `*` the curve, `.` its doubt, `:` cabinet and freezer.
