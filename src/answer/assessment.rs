@@ -44,6 +44,9 @@ pub struct Assessment {
     pub against: Option<Against>,
     /// Allergens stated, with the lists that name them.
     pub allergens: Vec<String>,
+    /// The process in a few lines.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub plan: Vec<PlanOut>,
     /// Process steps in working order.
     pub process: Vec<StepOut>,
     /// What the rules and checks say.
@@ -122,6 +125,18 @@ pub struct GlassOut {
     pub covered_percent: f64,
     /// What these numbers are worth.
     pub note: String,
+}
+
+/// One line of the plan.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlanOut {
+    /// Phase of the work.
+    pub phase: String,
+    /// What to do, with grams and temperatures of this mix.
+    pub text: String,
+    /// Temperature, C.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub celsius: Option<f64>,
 }
 
 /// One process step.

@@ -7,7 +7,8 @@ mod swap;
 
 pub use against::{Against, Difference};
 pub use assessment::{
-    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, StepOut,
+    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
+    StepOut,
 };
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use swap::{

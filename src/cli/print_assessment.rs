@@ -1,7 +1,7 @@
 //! An assessment as a balance sheet: ten seconds to read, then the details.
 
 use super::page::{Page, cited, pad, right};
-use crate::answer::{Assessment, FindingOut, FrozenAt, StepOut};
+use crate::answer::{Assessment, FindingOut, FrozenAt, PlanOut, StepOut};
 use crate::formula::weighed;
 
 /// One line of the balance sheet.
@@ -207,6 +207,7 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
     body(page, a);
     doubts(page, a);
     allergens(page, a);
+    plan(page, &a.plan);
     steps(page, &a.process);
 }
 
@@ -396,7 +397,19 @@ fn chosen(findings: &[FindingOut]) -> Vec<&FindingOut> {
         .collect()
 }
 
-/// The process plan.
+/// The process in a few lines.
+pub fn plan(page: &mut Page, plan: &[PlanOut]) {
+    if plan.is_empty() {
+        return;
+    }
+    page.gap();
+    page.head("Plan");
+    for line in plan {
+        page.labelled(&format!("  {}", pad(&line.phase, 13)), &line.text);
+    }
+}
+
+/// The steps of the process, with their sources.
 pub fn steps(page: &mut Page, steps: &[StepOut]) {
     if steps.is_empty() {
         return;

@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::Engine;
 use crate::answer::{
-    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, StepOut,
+    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
+    StepOut,
 };
 use crate::formula::{Cause, FREEZER, Formula, MixView, Output, Part, State};
 use crate::model::unit::Celsius;
@@ -12,7 +13,7 @@ use crate::model::{Dial, Ingredient, Presence};
 use crate::physics::solubility::Readiness;
 use crate::physics::solute::Solute;
 use crate::physics::{glass, scoop};
-use crate::texture::{self, Crystal, FatPhase, Finding, MOUTH, Step};
+use crate::texture::{self, Crystal, FatPhase, Finding, MOUTH, PlanLine, Step};
 
 /// Temperatures of the short curve, C.
 const CURVE: [f64; 10] = [
@@ -65,11 +66,13 @@ impl Engine {
         let mut findings: Vec<Finding> = texture::findings(&view);
         findings.extend(texture::cautions(&view));
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
+        let steps = texture::process(&view, &ingredients);
         let mut assessment = Assessment {
-            process: texture::process(&view, &ingredients)
+            plan: texture::plan(&view, &steps)
                 .into_iter()
-                .map(step)
+                .map(plan_line)
                 .collect(),
+            process: steps.into_iter().map(step).collect(),
             findings: findings.into_iter().map(finding).collect(),
             allergens: self.allergens(&ingredients),
             body: self.body(formula, &state, options),
@@ -130,6 +133,7 @@ impl Engine {
             glass: None,
             against: None,
             allergens: vec![],
+            plan: vec![],
             process: vec![],
             findings: vec![],
             uncertainty: BTreeMap::new(),
@@ -360,6 +364,15 @@ pub fn finding(f: Finding) -> FindingOut {
         because: f.because,
         source: f.source,
         locator: f.locator,
+    }
+}
+
+/// A line of the plan as data.
+pub fn plan_line(line: PlanLine) -> PlanOut {
+    PlanOut {
+        phase: line.phase,
+        text: line.text,
+        celsius: line.celsius,
     }
 }
 

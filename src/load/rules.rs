@@ -46,6 +46,9 @@ struct Written {
     phase: Option<String>,
     celsius: Option<WrittenSpan>,
     minutes: Option<WrittenSpan>,
+    reach: Option<f64>,
+    limit: Option<f64>,
+    carrier: Option<WrittenSpan>,
     topic: Option<String>,
     symptom: Option<String>,
     test: Option<String>,
@@ -284,6 +287,9 @@ impl Reader<'_> {
                     celsius: w.celsius.and_then(WrittenSpan::span),
                     minutes: w.minutes.and_then(WrittenSpan::span),
                     text: text()?,
+                    reach: w.reach,
+                    limit: w.limit,
+                    carrier: w.carrier.and_then(WrittenSpan::span),
                 }
             }
             "caution" => RuleKind::Caution {

@@ -135,6 +135,12 @@ pub enum RuleKind {
         minutes: Option<Span>,
         /// The instruction.
         text: String,
+        /// Temperature the whole mix must reach for it, C.
+        reach: Option<f64>,
+        /// Temperature the whole mix must not pass for it, C.
+        limit: Option<f64>,
+        /// Parts of sugar it is blended dry with, per part.
+        carrier: Option<Span>,
     },
     /// A warning for people's health, diet or the law.
     Caution {

@@ -3,9 +3,11 @@
 mod crystal;
 mod fat;
 mod finding;
+mod plan;
 mod process;
 
 pub use crystal::{Crystal, crystallising, crystals};
 pub use fat::{FatPhase, MOUTH, Solid, fats};
 pub use finding::{Finding, cautions, findings, fired, interactions, introduced};
+pub use plan::{PlanLine, plan};
 pub use process::{Step, process};

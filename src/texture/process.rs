@@ -18,6 +18,12 @@ pub struct Step {
     pub minutes: Option<Span>,
     /// The instruction.
     pub text: String,
+    /// Temperature the whole mix must reach for it, C.
+    pub reach: Option<f64>,
+    /// Temperature the whole mix must not pass for it, C.
+    pub limit: Option<f64>,
+    /// Parts of sugar it is blended dry with, per part.
+    pub carrier: Option<Span>,
     /// Whom it concerns, by name; empty for the whole mix.
     pub ingredients: Vec<String>,
     /// Why.
@@ -37,6 +43,9 @@ pub fn process(view: &MixView<'_>, ingredients: &[&Ingredient]) -> Vec<Step> {
             celsius,
             minutes,
             text,
+            reach,
+            limit,
+            carrier,
         } = &rule.kind
         else {
             continue;
@@ -59,6 +68,9 @@ pub fn process(view: &MixView<'_>, ingredients: &[&Ingredient]) -> Vec<Step> {
             celsius: *celsius,
             minutes: *minutes,
             text: text.clone(),
+            reach: *reach,
+            limit: *limit,
+            carrier: *carrier,
             ingredients: concerned,
             because: rule.because.clone(),
             source: rule.source.clone(),
