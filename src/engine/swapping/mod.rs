@@ -5,8 +5,8 @@ mod by_job;
 mod by_numbers;
 mod option;
 
-use super::Engine;
 use crate::answer::{Assessment, SwapOut};
+use crate::engine::Engine;
 use crate::formula::Formula;
 use crate::model::{Aim, Dial, IngredientKey, RuleKind, Wish};
 use crate::swap::{self, Target};
