@@ -6,12 +6,14 @@ CREATE TABLE property (
 CREATE TABLE source (id TEXT PRIMARY KEY, kind TEXT NOT NULL, citation TEXT NOT NULL, year TEXT NOT NULL, address TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE ingredient (
     id TEXT PRIMARY KEY, name TEXT NOT NULL, family TEXT NOT NULL, form TEXT NOT NULL, origin TEXT NOT NULL, functions TEXT NOT NULL,
-    e_number TEXT NOT NULL, cas TEXT NOT NULL, note TEXT NOT NULL, file TEXT NOT NULL, line INTEGER NOT NULL) WITHOUT ROWID;
+    e_number TEXT NOT NULL, cas TEXT NOT NULL, note TEXT NOT NULL, own INTEGER NOT NULL, file TEXT NOT NULL, line INTEGER NOT NULL) WITHOUT ROWID;
 CREATE TABLE name (position INTEGER PRIMARY KEY, ingredient TEXT NOT NULL REFERENCES ingredient(id), name TEXT NOT NULL, kind TEXT NOT NULL, region TEXT NOT NULL);
 CREATE TABLE value (
     position INTEGER PRIMARY KEY, ingredient TEXT NOT NULL REFERENCES ingredient(id), property TEXT NOT NULL, condition TEXT NOT NULL,
     low REAL, typical REAL, high REAL, text TEXT NOT NULL, unit TEXT NOT NULL, source TEXT NOT NULL REFERENCES source(id),
-    locator TEXT NOT NULL, note TEXT NOT NULL, file TEXT NOT NULL, line INTEGER NOT NULL);
+    locator TEXT NOT NULL, note TEXT NOT NULL, own INTEGER NOT NULL, file TEXT NOT NULL, line INTEGER NOT NULL);
+CREATE TABLE part (position INTEGER PRIMARY KEY, ingredient TEXT NOT NULL REFERENCES ingredient(id), part TEXT NOT NULL REFERENCES ingredient(id), share REAL NOT NULL);
+CREATE TABLE shelf (ingredient TEXT PRIMARY KEY REFERENCES ingredient(id)) WITHOUT ROWID;
 CREATE TABLE allergen (
     position INTEGER PRIMARY KEY, ingredient TEXT NOT NULL REFERENCES ingredient(id), substance TEXT NOT NULL, presence TEXT NOT NULL,
     list TEXT NOT NULL, source TEXT NOT NULL, locator TEXT NOT NULL);

@@ -53,12 +53,7 @@ impl Profile {
             let Some(part) = Part::parse(&value.property) else {
                 continue;
             };
-            // Own values first, then "as is", then the first row with a condition.
-            let this = if value.source == "own" {
-                0
-            } else {
-                1 + u8::from(!value.condition.is_empty())
-            };
+            let this = value.rank();
             if this < rank[part.index()]
                 && let Some(figure) = figure(value, n, ingredient)
             {

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::allergen::AllergenList;
+use super::allergen::{AllergenList, OTHERS};
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
 use super::property::Property;
@@ -48,6 +48,8 @@ pub struct Catalogue {
     pub allergen_lists: Vec<AllergenList>,
     /// Question vocabulary.
     pub words: Vec<Word>,
+    /// What stands on the person's shelf, by id; empty where they did not say.
+    pub shelf: Vec<String>,
     by_id: HashMap<String, IngredientKey>,
     by_name: HashMap<String, Vec<IngredientKey>>,
     property_by_id: HashMap<String, usize>,
@@ -88,6 +90,12 @@ impl Catalogue {
                         keys.push(key);
                     }
                 }
+            }
+        }
+        // A name of the person's own means their ingredient.
+        for keys in self.by_name.values_mut() {
+            if keys.iter().any(|k| self.ingredients[k.0 as usize].own) {
+                keys.retain(|k| self.ingredients[k.0 as usize].own);
             }
         }
         self.words_by_phrase.clear();
@@ -220,7 +228,10 @@ impl Catalogue {
             .ingredients
             .iter()
             .flat_map(|i| i.allergens.iter().map(|a| a.substance.as_str()));
-        let mut all: Vec<&str> = listed.chain(stated).filter(|s| *s != "none").collect();
+        let mut all: Vec<&str> = listed
+            .chain(stated)
+            .filter(|s| !["none", OTHERS].contains(s))
+            .collect();
         all.sort_unstable();
         all.dedup();
         all
