@@ -1,5 +1,6 @@
 //! Swaps and answers to questions, as text.
 
+use super::own;
 use super::page::{Page, cited, pad, right};
 use super::{print_assessment, print_knowledge};
 use crate::answer::{Amount, Asked, Cause, OptionOut, SwapOut};
@@ -101,7 +102,10 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         page.head("Nothing does all of that.");
     }
     if !s.why_none.is_empty() {
-        page.labelled("  ", "These demands conflict:");
+        // Where nothing was searched, one thing was lacking.
+        if s.proof.is_some() || s.why_none.len() > 1 || !s.nearest.is_empty() {
+            page.labelled("  ", "These demands conflict:");
+        }
         for why in &s.why_none {
             page.labelled("  - ", &why.text);
         }
@@ -113,6 +117,7 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
             option(page, o, &mut told);
         }
     }
+    own::overruled(page, &s.overruled);
     if let Some(p) = &s.proof {
         page.gap();
         page.labelled(

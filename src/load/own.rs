@@ -13,6 +13,7 @@ use crate::model::{AllergenRow, Ingredient, OTHERS, PRICE, Presence, SourceKind,
 pub const TABLES: &[OwnTable] = &[
     OwnTable {
         name: "values.csv",
+        meaning: "own values and prices; the unit is the property's, that of a price such as EUR/kg",
         needed: &["ingredient", "property", "typical", "unit"],
         further: &[
             "condition",
@@ -26,26 +27,31 @@ pub const TABLES: &[OwnTable] = &[
     },
     OwnTable {
         name: "ingredients.csv",
+        meaning: "own ingredients; families and functions as `tamis show` prints them",
         needed: &["id", "name", "family", "functions"],
         further: &["form", "origin", "e_number", "cas", "note"],
     },
     OwnTable {
         name: "parts.csv",
+        meaning: "what an own ingredient is put together from, in grams",
         needed: &["ingredient", "part", "grams"],
         further: &["note"],
     },
     OwnTable {
         name: "names.csv",
+        meaning: "further names",
         needed: &["ingredient", "name"],
         further: &["kind", "region"],
     },
     OwnTable {
         name: "allergens.csv",
+        meaning: "allergens: contains, may contain, unknown; `others,none by nature` says the list is complete",
         needed: &["ingredient", "substance", "presence"],
         further: &["list", "source", "locator", "date"],
     },
     OwnTable {
         name: "diets.csv",
+        meaning: "vegan and vegetarian yes or no, gluten, lactose",
         needed: &["ingredient"],
         further: &[
             "vegan",
@@ -60,6 +66,7 @@ pub const TABLES: &[OwnTable] = &[
     },
     OwnTable {
         name: "shelf.csv",
+        meaning: "what stands on the shelf, for --from-shelf",
         needed: &["ingredient"],
         further: &["note"],
     },
@@ -73,6 +80,8 @@ const LARGEST: u64 = 50_000_000;
 pub struct OwnTable {
     /// File name below the folder.
     pub name: &'static str,
+    /// What it holds, in words.
+    pub meaning: &'static str,
     /// Columns without which a row says nothing.
     pub needed: &'static [&'static str],
     /// Columns that may be there.

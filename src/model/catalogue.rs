@@ -146,6 +146,27 @@ impl Catalogue {
         &self.ingredients[key.0 as usize]
     }
 
+    /// An ingredient and, where it is put together from others, its parts and theirs.
+    pub fn with_parts<'a>(&'a self, ingredient: &'a Ingredient) -> Vec<&'a Ingredient> {
+        let mut all = vec![ingredient];
+        let parts = ingredient.parts.iter().filter_map(|(id, _)| self.key(id));
+        all.extend(parts.flat_map(|key| self.with_parts(self.ingredient(key))));
+        all
+    }
+
+    /// Grams of `id` in a gram of an ingredient, itself or through its parts.
+    pub fn share(&self, ingredient: &Ingredient, id: &str) -> f64 {
+        if ingredient.id == id {
+            return 1.0;
+        }
+        let parts = ingredient.parts.iter();
+        parts
+            .filter_map(|(part, share)| {
+                Some(share * self.share(self.ingredient(self.key(part)?), id))
+            })
+            .sum()
+    }
+
     /// Every key.
     pub fn keys(&self) -> impl Iterator<Item = IngredientKey> + use<> {
         (0..self.ingredients.len() as u32).map(IngredientKey)

@@ -38,6 +38,10 @@ pub fn confidence(
     if asked.is_empty() {
         return 1.0;
     }
+    let (before, after) = (
+        &before.taken_apart(assessor.catalogue),
+        &after.taken_apart(assessor.catalogue),
+    );
     let keys: Vec<IngredientKey> = {
         let mut keys: Vec<IngredientKey> = before
             .lines
@@ -49,6 +53,7 @@ pub fn confidence(
         keys.dedup();
         keys
     };
+    let (base_before, base_after) = (assessor.sums(before), assessor.sums(after));
     // Per ingredient: what one gram gains when a figure goes to its low and to its high end.
     let moves: Vec<(f64, f64, Vec<Ends>)> = keys
         .iter()
@@ -60,7 +65,6 @@ pub fn confidence(
             )
         })
         .collect();
-    let (base_before, base_after) = (assessor.sums(before), assessor.sums(after));
     let mut draw = Draw(SEED);
     let mut held = 0;
     for _ in 0..DRAWS {
