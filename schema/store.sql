@@ -12,8 +12,8 @@ CREATE TABLE value (
     position INTEGER PRIMARY KEY, ingredient TEXT NOT NULL REFERENCES ingredient(id), property TEXT NOT NULL, condition TEXT NOT NULL,
     low REAL, typical REAL, high REAL, text TEXT NOT NULL, unit TEXT NOT NULL, source TEXT NOT NULL REFERENCES source(id),
     locator TEXT NOT NULL, note TEXT NOT NULL, own INTEGER NOT NULL, file TEXT NOT NULL, line INTEGER NOT NULL);
-CREATE TABLE part (position INTEGER PRIMARY KEY, ingredient TEXT NOT NULL REFERENCES ingredient(id), part TEXT NOT NULL REFERENCES ingredient(id), share REAL NOT NULL);
-CREATE TABLE shelf (ingredient TEXT PRIMARY KEY REFERENCES ingredient(id)) WITHOUT ROWID;
+CREATE TABLE part (position INTEGER PRIMARY KEY, ingredient TEXT NOT NULL REFERENCES ingredient(id), part TEXT NOT NULL REFERENCES ingredient(id) DEFERRABLE INITIALLY DEFERRED, share REAL NOT NULL);
+CREATE TABLE shelf (ingredient TEXT PRIMARY KEY REFERENCES ingredient(id) DEFERRABLE INITIALLY DEFERRED) WITHOUT ROWID;
 CREATE TABLE allergen (
     position INTEGER PRIMARY KEY, ingredient TEXT NOT NULL REFERENCES ingredient(id), substance TEXT NOT NULL, presence TEXT NOT NULL,
     list TEXT NOT NULL, source TEXT NOT NULL, locator TEXT NOT NULL);

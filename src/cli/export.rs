@@ -40,7 +40,9 @@ pub fn run(
 fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
     let failed = |error: String| Problems::from(Diagnostic::new("I002", "export", error));
     let mut writer = csv::Writer::from_writer(vec![]);
-    let head = [
+    // Only own data makes two rows of one property differ in standing.
+    let laid_over = engine.own().is_some();
+    let mut head = vec![
         "ingredient",
         "name",
         "family",
@@ -56,14 +58,18 @@ fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
         "kind",
         "note",
     ];
+    if laid_over {
+        head.push("standing");
+    }
     writer
         .write_record(head)
         .map_err(|e| failed(e.to_string()))?;
+    let [own, overruled, built_in] = ["own", "overruled", ""].map(str::to_string);
     for key in keys {
         let p = engine.show(*key);
         for v in &p.values {
             let number = |x: Option<f64>| x.map_or(String::new(), |x| x.to_string());
-            let record = [
+            let mut record = vec![
                 &p.id,
                 &p.name,
                 &p.family,
@@ -79,6 +85,13 @@ fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
                 &v.kind,
                 &v.note,
             ];
+            if laid_over {
+                record.push(match (v.own, v.overruled) {
+                    (true, _) => &own,
+                    (_, true) => &overruled,
+                    _ => &built_in,
+                });
+            }
             writer
                 .write_record(record)
                 .map_err(|e| failed(e.to_string()))?;

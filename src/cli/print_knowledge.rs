@@ -17,15 +17,12 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
     } else {
         format!(", {}", p.form)
     };
-    page.labelled(
-        "  ",
-        &format!(
-            "{}{form}; from {}; {}",
-            p.family,
-            p.origin.join(", "),
-            p.functions.join(", ")
-        ),
-    );
+    let origin = match p.origin.is_empty() {
+        true => String::new(),
+        false => format!("; from {}", p.origin.join(", ")),
+    };
+    let what = format!("{}{form}{origin}; {}", p.family, p.functions.join(", "));
+    page.labelled("  ", &what);
     let numbers: Vec<&str> = std::iter::once(p.e_number.as_str())
         .chain(p.cas.iter().map(String::as_str))
         .filter(|n| !n.is_empty())
@@ -75,7 +72,7 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
             format!(" ({})", v.condition)
         };
         let standing = match (v.own, v.overruled) {
-            (true, _) => "; own value",
+            (true, _) if v.source != "own" => "; own value",
             (_, true) => "; built in, the own value goes before it",
             _ => "",
         };

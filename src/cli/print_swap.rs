@@ -170,7 +170,8 @@ fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
             dial_line(page, o, dial, true);
         }
         for (dial, ..) in Dial::ALL {
-            if !SHOWN.contains(&dial) && o.changed.iter().any(|c| c.property == dial.id()) {
+            let changed = o.changed.iter().any(|c| c.property == dial.id());
+            if !SHOWN.contains(&dial) && (changed || dial == Dial::Price) {
                 dial_line(page, o, dial, false);
             }
         }
@@ -274,12 +275,17 @@ fn dial_line(page: &mut Page, o: &OptionOut, dial: Dial, always: bool) {
         None => "",
     };
     let mark = if asked { " (asked)" } else { "" };
+    let cost = o.after.as_ref().and_then(|a| a.cost.as_ref());
+    let unit = match (dial, cost) {
+        (Dial::Price, Some(cost)) => cost.unit.as_str(),
+        _ => dial.unit(),
+    };
     page.line(&format!(
         "   {}{}{}  {} {arrow}{mark}",
         pad(dial.name(), 24),
         right(&number(dial, before), 9),
         right(&number(dial, after), 9),
-        pad(dial.unit(), 4)
+        pad(unit, 4)
     ));
 }
 

@@ -6,7 +6,7 @@ use super::Engine;
 use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Origin, Part};
-use crate::model::{Expr, Ingredient, IngredientKey, Presence, Test, Value};
+use crate::model::{Expr, Ingredient, IngredientKey, Presence, SourceKind, Test, Value};
 
 /// Properties that decide in a kitchen, in the order a person reads them; a comparison without
 /// named properties shows those of these that any of the ingredients has.
@@ -131,7 +131,12 @@ impl Engine {
             unit: v.unit.clone(),
             source: v.source.clone(),
             locator: v.locator.clone(),
-            kind: self.catalogue.kind(&v.source).word().to_string(),
+            kind: match v.own {
+                true => SourceKind::Own,
+                false => self.catalogue.kind(&v.source),
+            }
+            .word()
+            .to_string(),
             own: v.own,
             overruled: i.overruled(v),
             note: v.note.clone(),

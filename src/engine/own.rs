@@ -17,6 +17,12 @@ impl Engine {
         self.own().is_some() && ingredients.any(|i| i.value(PRICE).is_some())
     }
 
+    /// That no price is known and how to give some; `None` where any is.
+    pub fn no_prices(&self) -> Option<String> {
+        let text = format!("no price is known, and none is guessed; {GIVE_PRICES}");
+        (!self.has_prices()).then_some(text)
+    }
+
     /// What a formula costs, or how much of it has a price; `None` where no price is stated at all.
     pub fn cost(&self, formula: &Formula, state: &State) -> Option<CostOut> {
         if !self.has_prices() {
@@ -71,7 +77,7 @@ impl Engine {
         others.for_each(|key| formula.add(key, 1.0));
         let state = self.assessor().state(&formula);
         let text = match self.cost(&formula, &state) {
-            None => format!("no price is known, and none is guessed; {GIVE_PRICES}"),
+            None => self.no_prices()?,
             Some(cost) if cost.lacking.is_empty() => return None,
             Some(cost) => format!(
                 "the price is known for {} of {} ingredients ({:.0} % of the mass); state one for {}, 0 where it costs nothing",

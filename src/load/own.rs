@@ -246,6 +246,21 @@ pub(super) fn misfits(ingredients: &BTreeMap<String, Ingredient>, problems: &mut
         .flat_map(|i| i.functions.iter().map(String::as_str))
         .collect();
     for i in ingredients.values().filter(|i| i.own) {
+        if !i
+            .id
+            .chars()
+            .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
+        {
+            let message = format!("`{}` is no id", i.id);
+            let id = fold(&i.id).replace(' ', "-");
+            problems.push(
+                Diagnostic::new("D066", i.row.file.clone(), message)
+                    .at(i.row.line, 1)
+                    .help(format!(
+                        "an id has small letters, digits and hyphens, such as `{id}`; the name is free"
+                    )),
+            );
+        }
         let asked = std::iter::once(("family", i.family.as_str(), &families))
             .chain(i.functions.iter().map(|f| ("job", f.as_str(), &jobs)));
         for (what, word, known) in asked.filter(|(_, w, known)| !w.is_empty() && !known.contains(w))
