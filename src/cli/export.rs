@@ -40,9 +40,7 @@ pub fn run(
 fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
     let failed = |error: String| Problems::from(Diagnostic::new("I002", "export", error));
     let mut writer = csv::Writer::from_writer(vec![]);
-    // Only own data makes two rows of one property differ in standing.
-    let laid_over = engine.own().is_some();
-    let mut head = vec![
+    let mut head: Vec<&str> = vec![
         "ingredient",
         "name",
         "family",
@@ -58,26 +56,28 @@ fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
         "kind",
         "note",
     ];
+    // Only own data makes rows of one property differ in standing.
+    let laid_over = engine.own().is_some();
     if laid_over {
         head.push("standing");
     }
     writer
         .write_record(head)
         .map_err(|e| failed(e.to_string()))?;
-    let [own, overruled, built_in] = ["own", "overruled", ""].map(str::to_string);
     for key in keys {
         let p = engine.show(*key);
         for v in &p.values {
             let number = |x: Option<f64>| x.map_or(String::new(), |x| x.to_string());
-            let mut record = vec![
+            let (low, typical, high) = (number(v.low), number(v.typical), number(v.high));
+            let mut record: Vec<&str> = vec![
                 &p.id,
                 &p.name,
                 &p.family,
                 &v.property,
                 &v.condition,
-                &number(v.low),
-                &number(v.typical),
-                &number(v.high),
+                &low,
+                &typical,
+                &high,
                 &v.text,
                 &v.unit,
                 &v.source,
@@ -87,9 +87,9 @@ fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
             ];
             if laid_over {
                 record.push(match (v.own, v.overruled) {
-                    (true, _) => &own,
-                    (_, true) => &overruled,
-                    _ => &built_in,
+                    (true, _) => "own",
+                    (_, true) => "overruled",
+                    _ => "",
                 });
             }
             writer

@@ -7,7 +7,7 @@ use std::path::Path;
 use super::assemble::{own_tables, owner, rows};
 use super::files::Files;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
-use crate::model::{AllergenRow, Ingredient, OTHERS, PRICE, Presence, SourceKind, Value};
+use crate::model::{AllergenRow, Ingredient, OTHERS, PRICE, Presence, SourceKind, Value, fold};
 
 /// Every own table with the columns it cannot do without, the further ones, and what it is for.
 pub const TABLES: &[OwnTable] = &[
@@ -132,12 +132,32 @@ impl Own {
         }
     }
 
-    /// Tables by name, as if read from `folder`; for tests.
-    pub fn of(folder: &str, tables: &[(&str, &str)]) -> Self {
-        let text = |(name, text): &(&str, &str)| (format!("{folder}/{name}"), text.to_string());
-        Own {
+    /// Tables by name, as if read from `folder`.
+    ///
+    /// Errors: `D064` as for [`Own::read`].
+    pub fn of(folder: &str, tables: &[(&str, &str)]) -> Result<Self, Problems> {
+        let mut own = Own {
             folder: folder.to_string(),
-            texts: tables.iter().map(text).collect(),
+            texts: BTreeMap::new(),
+        };
+        let mut problems = vec![];
+        for (name, text) in tables {
+            own.take(name, text.to_string(), &mut problems);
+        }
+        if problems.is_empty() {
+            Ok(own)
+        } else {
+            Err(Problems(problems))
+        }
+    }
+
+    /// Takes a text by its name below the folder; a formula may lie beside the tables.
+    fn take(&mut self, name: &str, text: String, problems: &mut Vec<Diagnostic>) {
+        let place = format!("{}/{name}", self.folder);
+        if name.starts_with("values/") || TABLES.iter().any(|t| t.name == name) {
+            self.texts.insert(place, text);
+        } else if !is_formula(&text) {
+            problems.push(no_table(place, name));
         }
     }
 
@@ -163,22 +183,19 @@ impl Own {
             if !file.to_lowercase().ends_with(".csv") || path.is_dir() {
                 continue;
             }
-            let place = format!("{}/{below}{file}", self.folder);
-            if below.is_empty() && !TABLES.iter().any(|t| t.name == file) {
-                problems.push(no_table(place, &file));
+            let name = format!("{below}{file}");
+            let place = || format!("{}/{name}", self.folder);
+            if path.metadata().is_ok_and(|m| m.len() > LARGEST) {
+                problems.push(
+                    Diagnostic::new("I001", place(), "is too large to be a table")
+                        .help("an own table has a row per value; keep other files elsewhere"),
+                );
                 continue;
             }
-            let large = path.metadata().is_ok_and(|m| m.len() > LARGEST);
             match std::fs::read_to_string(&path) {
-                _ if large => problems.push(
-                    Diagnostic::new("I001", place, "is too large to be a table")
-                        .help("an own table has a row per value; keep other files elsewhere"),
-                ),
-                Ok(text) => {
-                    self.texts.insert(place, text);
-                }
+                Ok(text) => self.take(&name, text, problems),
                 Err(error) => {
-                    problems.push(unreadable(place, error).help("save the file as UTF-8"));
+                    problems.push(unreadable(place(), error).help("save the file as UTF-8"));
                 }
             }
         }
@@ -220,12 +237,24 @@ impl Own {
     }
 }
 
+/// Whether a text begins as a formula does; formulas may lie beside own tables.
+fn is_formula(text: &str) -> bool {
+    let header = text.trim_start_matches('\u{feff}').lines().next();
+    let columns: Vec<String> = header
+        .unwrap_or("")
+        .split(',')
+        .map(|c| c.trim().to_lowercase())
+        .collect();
+    let has = |name: &str| columns.iter().any(|c| c == name);
+    has("ingredient") && has("grams") && !has("part")
+}
+
 fn no_table(place: String, file: &str) -> Diagnostic {
     let names: Vec<&str> = TABLES.iter().map(|t| t.name).collect();
     let near = nearest(file, names.iter().copied())
         .map_or(String::new(), |n| format!("the nearest is `{n}`; "));
     Diagnostic::new("D064", place, format!("no own table is called `{file}`")).help(format!(
-        "{near}own tables are {}; keep formulas in another folder",
+        "{near}own tables are {}; a formula has the columns ingredient,grams",
         names.join(", ")
     ))
 }

@@ -38,6 +38,7 @@ pub fn confidence(
     if asked.is_empty() {
         return 1.0;
     }
+    let (base_before, base_after) = (assessor.sums(before), assessor.sums(after));
     let (before, after) = (
         &before.taken_apart(assessor.catalogue),
         &after.taken_apart(assessor.catalogue),
@@ -53,7 +54,6 @@ pub fn confidence(
         keys.dedup();
         keys
     };
-    let (base_before, base_after) = (assessor.sums(before), assessor.sums(after));
     // Per ingredient: what one gram gains when a figure goes to its low and to its high end.
     let moves: Vec<(f64, f64, Vec<Ends>)> = keys
         .iter()
