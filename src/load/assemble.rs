@@ -453,7 +453,7 @@ fn names(
             kind: kind.to_string(),
             region: t.own(r, "region"),
         };
-        if let Some(ingredient) = owner(&t, r, ingredients, problems) {
+        if let Some(ingredient) = owner(t, r, ingredients, problems) {
             ingredient.names.push(name);
         }
     }
@@ -484,8 +484,8 @@ fn diets(
         problems,
     );
     for (t, r) in rows(&tables) {
-        known_source(&t, r, sources, problems);
-        let Some(ingredient) = owner(&t, r, ingredients, problems) else {
+        known_source(t, r, sources, problems);
+        let Some(ingredient) = owner(t, r, ingredients, problems) else {
             continue;
         };
         for diet in DIETS.iter().filter(|diet| !t.get(r, diet).is_empty()) {
@@ -528,7 +528,7 @@ fn allergens(
         problems,
     );
     for (t, r) in rows(&tables) {
-        known_source(&t, r, sources, problems);
+        known_source(t, r, sources, problems);
         let Some(presence) = Presence::parse(t.get(r, "presence")) else {
             let words: Vec<&str> = Presence::ALL.iter().map(|(_, w)| *w).collect();
             problems.push(
@@ -549,7 +549,7 @@ fn allergens(
             source: t.source(r).to_string(),
             locator: t.locator(r),
         };
-        if let Some(ingredient) = owner(&t, r, ingredients, problems) {
+        if let Some(ingredient) = owner(t, r, ingredients, problems) {
             ingredient.allergens.push(row);
         }
     }
@@ -646,7 +646,7 @@ fn values(
                 }),
             );
         }
-        known_source(&t, r, sources, problems);
+        known_source(t, r, sources, problems);
         let number = property.kind == PropertyKind::Number;
         let mut cell = |column: &str| {
             if number {
@@ -679,7 +679,7 @@ fn values(
                     .help("fill `typical`, or `low` and `high`"),
             );
         }
-        if let Some(ingredient) = owner(&t, r, ingredients, problems) {
+        if let Some(ingredient) = owner(t, r, ingredients, problems) {
             own::lay(value, &mut ingredient.values);
         }
     }
