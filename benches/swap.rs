@@ -134,7 +134,7 @@ impl Lines {
         let formula = formula(&catalogue).merged();
         let before = assessor.state(&formula);
         let batch = formula.grams();
-        let (all, _) = targets(&wish(vec![], 3), &before, &feels(&catalogue));
+        let (all, _) = targets(&wish(vec![], 3), &before, &feels(&catalogue, &before));
         let asked: Vec<Target> = all.into_iter().filter(|t| t.asked).collect();
         let frame = Frame::new(&asked, &before);
         let free = |id: &str, least: f64, most: f64| Free {

@@ -9,6 +9,7 @@ fn examples() -> trycmd::TestCases {
     cases
         .env("COLUMNS", "80")
         .env("NO_COLOR", "1")
+        .env("TAMIS_OWN", "")
         .env("TAMIS_CACHE", program::cache().display().to_string())
         .register_bin("tamis", Path::new(env!("CARGO_BIN_EXE_tamis")));
     cases

@@ -5,7 +5,8 @@
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 
-use tamis::load::{CHECKS, Files, catalogue};
+use tamis::diagnostic::Problems;
+use tamis::load::{CHECKS, Files, Own, catalogue};
 
 /// Codes no input can bring about any more, each with the reason.
 const UNREACHABLE: [(&str, &str); 1] = [(
@@ -33,10 +34,18 @@ fn golden() -> Vec<(String, String)> {
 }
 
 /// The shipped files after the change a golden file describes in its first line.
-fn changed(input: &str) -> Files {
+fn changed(input: &str) -> Result<Files, Problems> {
     let (order, text) = input.split_once('\n').unwrap_or((input, ""));
     let files = Files::embedded();
-    match order.split_once(' ') {
+    Ok(match order.split_once(' ') {
+        // Own tables, each below its name.
+        Some(("own", folder)) => {
+            let tables: Vec<(&str, &str)> = text
+                .split("== ")
+                .filter_map(|block| block.split_once('\n'))
+                .collect();
+            files.with_own(Own::of(folder, &tables)?)
+        }
         // Below the header, so that the line number does not move with the data.
         Some(("insert", path)) => {
             let whole = files.text(path).unwrap_or_default().to_string();
@@ -57,8 +66,8 @@ fn changed(input: &str) -> Files {
             }
             Files::folder(root.path()).unwrap_or_else(|problems| panic!("{problems}"))
         }
-        _ => panic!("`{order}` is neither insert, replace nor without"),
-    }
+        _ => panic!("`{order}` is neither insert, replace, without nor own"),
+    })
 }
 
 #[test]
@@ -66,7 +75,8 @@ fn problems_read_as_written_down() {
     let mut differ = String::new();
     for (code, text) in golden() {
         let (input, expected) = text.split_once("---\n").expect("input --- expected");
-        let problems = catalogue(&changed(input)).expect_err("a problem");
+        let read = changed(input).and_then(|files| catalogue(&files));
+        let problems = read.expect_err("a problem");
         let told = problems
             .0
             .iter()

@@ -63,7 +63,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     ("store", "load", &["Files", "catalogue", "rules_of", "self"]),
     ("store", "index", &["Index"]),
     ("engine", "load", &["Files", "check"]),
-    ("cli", "load", &["Files"]),
+    ("cli", "load", &["Files", "Own", "TABLES"]),
 ];
 
 fn sources() -> PathBuf {

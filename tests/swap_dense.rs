@@ -212,7 +212,7 @@ fn lines_stray_no_further_than_their_margins() {
             }],
             ..Wish::default()
         };
-        let (kept, _) = targets(&wish, &before, &feels(&catalogue));
+        let (kept, _) = targets(&wish, &before, &feels(&catalogue, &before));
         assert!(!kept.is_empty());
         let swapped = swap(
             assessor,

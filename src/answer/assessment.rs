@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::against::Against;
+use super::own::{CostOut, OverruledOut};
 
 /// Every computed property of a formula.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -42,6 +43,12 @@ pub struct Assessment {
     /// Beside another formula at the same temperature.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub against: Option<Against>,
+    /// What it costs, where own data states prices.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cost: Option<CostOut>,
+    /// Own values that go before built-in ones.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub overruled: Vec<OverruledOut>,
     /// Allergens stated, with the lists that name them.
     pub allergens: Vec<String>,
     /// The process in a few lines.

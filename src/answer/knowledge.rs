@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::own::OverruledOut;
+
 /// One ingredient with all that is known of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ProfileOut {
@@ -29,6 +31,9 @@ pub struct ProfileOut {
     pub names: Vec<String>,
     /// Allergens by list.
     pub allergens: Vec<AllergenOut>,
+    /// What it is put together from: id, share by mass in %.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<(String, f64)>,
     /// Values, preferred row first within a property; derived ones last.
     pub values: Vec<ValueOut>,
 }
@@ -74,6 +79,12 @@ pub struct ValueOut {
     pub locator: String,
     /// Kind of source.
     pub kind: String,
+    /// It is the person's own.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub own: bool,
+    /// An own value goes before it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub overruled: bool,
     /// A remark.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub note: String,
@@ -111,6 +122,9 @@ pub struct FoundHit {
     pub why: String,
     /// The figures asked about, by property.
     pub values: BTreeMap<String, f64>,
+    /// Own values among them, with the built-in ones they go before.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub overruled: Vec<OverruledOut>,
     /// The texts asked about, by property.
     #[serde(skip_serializing_if = "BTreeMap::is_empty")]
     pub texts: BTreeMap<String, String>,
@@ -125,6 +139,9 @@ pub struct Comparison {
     pub names: Vec<String>,
     /// One row per property.
     pub rows: Vec<ComparedRow>,
+    /// Own values among them, with the built-in ones they go before.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub overruled: Vec<OverruledOut>,
 }
 
 /// One property of a comparison.

@@ -3,6 +3,7 @@
 mod against;
 mod assessment;
 mod knowledge;
+mod own;
 mod swap;
 
 pub use against::{Against, Difference};
@@ -11,6 +12,7 @@ pub use assessment::{
     StepOut,
 };
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
+pub use own::{CostOut, OverruledOut};
 pub use swap::{
     Amount, ChangedOut, ConflictOut, KeptOut, OptionOut, OtherOut, ProofOut, ReasonOut, SwapOut,
 };
@@ -33,6 +35,17 @@ pub enum Answer {
     Swap(Box<SwapOut>),
     /// The answer to a question in words.
     Asked(Box<Asked>),
+}
+
+/// An answer with the own data that was laid over what is built in.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Told<'a> {
+    /// The folder of the own data.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub own_data: Option<&'a str>,
+    /// The answer.
+    #[serde(flatten)]
+    pub answer: &'a Answer,
 }
 
 /// The answer to a question in words: `kind` says which field carries it.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Assessment, FindingOut, StepOut};
+use super::{Assessment, FindingOut, OverruledOut, StepOut};
 
 /// What a swap came to.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
@@ -31,6 +31,9 @@ pub struct SwapOut {
     /// The nearest misses, when there are no options.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub nearest: Vec<OptionOut>,
+    /// Own values of ingredients named here that go before built-in ones.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub overruled: Vec<OverruledOut>,
     /// Candidates left out because the data does not say whether they fit.
     pub unknown: Vec<String>,
     /// What was examined.

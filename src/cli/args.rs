@@ -16,6 +16,12 @@ pub struct Args {
     /// Work with the data and schema folders below DIR instead of the built-in ones
     #[arg(long, global = true, value_name = "DIR")]
     pub data: Option<PathBuf>,
+    /// Lay the own data in DIR over the built-in one; without it TAMIS_OWN, else the folder `tamis own` names
+    #[arg(long, global = true, value_name = "DIR")]
+    pub own: Option<PathBuf>,
+    /// Leave own data out
+    #[arg(long, global = true, conflicts_with = "own")]
+    pub no_own: bool,
 }
 
 /// Reads a number that makes sense for an option.
@@ -152,7 +158,7 @@ pub enum Command {
     /// List the sources, or the values of one kind of source
     #[command(after_help = "Example: tamis sources --kind memory")]
     Sources {
-        /// standard, regulation, handbook, textbook, paper, dataset, web, common-practice, derived or memory
+        /// standard, regulation, handbook, textbook, paper, dataset, web, common-practice, derived, memory or own
         #[arg(long)]
         kind: Option<String>,
     },
@@ -164,6 +170,13 @@ pub enum Command {
     Check {
         /// The folder that holds data and schema; without it the built-in data
         folder: Option<PathBuf>,
+    },
+    /// Show what own data is in use, or start some: own values, prices, ingredients, blends, a shelf
+    #[command(after_help = "Example: tamis own --init kitchen")]
+    Own {
+        /// Write empty tables into DIR; a table that is there stays as it is
+        #[arg(long, value_name = "DIR")]
+        init: Option<PathBuf>,
     },
     /// Print a completion script for a shell
     Completions {
@@ -206,6 +219,9 @@ pub struct Wanted {
     /// Only these may come in
     #[arg(long, value_delimiter = ',', value_name = "NAMES")]
     pub shelf: Vec<String>,
+    /// Only what stands on the shelf of the own data (shelf.csv) may come in
+    #[arg(long, conflicts_with = "shelf")]
+    pub from_shelf: bool,
     /// How many newcomers at most
     #[arg(long = "at-most", default_value_t = 3, value_parser = clap::builder::RangedU64ValueParser::<usize>::new().range(1..=4), value_name = "N")]
     pub at_most: usize,
@@ -239,6 +255,9 @@ impl Wanted {
         parts.extend(self.newcomers.iter().map(|t| format!("newcomers {t}")));
         if !self.shelf.is_empty() {
             parts.push(format!("shelf {}", self.shelf.join(", ")));
+        }
+        if self.from_shelf {
+            parts.push("from the shelf".into());
         }
         parts
     }

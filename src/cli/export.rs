@@ -40,7 +40,7 @@ pub fn run(
 fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
     let failed = |error: String| Problems::from(Diagnostic::new("I002", "export", error));
     let mut writer = csv::Writer::from_writer(vec![]);
-    let head = [
+    let mut head: Vec<&str> = vec![
         "ingredient",
         "name",
         "family",
@@ -56,6 +56,11 @@ fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
         "kind",
         "note",
     ];
+    // Only own data makes rows of one property differ in standing.
+    let laid_over = engine.own().is_some();
+    if laid_over {
+        head.push("standing");
+    }
     writer
         .write_record(head)
         .map_err(|e| failed(e.to_string()))?;
@@ -63,15 +68,16 @@ fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
         let p = engine.show(*key);
         for v in &p.values {
             let number = |x: Option<f64>| x.map_or(String::new(), |x| x.to_string());
-            let record = [
+            let (low, typical, high) = (number(v.low), number(v.typical), number(v.high));
+            let mut record: Vec<&str> = vec![
                 &p.id,
                 &p.name,
                 &p.family,
                 &v.property,
                 &v.condition,
-                &number(v.low),
-                &number(v.typical),
-                &number(v.high),
+                &low,
+                &typical,
+                &high,
                 &v.text,
                 &v.unit,
                 &v.source,
@@ -79,6 +85,13 @@ fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
                 &v.kind,
                 &v.note,
             ];
+            if laid_over {
+                record.push(match (v.own, v.overruled) {
+                    (true, _) => "own",
+                    (_, true) => "overruled",
+                    _ => "",
+                });
+            }
             writer
                 .write_record(record)
                 .map_err(|e| failed(e.to_string()))?;

@@ -4,6 +4,7 @@ mod args;
 mod completeness;
 mod curve;
 mod export;
+mod own;
 mod page;
 mod print_assessment;
 mod print_knowledge;
@@ -17,7 +18,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
 
-use crate::answer::Answer;
+use crate::answer::{Answer, Told};
 use crate::condition;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::{AssessOptions, Engine, SwapOptions};
@@ -64,6 +65,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             write(&String::from_utf8_lossy(&out));
             return Ok(0);
         }
+        Command::Own { init: Some(folder) } => return own::init(folder),
         _ => {}
     }
     let engine = open(args)?;
@@ -83,6 +85,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             }
             Ok(answer(
                 args,
+                &engine,
                 &Answer::Asked(Box::new(engine.ask(&words.join(" "), base.as_ref()))),
             ))
         }
@@ -121,13 +124,18 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 save(path, &curve::svg(&engine, &mix))?;
             }
             if args.json {
-                return Ok(answer(args, &Answer::Assessment(Box::new(assessment))));
+                return Ok(answer(
+                    args,
+                    &engine,
+                    &Answer::Assessment(Box::new(assessment)),
+                ));
             }
             let mut page = Page::new();
             print_assessment::print(&mut page, &assessment, reference.as_ref());
             if *curve {
                 curve::draw(&mut page, &engine, &mix);
             }
+            own::named(&mut page, &engine);
             write(&page.text());
             Ok(0)
         }
@@ -159,6 +167,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             }
             Ok(answer(
                 args,
+                &engine,
                 &Answer::Swap(Box::new(engine.swap(&mix, &options))),
             ))
         }
@@ -197,6 +206,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             );
             Ok(answer(
                 args,
+                &engine,
                 &Answer::Swap(Box::new(engine.adjust(
                     &mix,
                     &added,
@@ -235,12 +245,17 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             };
             Ok(answer(
                 args,
+                &engine,
                 &Answer::Hits(engine.find(&text, &expr, *limit)),
             ))
         }
         Command::Show { name } => {
             let key = ingredient(&engine, &name.join(" "))?;
-            Ok(answer(args, &Answer::Profile(Box::new(engine.show(key)))))
+            Ok(answer(
+                args,
+                &engine,
+                &Answer::Profile(Box::new(engine.show(key))),
+            ))
         }
         Command::Compare { names, by } => {
             let keys = names
@@ -253,6 +268,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .collect::<Result<Vec<_>, _>>()?;
             Ok(answer(
                 args,
+                &engine,
                 &Answer::Comparison(engine.compare(&keys, &properties)),
             ))
         }
@@ -295,6 +311,12 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             }
             Err(Problems(found))
         }
+        Command::Own { .. } => {
+            let mut page = Page::new();
+            own::show(&mut page, &engine);
+            write(&page.text());
+            Ok(0)
+        }
         Command::Completions { .. } | Command::Man => Ok(0),
     }
 }
@@ -310,10 +332,11 @@ fn open(args: &Args) -> Result<Engine, Problems> {
         ) => Some(folder),
         _ => None,
     };
-    match folder {
-        Some(folder) => Engine::open(Files::folder(folder)?, None),
-        None => Engine::open(Files::embedded(), cache_folder().as_deref()),
-    }
+    let (files, cache) = match folder {
+        Some(folder) => (Files::folder(folder)?, None),
+        None => (Files::embedded(), cache_folder()),
+    };
+    own::open(args, files, cache.as_deref())
 }
 
 /// `TAMIS_CACHE`, else the person's cache folder of the system.
@@ -324,14 +347,19 @@ fn cache_folder() -> Option<PathBuf> {
     directories::ProjectDirs::from("", "", "tamis").map(|dirs| dirs.cache_dir().to_path_buf())
 }
 
-fn answer(args: &Args, answer: &Answer) -> u8 {
+fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
     let text = if args.json {
-        serde_json::to_string_pretty(answer)
+        let told = Told {
+            own_data: engine.own(),
+            answer,
+        };
+        serde_json::to_string_pretty(&told)
             .map(|t| t + "\n")
             .unwrap_or_default()
     } else {
         let mut page = Page::new();
         print(&mut page, answer);
+        own::named(&mut page, engine);
         page.text()
     };
     write(&text);
@@ -519,6 +547,9 @@ fn wish(engine: &Engine, wanted: &Wanted) -> Result<Wish, Problems> {
             ingredient(engine, name).map(|k| engine.catalogue.ingredient(k).id.clone())
         });
         wish.shelf = Some(ids.collect::<Result<_, _>>()?);
+    }
+    if wanted.from_shelf {
+        wish.shelf = Some(own::shelf(engine)?);
     }
     Ok(wish)
 }

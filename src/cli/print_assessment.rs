@@ -1,5 +1,6 @@
 //! An assessment as a balance sheet: ten seconds to read, then the details.
 
+use super::own;
 use super::page::{Page, cited, pad, right};
 use crate::answer::{Assessment, FindingOut, FrozenAt, PlanOut, StepOut};
 use crate::formula::weighed;
@@ -202,6 +203,7 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
             entry.unit
         ));
     }
+    cost(page, a);
     frozen_water(page, a);
     findings(page, "To look out for", &a.findings);
     body(page, a);
@@ -209,6 +211,34 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
     allergens(page, a);
     plan(page, &a.plan);
     steps(page, &a.process);
+    if !a.overruled.is_empty() {
+        page.gap();
+        own::overruled(page, &a.overruled);
+    }
+}
+
+/// What it costs, or how much of it has a price and what lacks one.
+fn cost(page: &mut Page, a: &Assessment) {
+    let Some(cost) = &a.cost else {
+        return;
+    };
+    let text = match (cost.per_kg, cost.batch) {
+        (Some(per_kg), Some(batch)) => format!(
+            "{per_kg:.2} {}, {batch:.2} {} the batch",
+            cost.unit,
+            cost.currency()
+        ),
+        _ => format!(
+            "known for {} of {} ingredients ({:.0} % of the mass): {:.2} {}; no price for {}",
+            cost.known_ingredients,
+            cost.ingredients,
+            cost.known_mass_percent,
+            cost.known_batch,
+            cost.currency(),
+            cost.lacking.join(", ")
+        ),
+    };
+    page.labelled(&format!("  {}", pad("price", 20)), &text);
 }
 
 fn signed(difference: f64, digits: usize) -> String {

@@ -2,11 +2,12 @@
 
 use comfy_table::{ContentArrangement, Table, presets};
 
+use super::own;
 use super::page::{Page, cited, pad};
 use crate::answer::{Comparison, Hits, ProfileOut, ValueOut};
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::Engine;
-use crate::model::SourceKind;
+use crate::model::{OTHERS, SourceKind};
 
 /// One ingredient.
 pub fn profile(page: &mut Page, p: &ProfileOut) {
@@ -16,15 +17,12 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
     } else {
         format!(", {}", p.form)
     };
-    page.labelled(
-        "  ",
-        &format!(
-            "{}{form}; from {}; {}",
-            p.family,
-            p.origin.join(", "),
-            p.functions.join(", ")
-        ),
-    );
+    let origin = match p.origin.is_empty() {
+        true => String::new(),
+        false => format!("; from {}", p.origin.join(", ")),
+    };
+    let what = format!("{}{form}{origin}; {}", p.family, p.functions.join(", "));
+    page.labelled("  ", &what);
     let numbers: Vec<&str> = std::iter::once(p.e_number.as_str())
         .chain(p.cas.iter().map(String::as_str))
         .filter(|n| !n.is_empty())
@@ -38,6 +36,14 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
     if !p.note.is_empty() {
         page.labelled("  note: ", &p.note);
     }
+    if !p.parts.is_empty() {
+        let parts: Vec<String> = p
+            .parts
+            .iter()
+            .map(|(id, percent)| format!("{percent:.1} % {id}"))
+            .collect();
+        page.labelled("  of: ", &parts.join(", "));
+    }
     for a in &p.allergens {
         let list = if a.list.is_empty() {
             String::new()
@@ -46,6 +52,8 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
         };
         let what = if a.substance == "none" {
             "no listed allergen by nature; cross-contact is not covered".to_string()
+        } else if a.substance == OTHERS {
+            format!("{} what else a list names", a.presence)
         } else {
             format!("{} {}", a.presence, a.allergen)
         };
@@ -63,10 +71,15 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
         } else {
             format!(" ({})", v.condition)
         };
+        let standing = match (v.own, v.overruled) {
+            (true, _) if v.source != "own" => "; own value",
+            (_, true) => "; built in, the own value goes before it",
+            _ => "",
+        };
         let note = if v.note.is_empty() {
-            String::new()
+            standing.to_string()
         } else {
-            format!("; {}", v.note)
+            format!("{standing}; {}", v.note)
         };
         page.labelled(
             &format!("  {} ", pad(&name.replace('_', " "), 28)),
@@ -99,6 +112,11 @@ pub fn figure(v: &ValueOut) -> String {
         (None, None, None) => "?".into(),
     };
     format!("{number} {}", v.unit).trim_end().to_string()
+}
+
+/// A value with its source.
+pub fn sourced(v: &ValueOut) -> String {
+    format!("{} {}", figure(v), cited(&v.source, &v.locator))
 }
 
 /// Ingredients found.
@@ -149,6 +167,9 @@ pub fn hits(page: &mut Page, h: &Hits) {
             table.add_row(row);
         }
         lines(page, &table);
+        for hit in &h.hits {
+            own::overruled(page, &hit.overruled);
+        }
         if h.families.len() > 1 && h.total > h.hits.len() {
             let families: Vec<String> =
                 h.families.iter().map(|(f, n)| format!("{f} {n}")).collect();
@@ -179,6 +200,7 @@ pub fn comparison(page: &mut Page, c: &Comparison) {
         table.add_row(std::iter::once(row.name.clone()).chain(row.values.iter().map(cell)));
     }
     lines(page, &table);
+    own::overruled(page, &c.overruled);
 }
 
 fn plain(width: usize) -> Table {

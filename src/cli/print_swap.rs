@@ -1,5 +1,6 @@
 //! Swaps and answers to questions, as text.
 
+use super::own;
 use super::page::{Page, cited, pad, right};
 use super::{print_assessment, print_knowledge};
 use crate::answer::{Amount, Asked, Cause, OptionOut, SwapOut};
@@ -101,7 +102,10 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         page.head("Nothing does all of that.");
     }
     if !s.why_none.is_empty() {
-        page.labelled("  ", "These demands conflict:");
+        // Where nothing was searched, one thing was lacking.
+        if s.proof.is_some() || s.why_none.len() > 1 || !s.nearest.is_empty() {
+            page.labelled("  ", "These demands conflict:");
+        }
         for why in &s.why_none {
             page.labelled("  - ", &why.text);
         }
@@ -113,6 +117,7 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
             option(page, o, &mut told);
         }
     }
+    own::overruled(page, &s.overruled);
     if let Some(p) = &s.proof {
         page.gap();
         page.labelled(
@@ -165,7 +170,8 @@ fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
             dial_line(page, o, dial, true);
         }
         for (dial, ..) in Dial::ALL {
-            if !SHOWN.contains(&dial) && o.changed.iter().any(|c| c.property == dial.id()) {
+            let changed = o.changed.iter().any(|c| c.property == dial.id());
+            if !SHOWN.contains(&dial) && (changed || dial == Dial::Price) {
                 dial_line(page, o, dial, false);
             }
         }
@@ -269,12 +275,17 @@ fn dial_line(page: &mut Page, o: &OptionOut, dial: Dial, always: bool) {
         None => "",
     };
     let mark = if asked { " (asked)" } else { "" };
+    let cost = o.after.as_ref().and_then(|a| a.cost.as_ref());
+    let unit = match (dial, cost) {
+        (Dial::Price, Some(cost)) => cost.unit.as_str(),
+        _ => dial.unit(),
+    };
     page.line(&format!(
         "   {}{}{}  {} {arrow}{mark}",
         pad(dial.name(), 24),
         right(&number(dial, before), 9),
         right(&number(dial, after), 9),
-        pad(dial.unit(), 4)
+        pad(unit, 4)
     ));
 }
 

@@ -1,7 +1,7 @@
 //! A condition judged on facts: yes, no, or unknown.
 
 use crate::model::{
-    Catalogue, Comparison, Dial, Expr, Group, Ingredient, Presence, Subject, Test, Value,
+    Catalogue, Comparison, Dial, Expr, Group, Ingredient, OTHERS, Presence, Subject, Test, Value,
 };
 
 /// Three-valued truth; unknown is never taken for yes or no.
@@ -270,7 +270,7 @@ pub(crate) fn contains(ingredient: &Ingredient, allergen: &str, catalogue: &Cata
     }
     if rows.is_empty()
         || rows.iter().any(|row| {
-            meant(&row.substance)
+            (meant(&row.substance) || row.substance == OTHERS)
                 && matches!(row.presence, Presence::MayContain | Presence::Unknown)
         })
     {

@@ -6,7 +6,7 @@ use super::swapping::SwapOptions;
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Line, MixView};
-use crate::model::{Expr, IngredientKey, Wish};
+use crate::model::{Expr, IngredientKey, PRICE, Wish};
 use crate::query::{self, Amount, Leaver, Question, Read, Reading};
 use crate::texture;
 
@@ -74,6 +74,9 @@ impl Engine {
                     .into_iter()
                     .map(|k| self.show(k))
                     .collect();
+                if properties.iter().any(|p| p == PRICE) {
+                    asked.assumed.extend(self.no_prices());
+                }
                 if !properties.is_empty() {
                     for profile in &mut asked.profile {
                         profile.values.retain(|v| properties.contains(&v.property));
@@ -84,6 +87,9 @@ impl Engine {
             }
             Question::Search { text, condition } => {
                 asked.kind = "search".into();
+                if condition.asks_property(PRICE) {
+                    asked.assumed.extend(self.no_prices());
+                }
                 let mut hits = self.find(&text, &condition, SEARCH_LIMIT);
                 hits.understood.clear();
                 asked.hits = Some(hits);
@@ -93,6 +99,9 @@ impl Engine {
                 properties,
             } => {
                 asked.kind = "compare".into();
+                if properties.iter().any(|p| p == PRICE) {
+                    asked.assumed.extend(self.no_prices());
+                }
                 asked.comparison = Some(self.compare(&self.keys(&ingredients), &properties));
             }
             Question::Swap {

@@ -9,7 +9,7 @@ use crate::answer::{
 };
 use crate::formula::{Cause, FREEZER, Formula, MixView, Output, Part, State};
 use crate::model::unit::Celsius;
-use crate::model::{Dial, Ingredient, Presence};
+use crate::model::{Dial, Ingredient, OTHERS, Presence};
 use crate::physics::solubility::Readiness;
 use crate::physics::solute::Solute;
 use crate::physics::{glass, scoop};
@@ -52,17 +52,21 @@ impl Engine {
     pub fn assess(&self, formula: &Formula, options: AssessOptions) -> Assessment {
         let assessor = self.assessor();
         let state = assessor.state(formula);
+        let ingredients_of = |formula: &Formula| -> Vec<&Ingredient> {
+            let lines = formula.merged().lines;
+            lines
+                .iter()
+                .map(|l| self.catalogue.ingredient(l.key))
+                .collect()
+        };
+        // Rules speak of what is in the mix, also where it came in as a part of something else.
+        let apart = formula.taken_apart(&self.catalogue);
         let view = MixView {
             assessor,
-            formula,
+            formula: &apart,
             state: &state,
         };
-        let merged = formula.merged();
-        let ingredients: Vec<&Ingredient> = merged
-            .lines
-            .iter()
-            .map(|l| self.catalogue.ingredient(l.key))
-            .collect();
+        let (bought, ingredients) = (ingredients_of(formula), ingredients_of(&apart));
         let mut findings: Vec<Finding> = texture::findings(&view);
         findings.extend(texture::cautions(&view));
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
@@ -74,8 +78,9 @@ impl Engine {
                 .collect(),
             process: steps.into_iter().map(step).collect(),
             findings: findings.into_iter().map(finding).collect(),
-            allergens: self.allergens(&ingredients),
-            body: self.body(formula, &state, options),
+            allergens: self.allergens(&bought),
+            overruled: self.overruled(bought.iter().copied()),
+            body: self.body(&apart, &state, options),
             crystallising: texture::crystallising(&state, options.serving_celsius)
                 .iter()
                 .map(|c| crystal(c, &state))
@@ -132,6 +137,8 @@ impl Engine {
             crystallising: vec![],
             glass: None,
             against: None,
+            cost: self.cost(formula, state),
+            overruled: vec![],
             allergens: vec![],
             plan: vec![],
             process: vec![],
@@ -225,6 +232,13 @@ impl Engine {
                 .filter(|l| l.substance == substance)
                 .map(|l| l.list.as_str())
                 .collect();
+            if substance == OTHERS {
+                return format!(
+                    "{} what else a list names: {}",
+                    presence.word(),
+                    names.join(", ")
+                );
+            }
             let on = if lists.is_empty() {
                 "on no list held here".to_string()
             } else {

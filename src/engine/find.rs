@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use super::Engine;
 use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 use crate::condition::{self, Facts, Truth, judge};
-use crate::formula::Origin;
-use crate::model::{Expr, Ingredient, IngredientKey, Presence, Test, Value};
+use crate::formula::{Origin, Part};
+use crate::model::{Expr, Ingredient, IngredientKey, Presence, SourceKind, Test, Value};
 
 /// Properties that decide in a kitchen, in the order a person reads them; a comparison without
 /// named properties shows those of these that any of the ingredients has.
@@ -65,10 +65,15 @@ impl Engine {
                 })
                 .collect(),
             allergens: self.declared(i),
+            parts: i
+                .parts
+                .iter()
+                .map(|(id, share)| (id.clone(), 100.0 * share))
+                .collect(),
             values: i
                 .values
                 .iter()
-                .map(|v| self.value(v))
+                .map(|v| self.value(i, v))
                 .chain(self.derived(key))
                 .collect(),
         }
@@ -115,7 +120,7 @@ impl Engine {
         out
     }
 
-    fn value(&self, v: &Value) -> ValueOut {
+    pub(super) fn value(&self, i: &Ingredient, v: &Value) -> ValueOut {
         ValueOut {
             property: v.property.clone(),
             condition: v.condition.clone(),
@@ -126,7 +131,14 @@ impl Engine {
             unit: v.unit.clone(),
             source: v.source.clone(),
             locator: v.locator.clone(),
-            kind: self.catalogue.kind(&v.source).word().to_string(),
+            kind: match v.own {
+                true => SourceKind::Own,
+                false => self.catalogue.kind(&v.source),
+            }
+            .word()
+            .to_string(),
+            own: v.own,
+            overruled: i.overruled(v),
             note: v.note.clone(),
         }
     }
@@ -137,8 +149,8 @@ impl Engine {
         let derived = profile
             .figures()
             .filter_map(|(part, figure)| match figure.origin {
-                Origin::Rule(rule) => Some((part, figure, rule)),
-                Origin::Row(_) => None,
+                Origin::Rule(rule) if part != Part::Priced => Some((part, figure, rule)),
+                _ => None,
             });
         derived
             .map(|(part, figure, rule)| {
@@ -166,6 +178,8 @@ impl Engine {
                     source: rule.to_string(),
                     locator: String::new(),
                     kind: "derived".into(),
+                    own: false,
+                    overruled: false,
                     note: String::new(),
                 }
             })
@@ -239,6 +253,11 @@ impl Engine {
             family: ingredient.family.clone(),
             why,
             values: asked.iter().filter_map(figure).collect(),
+            overruled: self
+                .overruled([ingredient])
+                .into_iter()
+                .filter(|o| asked.contains(&o.own.property))
+                .collect(),
             texts: asked.iter().filter_map(words).collect(),
         }
     }
@@ -249,7 +268,7 @@ impl Engine {
         let first = |p: &ProfileOut, id: &str| {
             p.values
                 .iter()
-                .filter(|v| v.property == id)
+                .filter(|v| v.property == id && !v.overruled)
                 .min_by_key(|v| !v.condition.is_empty())
                 .cloned()
         };
@@ -258,7 +277,7 @@ impl Engine {
         } else {
             properties.to_vec()
         };
-        let rows = wanted
+        let rows: Vec<ComparedRow> = wanted
             .into_iter()
             .map(|id| {
                 let property = self.catalogue.property(&id);
@@ -271,7 +290,10 @@ impl Engine {
             })
             .filter(|row| !properties.is_empty() || row.values.iter().any(Option::is_some))
             .collect();
+        let mut overruled = self.overruled(keys.iter().map(|k| self.catalogue.ingredient(*k)));
+        overruled.retain(|o| rows.iter().any(|row| row.property == o.own.property));
         Comparison {
+            overruled,
             ingredients: profiles.iter().map(|p| p.id.clone()).collect(),
             names: profiles.iter().map(|p| p.name.clone()).collect(),
             rows,

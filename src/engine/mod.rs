@@ -4,6 +4,7 @@ mod ask;
 mod assess;
 mod fault;
 mod find;
+mod own;
 mod reference;
 mod swapping;
 
@@ -44,12 +45,7 @@ impl Engine {
     /// Errors: the problems of the data.
     pub fn open(files: Files, folder: Option<&Path>) -> Result<Self, Problems> {
         let cache = store::open(&files, folder)?;
-        let profiles = cache
-            .catalogue
-            .ingredients
-            .iter()
-            .map(Profile::of)
-            .collect();
+        let profiles = Profile::all(&cache.catalogue);
         Ok(Engine {
             catalogue: cache.catalogue,
             profiles,
@@ -79,6 +75,11 @@ impl Engine {
     /// Errors: what the database or the file system says.
     pub fn write_database(&self, path: &Path) -> Result<(), Box<dyn std::error::Error>> {
         Ok(store::write(path, &self.catalogue, &self.files)?)
+    }
+
+    /// The folder of the person's own data, as it was named.
+    pub fn own(&self) -> Option<&str> {
+        self.files.own().map(|own| own.folder.as_str())
     }
 
     /// The findings of the data checks.

@@ -2,7 +2,7 @@
 
 use super::part::Part;
 use super::profile::Profile;
-use super::recipe::Formula;
+use super::recipe::{Formula, Line};
 use super::sums::Sums;
 use crate::condition::Mix;
 use crate::model::unit::Celsius;
@@ -19,6 +19,9 @@ pub const CABINET: f64 = -12.0;
 
 /// Temperature at which a frozen dessert is tasted, C. Source: memory; fructose alone depends on it.
 pub const TASTED_AT: f64 = 5.0;
+
+/// Share of the mass whose price must be known for a mix to have one, %: all, but for rounding.
+const PRICED_WHOLLY: f64 = 100.0 - 1e-6;
 
 /// A computed number and how far it may be off.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -73,11 +76,17 @@ impl State {
             Dial::Stabiliser => percent(Part::StabiliserContent),
             Dial::Emulsifier => percent(Part::EmulsifierContent),
             Dial::Energy => percent(Part::EnergyEu),
+            Dial::Price => (self.priced() > PRICED_WHOLLY).then(|| self.sums.percent(Part::Price)),
             Dial::LactoseInWater => {
                 let water = self.sums.part(Part::Water);
                 (water > 0.0).then(|| 100.0 * self.sums.part(Part::Lactose) / water)
             }
         }
+    }
+
+    /// Share of the mass whose price is known, %.
+    pub fn priced(&self) -> f64 {
+        self.sums.percent(Part::Priced)
     }
 
     /// Share of the water frozen at a temperature, %.
@@ -175,19 +184,17 @@ impl Mix for MixView<'_> {
     }
 
     fn share(&self, id: &str) -> f64 {
-        let grams: f64 = self
-            .assessor
-            .catalogue
-            .key(id)
-            .map_or(0.0, |key| self.formula.grams_of(key));
+        let catalogue = self.assessor.catalogue;
+        let held = |line: &Line| line.grams * catalogue.share(catalogue.ingredient(line.key), id);
+        let grams: f64 = self.formula.lines.iter().map(held).sum();
         100.0 * grams / self.state.sums.grams.max(1e-12)
     }
 
     fn ingredients(&self) -> Vec<&Ingredient> {
-        self.formula
-            .lines
-            .iter()
-            .map(|line| self.assessor.catalogue.ingredient(line.key))
+        let catalogue = self.assessor.catalogue;
+        let lines = self.formula.lines.iter();
+        lines
+            .flat_map(|line| catalogue.with_parts(catalogue.ingredient(line.key)))
             .collect()
     }
 }

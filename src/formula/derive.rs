@@ -80,6 +80,11 @@ pub const RULES: &[Rule] = &[
         run: own_stabiliser,
     },
     Rule {
+        id: "priced",
+        equation: "all of an ingredient with a price is priced",
+        run: priced,
+    },
+    Rule {
         id: "energy",
         equation: "energy = sum of grams x factor (Regulation (EU) 1169/2011 Annex XIV; 21 CFR 101.9(c)(1)(i))",
         run: energy_by_factors,
@@ -385,6 +390,12 @@ fn own_stabiliser(d: &mut Draft<'_>) {
         && d.sum(&SUGARS) < 1.0
     {
         d.fill(Part::StabiliserContent, "own-stabiliser", 100.0);
+    }
+}
+
+fn priced(d: &mut Draft<'_>) {
+    if d.known(Part::Price).is_some() {
+        d.fill(Part::Priced, "priced", 100.0);
     }
 }
 

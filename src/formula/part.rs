@@ -168,6 +168,10 @@ parts! {
     Dp4Plus = "dp4_plus",
     /// Number-average chain length.
     MeanDegreeOfPolymerisation = "mean_degree_of_polymerisation",
+    /// What a kilogram costs, in the currency of the own data.
+    Price = "price",
+    /// 100 where the price is known: the share of a mix whose price is known, %.
+    Priced = "priced",
     /// Mass of one millilitre (bulk density where the form is a powder).
     Density = "density",
     /// Sugars whose kind the source does not tell.
@@ -181,6 +185,24 @@ parts! {
 }
 
 impl Part {
+    /// Whether a mix has of it what its ingredients have together.
+    pub fn adds_up(self) -> bool {
+        !matches!(
+            self,
+            Part::RelativeSweetness
+                | Part::SweetnessCeiling
+                | Part::SweetnessHalfConcentration
+                | Part::DextroseEquivalent
+                | Part::NumberAverageMolarMass
+                | Part::Dp1
+                | Part::Dp2
+                | Part::Dp3
+                | Part::Dp4Plus
+                | Part::MeanDegreeOfPolymerisation
+                | Part::Density
+        )
+    }
+
     /// Position in arrays of [`Part::COUNT`].
     pub fn index(self) -> usize {
         self as usize

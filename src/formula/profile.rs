@@ -3,7 +3,7 @@
 use super::derive::{self, Draft};
 use super::part::Part;
 use super::sums::Sums;
-use crate::model::{Ingredient, Value};
+use crate::model::{Catalogue, Ingredient, IngredientKey, Value};
 
 /// Where a figure came from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -27,6 +27,9 @@ pub struct Figure {
     pub origin: Origin,
 }
 
+/// The rule that a whole is the sum of its parts by mass.
+const PARTS: &str = "blend-sum";
+
 /// An ingredient as numbers.
 #[derive(Debug, Clone)]
 pub struct Profile {
@@ -46,6 +49,61 @@ impl Profile {
         Self::build(ingredient, Some((part, number)))
     }
 
+    /// The profiles of every ingredient of a catalogue, in its order.
+    pub fn all(catalogue: &Catalogue) -> Vec<Self> {
+        let mut profiles: Vec<Option<Profile>> = catalogue
+            .ingredients
+            .iter()
+            .map(|i| i.parts.is_empty().then(|| Self::of(i)))
+            .collect();
+        // Each whole after its parts; reading the data has seen to it that none holds itself.
+        while let Some(open) = profiles.iter().position(Option::is_none) {
+            let ready = |n: &usize| {
+                let mut parts = catalogue.ingredients[*n].parts.iter();
+                let known = |key: IngredientKey| profiles[key.0 as usize].is_some();
+                profiles[*n].is_none() && parts.all(|(id, _)| catalogue.key(id).is_none_or(known))
+            };
+            let n = (open..profiles.len()).find(ready).unwrap_or(open);
+            let ingredient = &catalogue.ingredients[n];
+            let parts = ingredient.parts.iter().filter_map(|(id, share)| {
+                let key = catalogue.key(id)?;
+                Some((profiles[key.0 as usize].as_ref()?, *share))
+            });
+            profiles[n] = Some(Self::of(ingredient).put_together(parts));
+        }
+        profiles.into_iter().flatten().collect()
+    }
+
+    /// The profile of a whole: what its parts add up to. Its own rows are its figures; a price of
+    /// its own goes before that of its parts.
+    fn put_together<'p>(mut self, parts: impl Iterator<Item = (&'p Profile, f64)>) -> Self {
+        let mut sums = Sums::default();
+        for (part, share) in parts {
+            sums += part.sums * share;
+        }
+        if let Some(price) = self.figure(Part::Price) {
+            sums.parts[Part::Price.index()] = price.typical / 100.0;
+            sums.parts[Part::Priced.index()] = 1.0;
+        }
+        for &part in Part::ALL {
+            let stated = self
+                .figure(part)
+                .is_some_and(|f| matches!(f.origin, Origin::Row(_)));
+            if !stated {
+                let typical = sums.percent(part);
+                let figure = Figure {
+                    typical,
+                    low: typical,
+                    high: typical,
+                    origin: Origin::Rule(PARTS),
+                };
+                self.figures[part.index()] = (part.adds_up() && typical > 0.0).then_some(figure);
+            }
+        }
+        self.sums = sums;
+        self
+    }
+
     fn build(ingredient: &Ingredient, moved: Option<(Part, f64)>) -> Self {
         let mut draft = Draft::new(ingredient);
         let mut rank = [u8::MAX; Part::COUNT];
@@ -53,12 +111,7 @@ impl Profile {
             let Some(part) = Part::parse(&value.property) else {
                 continue;
             };
-            // Own values first, then "as is", then the first row with a condition.
-            let this = if value.source == "own" {
-                0
-            } else {
-                1 + u8::from(!value.condition.is_empty())
-            };
+            let this = value.rank();
             if this < rank[part.index()]
                 && let Some(figure) = figure(value, n, ingredient)
             {

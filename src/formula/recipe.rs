@@ -112,6 +112,24 @@ impl Formula {
         self.lines.retain(|line| line.grams > 1e-9);
     }
 
+    /// The same with every whole replaced by the parts it is put together from.
+    pub fn taken_apart(&self, catalogue: &Catalogue) -> Formula {
+        let mut out = self.clone();
+        while let Some(n) = out
+            .lines
+            .iter()
+            .position(|l| !catalogue.ingredient(l.key).parts.is_empty())
+        {
+            let whole = out.lines.remove(n);
+            for (id, share) in &catalogue.ingredient(whole.key).parts {
+                if let Some(key) = catalogue.key(id) {
+                    out.add(key, share * whole.grams);
+                }
+            }
+        }
+        out
+    }
+
     /// The same with one line per ingredient.
     pub fn merged(&self) -> Formula {
         let mut out = Formula {

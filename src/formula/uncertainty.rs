@@ -146,7 +146,7 @@ impl Assessor<'_> {
         let sums = self.sums(formula);
         let state = self.state_of(sums);
         let mut contributions: Vec<Vec<Contribution>> = vec![vec![]; outputs.len()];
-        for line in &formula.merged().lines {
+        for line in &formula.merged().taken_apart(self.catalogue).lines {
             let ingredient = self.catalogue.ingredient(line.key);
             let profile = self.profile(line.key);
             for part in MOVING {

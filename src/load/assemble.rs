@@ -3,12 +3,14 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::files::Files;
+use super::own;
+use super::parts;
 use super::rules;
 use super::table::Table;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::{
-    AllergenList, AllergenRow, Catalogue, Ingredient, Name, Presence, Property, PropertyKind,
-    Source, SourceKind, Value, Word,
+    AllergenList, AllergenRow, Catalogue, Ingredient, Name, PRICE, Presence, Property,
+    PropertyKind, Source, SourceKind, Value, Word, fold,
 };
 
 /// Reads every file into a catalogue.
@@ -22,6 +24,7 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
     catalogue.sources = sources(files, &mut problems);
     catalogue.words = words(files, &mut problems);
     let mut ingredients = ingredients(files, &mut problems);
+    own::misfits(&ingredients, &mut problems);
     names(files, &mut ingredients, &mut problems);
     allergens(files, &mut ingredients, &catalogue.sources, &mut problems);
     catalogue.allergen_lists = allergen_lists(files, &catalogue.sources, &mut problems);
@@ -38,6 +41,19 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
         &mut problems,
     );
     diets(files, &mut ingredients, &catalogue.sources, &mut problems);
+    let currency = own::currency(&ingredients, &mut problems);
+    parts::read(
+        files,
+        &mut ingredients,
+        &catalogue.properties,
+        &mut problems,
+    );
+    ingredients.values_mut().for_each(own::leave_open);
+    catalogue.shelf = own::shelf(files, &mut ingredients, &mut problems);
+    let price = catalogue.properties.iter_mut().find(|p| p.id == PRICE);
+    if let (Some(price), Some(currency)) = (price, currency) {
+        price.unit = currency;
+    }
     catalogue.ingredients = ingredients.into_values().collect();
     let mut catalogue = catalogue.indexed();
     catalogue.rules = rules::read(files, &catalogue, &mut problems);
@@ -61,6 +77,51 @@ fn table<'a>(
             None
         }
     }
+}
+
+/// The table at `path`, then the person's own tables of that name.
+fn tables<'a>(
+    files: &'a Files,
+    path: &'a str,
+    wanted: &[&str],
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<Table<'a>> {
+    let mut found: Vec<Table<'a>> = table(files, path, wanted, problems).into_iter().collect();
+    found.extend(own_tables(
+        files,
+        path.trim_start_matches("data/"),
+        problems,
+    ));
+    found
+}
+
+/// The person's own tables of a name; one that lacks a column has no records.
+pub(super) fn own_tables<'a>(
+    files: &'a Files,
+    name: &'a str,
+    problems: &mut Vec<Diagnostic>,
+) -> Vec<Table<'a>> {
+    let mut found = vec![];
+    let texts = files.own().into_iter().flat_map(|own| own.tables(name));
+    for (path, text) in texts {
+        let needed = own::needed(name);
+        let mut table = Table::read(path, text, needed, problems);
+        table.own = true;
+        if !needed.iter().all(|column| table.has(column)) {
+            table.records.clear();
+        }
+        found.push(table);
+    }
+    found
+}
+
+/// Every record with its table.
+pub(super) fn rows<'t, 'a>(
+    tables: &'t [Table<'a>],
+) -> impl Iterator<Item = (&'t Table<'a>, &'t super::Record)> {
+    tables
+        .iter()
+        .flat_map(|t| t.records.iter().map(move |r| (t, r)))
 }
 
 fn properties(files: &Files, problems: &mut Vec<Diagnostic>) -> Vec<Property> {
@@ -142,6 +203,16 @@ fn sources(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String, So
         return BTreeMap::new();
     };
     let mut out = BTreeMap::new();
+    if let Some(own) = files.own() {
+        let source = Source {
+            id: SourceKind::Own.word().into(),
+            kind: SourceKind::Own,
+            citation: format!("Own data in {}", own.folder),
+            year: String::new(),
+            address: String::new(),
+        };
+        out.insert(source.id.clone(), source);
+    }
     for r in &t.records {
         let Some(kind) = SourceKind::parse(t.get(r, "kind")) else {
             let words: Vec<&str> = SourceKind::ALL.iter().map(|(_, w)| *w).collect();
@@ -198,7 +269,7 @@ fn words(files: &Files, problems: &mut Vec<Diagnostic>) -> Vec<Word> {
 }
 
 fn ingredients(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String, Ingredient> {
-    let Some(t) = table(
+    let tables = tables(
         files,
         "data/ingredients.csv",
         &[
@@ -213,11 +284,9 @@ fn ingredients(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String
             "note",
         ],
         problems,
-    ) else {
-        return BTreeMap::new();
-    };
+    );
     let mut out = BTreeMap::new();
-    for r in &t.records {
+    for (t, r) in rows(&tables) {
         for column in ["id", "name", "family", "functions"] {
             if t.get(r, column).is_empty() {
                 problems.push(t.cell_problem("D010", r, column, format!("`{column}` is empty")));
@@ -236,8 +305,24 @@ fn ingredients(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String
             names: vec![],
             values: vec![],
             allergens: vec![],
+            parts: vec![],
+            own: t.own,
             row: t.row(r),
         };
+        if t.own && out.contains_key(&ingredient.id) {
+            problems.push(
+                t.cell_problem(
+                    "D008",
+                    r,
+                    "id",
+                    format!("the ingredient `{}` is there already", ingredient.id),
+                )
+                .help(
+                    "delete the row and write what differs into values.csv, or choose another id",
+                ),
+            );
+            continue;
+        }
         if out.insert(ingredient.id.clone(), ingredient).is_some() {
             problems.push(
                 t.cell_problem(
@@ -253,29 +338,67 @@ fn ingredients(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String
     out
 }
 
-/// The ingredient a row names, or a problem with the nearest id.
-fn owner<'m>(
+/// The ingredient a row names, or a problem with the nearest id. Own tables may use any name.
+pub(super) fn owner<'m>(
     t: &Table<'_>,
     r: &super::Record,
     ingredients: &'m mut BTreeMap<String, Ingredient>,
     problems: &mut Vec<Diagnostic>,
 ) -> Option<&'m mut Ingredient> {
-    let id = t.get(r, "ingredient");
-    if !ingredients.contains_key(id) {
-        let help = nearest(id, ingredients.keys().map(String::as_str))
-            .map(|n| format!("the nearest id is `{n}`"));
-        problems.push(
-            t.cell_problem(
-                "D011",
-                r,
-                "ingredient",
-                format!("no ingredient has the id `{id}`"),
-            )
-            .help_opt(help),
-        );
-        return None;
+    let id = named(t, r, "ingredient", ingredients, problems)?;
+    ingredients.get_mut(&id)
+}
+
+/// The id a cell means, or a problem with the nearest id.
+pub(super) fn named(
+    t: &Table<'_>,
+    r: &super::Record,
+    column: &str,
+    ingredients: &BTreeMap<String, Ingredient>,
+    problems: &mut Vec<Diagnostic>,
+) -> Option<String> {
+    let typed = t.get(r, column);
+    if ingredients.contains_key(typed) {
+        return Some(typed.to_string());
     }
-    ingredients.get_mut(id)
+    let meant = if t.own {
+        by_name(typed, ingredients)
+    } else {
+        vec![]
+    };
+    let help = match meant[..] {
+        [id] => return Some(id.to_string()),
+        [] => nearest(typed, ingredients.keys().map(String::as_str))
+            .map(|n| format!("the nearest id is `{n}`")),
+        _ => Some(format!(
+            "it can mean {}: write one of them",
+            meant.join(", ")
+        )),
+    };
+    problems.push(
+        t.cell_problem(
+            "D011",
+            r,
+            column,
+            format!("no ingredient has the id `{typed}`"),
+        )
+        .help_opt(help),
+    );
+    None
+}
+
+/// The ids of all that have this name; own ones before those built in.
+fn by_name<'i>(typed: &str, ingredients: &'i BTreeMap<String, Ingredient>) -> Vec<&'i str> {
+    let folded = fold(typed);
+    let has = |i: &&Ingredient| {
+        let names = i.names.iter().map(|n| n.name.as_str());
+        let mut names = names.chain([i.id.as_str(), i.name.as_str()]);
+        !folded.is_empty() && names.any(|name| fold(name) == folded)
+    };
+    let found: Vec<&Ingredient> = ingredients.values().filter(has).collect();
+    let own = found.iter().any(|i| i.own);
+    let kept = found.into_iter().filter(|i| i.own || !own);
+    kept.map(|i| i.id.as_str()).collect()
 }
 
 fn known_source(
@@ -284,14 +407,19 @@ fn known_source(
     sources: &BTreeMap<String, Source>,
     problems: &mut Vec<Diagnostic>,
 ) {
-    let id = t.get(r, "source");
+    let id = t.source(r);
     match sources.get(id) {
         None => {
             let help = nearest(id, sources.keys().map(String::as_str))
                 .map(|n| format!("the nearest source is `{n}`"));
             problems.push(
                 t.cell_problem("D012", r, "source", format!("no source has the id `{id}`"))
-                    .help_opt(help.or(Some("add it to data/sources.csv".into()))),
+                    .help_opt(help.or(Some(match t.own {
+                        true => {
+                            "leave it empty, and say in `locator` where the value stands".into()
+                        }
+                        false => "add it to data/sources.csv".into(),
+                    }))),
             );
         }
         Some(source) if source.kind.needs_locator() && t.get(r, "locator").is_empty() => {
@@ -309,21 +437,23 @@ fn names(
     ingredients: &mut BTreeMap<String, Ingredient>,
     problems: &mut Vec<Diagnostic>,
 ) {
-    let Some(t) = table(
+    let tables = tables(
         files,
         "data/names.csv",
         &["ingredient", "name", "kind", "region"],
         problems,
-    ) else {
-        return;
-    };
-    for r in &t.records {
+    );
+    for (t, r) in rows(&tables) {
+        let kind = match t.get(r, "kind") {
+            "" if t.own => "synonym",
+            kind => kind,
+        };
         let name = Name {
             name: t.own(r, "name"),
-            kind: t.own(r, "kind"),
+            kind: kind.to_string(),
             region: t.own(r, "region"),
         };
-        if let Some(ingredient) = owner(&t, r, ingredients, problems) {
+        if let Some(ingredient) = owner(t, r, ingredients, problems) {
             ingredient.names.push(name);
         }
     }
@@ -338,7 +468,7 @@ fn diets(
     sources: &BTreeMap<String, Source>,
     problems: &mut Vec<Diagnostic>,
 ) {
-    let Some(t) = table(
+    let tables = tables(
         files,
         "data/diets.csv",
         &[
@@ -352,16 +482,14 @@ fn diets(
             "note",
         ],
         problems,
-    ) else {
-        return;
-    };
-    for r in &t.records {
-        known_source(&t, r, sources, problems);
-        let Some(ingredient) = owner(&t, r, ingredients, problems) else {
+    );
+    for (t, r) in rows(&tables) {
+        known_source(t, r, sources, problems);
+        let Some(ingredient) = owner(t, r, ingredients, problems) else {
             continue;
         };
         for diet in DIETS.iter().filter(|diet| !t.get(r, diet).is_empty()) {
-            ingredient.values.push(Value {
+            let value = Value {
                 property: diet.to_string(),
                 condition: String::new(),
                 low: None,
@@ -369,11 +497,13 @@ fn diets(
                 high: None,
                 text: t.own(r, diet),
                 unit: String::new(),
-                source: t.own(r, "source"),
-                locator: t.own(r, "locator"),
+                source: t.source(r).to_string(),
+                locator: t.locator(r),
                 note: t.own(r, "note"),
+                own: t.own,
                 row: t.row(r),
-            });
+            };
+            own::lay(value, &mut ingredient.values);
         }
     }
 }
@@ -384,7 +514,7 @@ fn allergens(
     sources: &BTreeMap<String, Source>,
     problems: &mut Vec<Diagnostic>,
 ) {
-    let Some(t) = table(
+    let tables = tables(
         files,
         "data/allergens.csv",
         &[
@@ -396,11 +526,9 @@ fn allergens(
             "locator",
         ],
         problems,
-    ) else {
-        return;
-    };
-    for r in &t.records {
-        known_source(&t, r, sources, problems);
+    );
+    for (t, r) in rows(&tables) {
+        known_source(t, r, sources, problems);
         let Some(presence) = Presence::parse(t.get(r, "presence")) else {
             let words: Vec<&str> = Presence::ALL.iter().map(|(_, w)| *w).collect();
             problems.push(
@@ -418,10 +546,10 @@ fn allergens(
             substance: t.own(r, "substance"),
             presence,
             list: t.own(r, "list"),
-            source: t.own(r, "source"),
-            locator: t.own(r, "locator"),
+            source: t.source(r).to_string(),
+            locator: t.locator(r),
         };
-        if let Some(ingredient) = owner(&t, r, ingredients, problems) {
+        if let Some(ingredient) = owner(t, r, ingredients, problems) {
             ingredient.allergens.push(row);
         }
     }
@@ -463,8 +591,9 @@ fn values(
     sources: &BTreeMap<String, Source>,
     problems: &mut Vec<Diagnostic>,
 ) {
+    let mut tables: Vec<Table<'_>> = vec![];
     for (path, text) in files.below("data/values/", ".csv") {
-        let t = Table::read(
+        tables.push(Table::read(
             path,
             text,
             &[
@@ -480,73 +609,78 @@ fn values(
                 "note",
             ],
             problems,
-        );
-        for r in &t.records {
-            let Some(property) = properties.get(t.get(r, "property")) else {
-                let typed = t.get(r, "property");
-                let help = nearest(typed, properties.keys().copied())
-                    .map(|n| format!("the nearest property is `{n}`"));
-                problems.push(
-                    t.cell_problem(
-                        "D020",
-                        r,
-                        "property",
-                        format!("no property is called `{typed}`"),
-                    )
-                    .help_opt(help),
-                );
-                continue;
-            };
-            if t.get(r, "unit") != property.unit {
-                problems.push(
-                    t.cell_problem(
-                        "D021",
-                        r,
-                        "unit",
-                        format!(
-                            "unit `{}` does not fit property `{}`",
-                            t.get(r, "unit"),
-                            property.id
-                        ),
-                    )
-                    .help(format!("write the value in `{}`", property.unit)),
-                );
+        ));
+    }
+    tables.extend(own_tables(files, "values.csv", problems));
+    for (t, r) in rows(&tables) {
+        let Some(property) = properties.get(t.get(r, "property")) else {
+            let typed = t.get(r, "property");
+            let help = nearest(typed, properties.keys().copied())
+                .map(|n| format!("the nearest property is `{n}`"));
+            problems.push(
+                t.cell_problem(
+                    "D020",
+                    r,
+                    "property",
+                    format!("no property is called `{typed}`"),
+                )
+                .help_opt(help),
+            );
+            continue;
+        };
+        if !property.takes(t.get(r, "unit")) {
+            problems.push(
+                t.cell_problem(
+                    "D021",
+                    r,
+                    "unit",
+                    format!(
+                        "unit `{}` does not fit property `{}`",
+                        t.get(r, "unit"),
+                        property.id
+                    ),
+                )
+                .help(match property.id.as_str() {
+                    PRICE => "write what a kilogram costs, such as 3.40 in EUR/kg".into(),
+                    _ => format!("write the value in `{}`", property.unit),
+                }),
+            );
+        }
+        known_source(t, r, sources, problems);
+        let number = property.kind == PropertyKind::Number;
+        let mut cell = |column: &str| {
+            if number {
+                t.number(r, column, problems)
+            } else {
+                None
             }
-            known_source(&t, r, sources, problems);
-            let number = property.kind == PropertyKind::Number;
-            let mut cell = |column: &str| {
-                if number {
-                    t.number(r, column, problems)
-                } else {
-                    None
-                }
-            };
-            let value = Value {
-                property: property.id.clone(),
-                condition: t.own(r, "condition"),
-                low: cell("low"),
-                typical: cell("typical"),
-                high: cell("high"),
-                text: if number {
-                    String::new()
-                } else {
-                    t.own(r, "typical")
-                },
-                unit: t.own(r, "unit"),
-                source: t.own(r, "source"),
-                locator: t.own(r, "locator"),
-                note: t.own(r, "note"),
-                row: t.row(r),
-            };
-            if number && value.figure().is_none() {
-                problems.push(
-                    t.cell_problem("D022", r, "typical", "the row states no number")
-                        .help("fill `typical`, or `low` and `high`"),
-                );
-            }
-            if let Some(ingredient) = owner(&t, r, ingredients, problems) {
-                ingredient.values.push(value);
-            }
+        };
+        let value = Value {
+            property: property.id.clone(),
+            condition: t.own(r, "condition"),
+            low: cell("low"),
+            typical: cell("typical"),
+            high: cell("high"),
+            text: if number {
+                String::new()
+            } else {
+                t.own(r, "typical")
+            },
+            unit: t.own(r, "unit"),
+            source: t.source(r).to_string(),
+            locator: t.locator(r),
+            note: t.own(r, "note"),
+            own: t.own,
+            row: t.row(r),
+        };
+        if number && value.figure().is_none() {
+            problems.push(
+                t.cell_problem("D022", r, "typical", "the row states no number")
+                    .help("fill `typical`, or `low` and `high`"),
+            );
+        }
+        if let Some(ingredient) = owner(t, r, ingredients, problems) {
+            own::lay(value, &mut ingredient.values);
         }
     }
 }

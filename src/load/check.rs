@@ -261,9 +261,32 @@ pub const SINGLE_PARTS: [&str; 32] = [
     "dipotassium_phosphate",
 ];
 
+/// Where a sum over several properties is to be put right: at the own value that changed it, else
+/// at the ingredient.
+fn changed<'a>(i: &'a Ingredient, properties: &[&str]) -> &'a Row {
+    let mut own = i
+        .values
+        .iter()
+        .filter(|v| v.own && properties.contains(&v.property.as_str()));
+    own.next().map_or(&i.row, |v| &v.row)
+}
+
+/// The parts of a proximate analysis beside those of [`SINGLE_PARTS`].
+const PROXIMATE: [&str; 8] = [
+    "fat",
+    "water",
+    "protein",
+    "ash",
+    "alcohol",
+    "carbohydrate_by_difference",
+    "carbohydrate_available",
+    "organic_acids",
+];
+
 fn closure(catalogue: &Catalogue) -> Vec<Diagnostic> {
     let mut found = vec![];
-    for i in &catalogue.ingredients {
+    // What is put together from parts closes where they do.
+    for i in catalogue.ingredients.iter().filter(|i| i.parts.is_empty()) {
         let of = |property: &str| i.number(property).unwrap_or(0.0);
         let known = |property: &str| i.number(property).is_some();
         // Syrups by DE get their saccharides by a rule; pure emulsifiers and intense sweeteners have no proximate analysis.
@@ -283,13 +306,19 @@ fn closure(catalogue: &Catalogue) -> Vec<Diagnostic> {
         let sum =
             of("water") + of("fat") + of("protein") + of("ash") + of("alcohol") + carbohydrate;
         if !(99.0..=101.0).contains(&sum) {
+            let own = i.own || i.values.iter().any(|v| v.own);
             found.push(
                 at(
-                    &i.row,
+                    changed(i, &[&PROXIMATE[..], &SINGLE_PARTS].concat()),
                     "D045",
                     format!("the parts of {} add up to {sum:.1} g", i.id),
                 )
-                .help("take all parts from one row of one data set, or name the missing part"),
+                .help(match own {
+                    true => {
+                        "state water, fat, protein and carbohydrate_by_difference from one sheet so that they make 100 g"
+                    }
+                    false => "take all parts from one row of one data set, or name the missing part",
+                }),
             );
         }
     }
@@ -415,7 +444,7 @@ fn allergens_missing(catalogue: &Catalogue) -> Vec<Diagnostic> {
     let missing = catalogue
         .ingredients
         .iter()
-        .filter(|i| i.allergens.is_empty());
+        .filter(|i| i.allergens.is_empty() && !i.own);
     missing
         .map(|i| {
             at(&i.row, "D049", format!("{} has no allergen row", i.id)).help(
@@ -449,7 +478,10 @@ fn origin_without_allergen(catalogue: &Catalogue) -> Vec<Diagnostic> {
                                 i.id
                             ),
                         )
-                        .help("add the row to data/allergens.csv"),
+                        .help(match i.own {
+                            true => "add the row to allergens.csv",
+                            false => "add the row to data/allergens.csv",
+                        }),
                     );
                 }
             }
@@ -626,7 +658,8 @@ fn clashing_words(catalogue: &Catalogue) -> Vec<Diagnostic> {
 
 fn diet_missing(catalogue: &Catalogue) -> Vec<Diagnostic> {
     let mut found = vec![];
-    for i in &catalogue.ingredients {
+    // Of an own ingredient a diet may be left open; then it is not known.
+    for i in catalogue.ingredients.iter().filter(|i| !i.own) {
         for property in ["vegan", "vegetarian", "gluten", "lactose_state"] {
             if i.text(property).is_none() {
                 found.push(

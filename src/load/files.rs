@@ -4,11 +4,15 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use super::own::Own;
 use crate::diagnostic::{Diagnostic, Problems};
 
 mod embedded {
     include!(concat!(env!("OUT_DIR"), "/embedded.rs"));
 }
+
+/// Between the version of the knowledge base and that of the own tables.
+const OWN: &str = "-own-";
 
 /// The text files of one knowledge base, by path below its root.
 #[derive(Debug, Clone)]
@@ -16,6 +20,8 @@ pub struct Files {
     texts: BTreeMap<String, Cow<'static, str>>,
     /// Changes whenever any text changes.
     pub version: String,
+    /// The person's own tables, laid over the rest.
+    own: Option<Own>,
 }
 
 impl Files {
@@ -27,6 +33,7 @@ impl Files {
                 .map(|(path, text)| (path.to_string(), Cow::Borrowed(*text)))
                 .collect(),
             version: embedded::HASH.to_string(),
+            own: None,
         }
     }
 
@@ -43,6 +50,7 @@ impl Files {
             Ok(Files {
                 texts,
                 version: "folder".into(),
+                own: None,
             })
         } else {
             Err(Problems(problems))
@@ -56,9 +64,31 @@ impl Files {
         self
     }
 
+    /// The same with a person's own tables laid over.
+    pub fn with_own(mut self, own: Own) -> Self {
+        let (folder, texts) = own.stamps();
+        self.version = format!("{}{OWN}{folder:016x}-{texts:016x}", self.version);
+        self.own = Some(own);
+        self
+    }
+
+    /// The person's own tables.
+    pub fn own(&self) -> Option<&Own> {
+        self.own.as_ref()
+    }
+
+    /// What the versions of these files with other texts in the same own folder begin with; `None`
+    /// without own tables.
+    pub fn own_versions(&self) -> Option<&str> {
+        let (start, stamps) = self.version.split_once(OWN)?;
+        let (folder, _) = stamps.split_once('-')?;
+        Some(&self.version[..start.len() + OWN.len() + folder.len() + 1])
+    }
+
     /// The text of one file.
     pub fn text(&self, path: &str) -> Option<&str> {
-        self.texts.get(path).map(|text| text.as_ref())
+        let built_in = self.texts.get(path).map(|text| text.as_ref());
+        built_in.or_else(|| self.own.as_ref()?.text(path))
     }
 
     /// Paths below `folder` with this ending, sorted.

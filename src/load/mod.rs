@@ -3,11 +3,14 @@
 mod assemble;
 mod check;
 mod files;
+mod own;
+mod parts;
 mod rules;
 mod table;
 
 pub use assemble::catalogue;
 pub use check::{CHECKS, check};
 pub use files::Files;
+pub use own::{Own, OwnTable, TABLES};
 pub use rules::rules_of;
 pub use table::{Record, Table};

@@ -66,6 +66,7 @@ struct Written {
     step: Option<f64>,
     guard: Option<f64>,
     only_rise: Option<bool>,
+    relative: Option<bool>,
     weight: Option<u8>,
 }
 
@@ -355,6 +356,7 @@ impl Reader<'_> {
                 step: w.step.ok_or_else(|| need("step"))?,
                 guard: w.guard.unwrap_or(0.0),
                 only_rise: w.only_rise.unwrap_or(false),
+                relative: w.relative.unwrap_or(false),
             },
             "drawback" => RuleKind::Drawback {
                 weight: w.weight.ok_or_else(|| need("weight"))?,

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use crate::diagnostic::Diagnostic;
-use crate::model::Row;
+use crate::model::{Row, SourceKind};
 
 /// One record of a table.
 #[derive(Debug, Clone)]
@@ -21,6 +21,8 @@ pub struct Table<'a> {
     columns: HashMap<String, usize>,
     /// The records below the header.
     pub records: Vec<Record>,
+    /// It is one of the person's own tables.
+    pub own: bool,
 }
 
 impl<'a> Table<'a> {
@@ -38,6 +40,7 @@ impl<'a> Table<'a> {
             text,
             columns: HashMap::new(),
             records: vec![],
+            own: false,
         };
         let mut reader = csv::ReaderBuilder::new()
             .flexible(true)
@@ -133,6 +136,21 @@ impl<'a> Table<'a> {
     /// The cell as an owned string.
     pub fn own(&self, record: &Record, column: &str) -> String {
         self.get(record, column).to_string()
+    }
+
+    /// The source of a record; own tables need not name theirs.
+    pub fn source<'r>(&self, record: &'r Record) -> &'r str {
+        match self.get(record, "source") {
+            "" if self.own => SourceKind::Own.word(),
+            source => source,
+        }
+    }
+
+    /// Where in its source a record stands; in own tables its date stands there too.
+    pub fn locator(&self, record: &Record) -> String {
+        let said = [self.get(record, "locator"), self.get(record, "date")];
+        let said: Vec<&str> = said.into_iter().filter(|text| !text.is_empty()).collect();
+        said.join(", ")
     }
 
     /// A cell that holds a list separated by `;`.

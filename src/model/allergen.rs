@@ -42,6 +42,10 @@ impl Presence {
     }
 }
 
+/// Stands for every substance an ingredient's other statements do not name: `unknown` where the
+/// list of an own ingredient may not be complete.
+pub const OTHERS: &str = "others";
+
 /// One allergen statement of an ingredient.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct AllergenRow {

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::allergen::AllergenList;
+use super::allergen::{AllergenList, OTHERS};
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
 use super::property::Property;
@@ -48,6 +48,8 @@ pub struct Catalogue {
     pub allergen_lists: Vec<AllergenList>,
     /// Question vocabulary.
     pub words: Vec<Word>,
+    /// What stands on the person's shelf, by id; empty where they did not say.
+    pub shelf: Vec<String>,
     by_id: HashMap<String, IngredientKey>,
     by_name: HashMap<String, Vec<IngredientKey>>,
     property_by_id: HashMap<String, usize>,
@@ -88,6 +90,12 @@ impl Catalogue {
                         keys.push(key);
                     }
                 }
+            }
+        }
+        // A name of the person's own means their ingredient.
+        for keys in self.by_name.values_mut() {
+            if keys.iter().any(|k| self.ingredients[k.0 as usize].own) {
+                keys.retain(|k| self.ingredients[k.0 as usize].own);
             }
         }
         self.words_by_phrase.clear();
@@ -136,6 +144,27 @@ impl Catalogue {
     /// The ingredient at `key`.
     pub fn ingredient(&self, key: IngredientKey) -> &Ingredient {
         &self.ingredients[key.0 as usize]
+    }
+
+    /// An ingredient and, where it is put together from others, its parts and theirs.
+    pub fn with_parts<'a>(&'a self, ingredient: &'a Ingredient) -> Vec<&'a Ingredient> {
+        let mut all = vec![ingredient];
+        let parts = ingredient.parts.iter().filter_map(|(id, _)| self.key(id));
+        all.extend(parts.flat_map(|key| self.with_parts(self.ingredient(key))));
+        all
+    }
+
+    /// Grams of `id` in a gram of an ingredient, itself or through its parts.
+    pub fn share(&self, ingredient: &Ingredient, id: &str) -> f64 {
+        if ingredient.id == id {
+            return 1.0;
+        }
+        let parts = ingredient.parts.iter();
+        parts
+            .filter_map(|(part, share)| {
+                Some(share * self.share(self.ingredient(self.key(part)?), id))
+            })
+            .sum()
     }
 
     /// Every key.
@@ -220,7 +249,10 @@ impl Catalogue {
             .ingredients
             .iter()
             .flat_map(|i| i.allergens.iter().map(|a| a.substance.as_str()));
-        let mut all: Vec<&str> = listed.chain(stated).filter(|s| *s != "none").collect();
+        let mut all: Vec<&str> = listed
+            .chain(stated)
+            .filter(|s| !["none", OTHERS].contains(s))
+            .collect();
         all.sort_unstable();
         all.dedup();
         all

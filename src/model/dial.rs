@@ -43,11 +43,13 @@ pub enum Dial {
     Energy,
     /// Lactose per 100 g of the mix's water, g.
     LactoseInWater,
+    /// What a kilogram costs, in the currency of the own data.
+    Price,
 }
 
 impl Dial {
     /// Every dial with its id, name for people and unit.
-    pub const ALL: [(Dial, &'static str, &'static str, &'static str); 20] = [
+    pub const ALL: [(Dial, &'static str, &'static str, &'static str); 21] = [
         (Dial::Sweetness, "sweetness", "sweetness", "%"),
         (Dial::FreezingPoint, "freezing_point", "freezing point", "C"),
         (
@@ -83,6 +85,7 @@ impl Dial {
             "lactose in the water",
             "g/100 g water",
         ),
+        (Dial::Price, "price", "price", "per kg"),
     ];
 
     fn entry(self) -> &'static (Dial, &'static str, &'static str, &'static str) {

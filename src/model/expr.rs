@@ -151,6 +151,21 @@ impl Expr {
         }
     }
 
+    /// Whether any test asks for a property.
+    pub fn asks_property(&self, id: &str) -> bool {
+        let mut found = false;
+        self.visit(&mut |test| {
+            found |= match test {
+                Test::Number { property, .. }
+                | Test::Between { property, .. }
+                | Test::Word { property, .. }
+                | Test::Known(_, property) => property == id,
+                _ => false,
+            }
+        });
+        found
+    }
+
     /// Whether any test asks `subject`.
     pub fn asks(&self, subject: Subject) -> bool {
         let mut found = false;

@@ -45,30 +45,38 @@ pub struct Ingredient {
     pub values: Vec<Value>,
     /// Allergen statements.
     pub allergens: Vec<AllergenRow>,
+    /// What it is put together from, with the share by mass of each; empty for what is bought as it is.
+    pub parts: Vec<(String, f64)>,
+    /// It is one of the person's own.
+    pub own: bool,
     /// Where it was read.
     pub row: Row,
 }
 
 impl Ingredient {
-    /// All rows of one property, preferred first.
+    /// All rows of one property that count, preferred first.
     pub fn all<'a>(&'a self, property: &'a str) -> impl Iterator<Item = &'a Value> {
         self.values
             .iter()
-            .filter(move |value| value.property == property)
+            .filter(move |value| value.property == property && !self.overruled(value))
     }
 
-    /// The preferred row: an own value first, then one "as is", then the first row.
+    /// Whether an own row says something else of the same property under the same condition.
+    pub fn overruled(&self, value: &Value) -> bool {
+        !value.own
+            && self.values.iter().any(|other| {
+                other.own && other.property == value.property && other.condition == value.condition
+            })
+    }
+
+    /// The preferred row: one "as is" before one under a condition, an own one before one built in,
+    /// then the first row.
     pub fn value(&self, property: &str) -> Option<&Value> {
-        let rank = |value: &&Value| match (value.source.as_str(), value.condition.as_str()) {
-            ("own", _) => 0,
-            (_, "") => 1,
-            _ => 2,
-        };
         // `min_by_key` keeps the first of equals, which is the preferred row.
         self.values
             .iter()
             .filter(|value| value.property == property)
-            .min_by_key(rank)
+            .min_by_key(|value| value.rank())
     }
 
     /// The preferred figure of a number property.

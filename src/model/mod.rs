@@ -13,13 +13,13 @@ pub mod unit;
 pub mod value;
 pub mod wish;
 
-pub use allergen::{AllergenList, AllergenRow, Presence};
+pub use allergen::{AllergenList, AllergenRow, OTHERS, Presence};
 pub use catalogue::{Catalogue, Named, Word};
 pub use dial::Dial;
 pub use expr::{Comparison, Expr, Group, Subject, Test};
 pub use fold::fold;
 pub use ingredient::{Ingredient, IngredientKey, Name};
-pub use property::{Property, PropertyKind};
+pub use property::{PRICE, Property, PropertyKind};
 pub use rule::{Rule, RuleKind};
 pub use source::{Source, SourceKind};
 pub use value::{Row, Value};

@@ -33,3 +33,19 @@ pub struct Property {
     /// What it means, in words.
     pub meaning: String,
 }
+
+/// The property that says what a kilogram costs; its currency is the person's own.
+pub const PRICE: &str = "price";
+
+impl Property {
+    /// Whether a value may be written in this unit: the property's own; for a price any currency
+    /// per kilogram.
+    pub fn takes(&self, unit: &str) -> bool {
+        let currency = |unit: &str| {
+            unit.strip_suffix("/kg").is_some_and(|c| {
+                !c.is_empty() && c.chars().all(|c| !c.is_ascii_digit() && !c.is_whitespace())
+            })
+        };
+        unit == self.unit || (self.id == PRICE && currency(unit))
+    }
+}

@@ -185,6 +185,8 @@ pub enum RuleKind {
         guard: f64,
         /// Only a rise is held against, not a fall.
         only_rise: bool,
+        /// Tolerance and step are per cent of the figure the mix has.
+        relative: bool,
     },
     /// What speaks against a newcomer that the numbers do not show; the condition asks `in`, and `out` where it matters what goes.
     Drawback {

@@ -32,11 +32,19 @@ pub struct Value {
     pub locator: String,
     /// A remark.
     pub note: String,
+    /// It is the person's own and goes before what is built in.
+    pub own: bool,
     /// Where it was read.
     pub row: Row,
 }
 
 impl Value {
+    /// Order in which rows of one property are preferred, least first: "as is" before under a
+    /// condition, own before built in.
+    pub fn rank(&self) -> u8 {
+        2 * u8::from(!self.condition.is_empty()) + u8::from(!self.own)
+    }
+
     /// The figure to use: the typical value, else the middle of the range.
     pub fn figure(&self) -> Option<f64> {
         self.typical.or(match (self.low, self.high) {

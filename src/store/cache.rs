@@ -31,10 +31,13 @@ pub fn open(files: &Files, folder: Option<&Path>) -> Result<Cache, Problems> {
     if let Some(cache) = opened(&place, files) {
         return Ok(cache);
     }
-    let catalogue = load::catalogue(files)?;
+    let catalogue = checked(files)?;
     match build(&place, files, &catalogue) {
         Ok(()) => match opened(&place, files) {
-            Some(cache) => Ok(cache),
+            Some(cache) => {
+                forget(&place, files);
+                Ok(cache)
+            }
             None => in_memory(files),
         },
         Err(_) => in_memory(files),
@@ -54,8 +57,43 @@ fn opened(place: &Path, files: &Files) -> Option<Cache> {
     })
 }
 
-fn in_memory(files: &Files) -> Result<Cache, Problems> {
+/// The catalogue; what is shipped was checked before, own tables are checked here.
+fn checked(files: &Files) -> Result<Catalogue, Problems> {
     let catalogue = load::catalogue(files)?;
+    let Some(own) = files.own() else {
+        return Ok(catalogue);
+    };
+    let mut found = load::check(&catalogue, files);
+    found.retain(|problem| own.text(&problem.place.file).is_some());
+    if found.is_empty() {
+        Ok(catalogue)
+    } else {
+        Err(Problems(found))
+    }
+}
+
+/// Removes what was built from other texts of the same own folder; nobody asks for it again.
+fn forget(place: &Path, files: &Files) {
+    let (Some(parent), Some(start)) = (place.parent(), files.own_versions()) else {
+        return;
+    };
+    let start = format!("{}-{start}", env!("CARGO_PKG_VERSION"));
+    let beside = std::fs::read_dir(parent).into_iter().flatten().flatten();
+    for other in beside
+        .map(|entry| entry.path())
+        .filter(|path| path != place)
+    {
+        let name = other
+            .file_name()
+            .map_or(String::new(), |n| n.to_string_lossy().into());
+        if name.starts_with(&start) {
+            let _ = std::fs::remove_dir_all(&other);
+        }
+    }
+}
+
+fn in_memory(files: &Files) -> Result<Cache, Problems> {
+    let catalogue = checked(files)?;
     let index = Index::in_memory(&catalogue);
     Ok(Cache {
         catalogue,

@@ -12,7 +12,7 @@ use crate::model::{
 
 const SCHEMA: &str = include_str!("../../schema/store.sql");
 /// Raised whenever the tables change shape.
-pub const FORMAT: i32 = 1;
+pub const FORMAT: i32 = 2;
 
 /// Writes a catalogue to a new file.
 ///
@@ -77,6 +77,10 @@ fn write_small(work: &Connection, catalogue: &Catalogue, files: &Files) -> rusql
     for (n, w) in catalogue.words.iter().enumerate() {
         insert.execute(params![n as i64, w.table, w.word, w.meaning, w.detail])?;
     }
+    let mut insert = work.prepare("INSERT INTO shelf VALUES (?)")?;
+    for id in &catalogue.shelf {
+        insert.execute([id])?;
+    }
     let mut insert = work.prepare("INSERT INTO rule_file VALUES (?,?)")?;
     for (path, text) in files.below("data/rules/", ".toml") {
         insert.execute(params![path, text])?;
@@ -85,9 +89,10 @@ fn write_small(work: &Connection, catalogue: &Catalogue, files: &Files) -> rusql
 }
 
 fn write_ingredients(work: &Connection, catalogue: &Catalogue) -> rusqlite::Result<()> {
-    let mut ingredient = work.prepare("INSERT INTO ingredient VALUES (?,?,?,?,?,?,?,?,?,?,?)")?;
+    let mut ingredient = work.prepare("INSERT INTO ingredient VALUES (?,?,?,?,?,?,?,?,?,?,?,?)")?;
     let mut name = work.prepare("INSERT INTO name VALUES (NULL,?,?,?,?)")?;
-    let mut value = work.prepare("INSERT INTO value VALUES (NULL,?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
+    let mut value = work.prepare("INSERT INTO value VALUES (NULL,?,?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
+    let mut part = work.prepare("INSERT INTO part VALUES (NULL,?,?,?)")?;
     let mut allergen = work.prepare("INSERT INTO allergen VALUES (NULL,?,?,?,?,?,?)")?;
     for i in &catalogue.ingredients {
         ingredient.execute(params![
@@ -100,6 +105,7 @@ fn write_ingredients(work: &Connection, catalogue: &Catalogue) -> rusqlite::Resu
             i.e_number,
             i.cas.join(";"),
             i.note,
+            i.own,
             i.row.file,
             i.row.line as i64
         ])?;
@@ -119,9 +125,13 @@ fn write_ingredients(work: &Connection, catalogue: &Catalogue) -> rusqlite::Resu
                 v.source,
                 v.locator,
                 v.note,
+                v.own,
                 v.row.file,
                 v.row.line as i64
             ])?;
+        }
+        for (id, share) in &i.parts {
+            part.execute(params![i.id, id, share])?;
         }
         for a in &i.allergens {
             allergen.execute(params![
@@ -268,6 +278,14 @@ fn read_small(connection: &Connection, catalogue: &mut Catalogue) -> rusqlite::R
     )?;
     each(
         connection,
+        "SELECT ingredient FROM shelf ORDER BY ingredient",
+        |row| {
+            catalogue.shelf.push(row.get(0)?);
+            Ok(())
+        },
+    )?;
+    each(
+        connection,
         "SELECT vocabulary, word, meaning, detail FROM word ORDER BY position",
         |row| {
             catalogue.words.push(Word {
@@ -285,7 +303,7 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
     let mut ingredients: Vec<Ingredient> = vec![];
     each(
         connection,
-        "SELECT id, name, family, form, origin, functions, e_number, cas, note, file, line FROM ingredient ORDER BY id",
+        "SELECT id, name, family, form, origin, functions, e_number, cas, note, own, file, line FROM ingredient ORDER BY id",
         |row| {
             ingredients.push(Ingredient {
                 id: row.get(0)?,
@@ -300,9 +318,11 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
                 names: vec![],
                 values: vec![],
                 allergens: vec![],
+                parts: vec![],
+                own: row.get(9)?,
                 row: Row {
-                    file: row.get(9)?,
-                    line: row.get::<_, i64>(10)? as usize,
+                    file: row.get(10)?,
+                    line: row.get::<_, i64>(11)? as usize,
                 },
             });
             Ok(())
@@ -334,7 +354,7 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
     )?;
     each(
         connection,
-        "SELECT ingredient, property, condition, low, typical, high, text, unit, source, locator, note, file, line FROM value ORDER BY position",
+        "SELECT ingredient, property, condition, low, typical, high, text, unit, source, locator, note, own, file, line FROM value ORDER BY position",
         |row| {
             let n = owner(&ingredients, row.get_ref(0)?.as_str()?)?;
             ingredients[n].values.push(Value {
@@ -348,11 +368,21 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
                 source: row.get(8)?,
                 locator: row.get(9)?,
                 note: row.get(10)?,
+                own: row.get(11)?,
                 row: Row {
-                    file: row.get(11)?,
-                    line: row.get::<_, i64>(12)? as usize,
+                    file: row.get(12)?,
+                    line: row.get::<_, i64>(13)? as usize,
                 },
             });
+            Ok(())
+        },
+    )?;
+    each(
+        connection,
+        "SELECT ingredient, part, share FROM part ORDER BY position",
+        |row| {
+            let n = owner(&ingredients, row.get_ref(0)?.as_str()?)?;
+            ingredients[n].parts.push((row.get(1)?, row.get(2)?));
             Ok(())
         },
     )?;

@@ -2,7 +2,7 @@
 
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Assessor, Formula, Part};
-use crate::model::{Catalogue, Dial, Group, Ingredient, IngredientKey, RuleKind, Wish};
+use crate::model::{Catalogue, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Wish};
 
 use super::target::Target;
 
@@ -10,6 +10,9 @@ use super::target::Target;
 const LEAST_BULK_PERCENT: f64 = 0.25;
 /// Least sweetness an intense sweetener brings, points. Source: memory.
 const LEAST_INTENSE_POINTS: f64 = 0.25;
+
+/// Share of a newcomer whose price must be known where price decides, %: all, but for rounding.
+const PRICED: f64 = 100.0 - 1e-6;
 
 /// One ingredient that may come in.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +36,8 @@ pub struct Candidates {
     pub unknown: Vec<IngredientKey>,
     /// Left out because they do not meet the wish.
     pub refused: usize,
+    /// How many were left out because their price is not known and decides.
+    pub unpriced: usize,
 }
 
 /// Collects the candidates for `leavers`, in a batch of `formula`.
@@ -46,6 +51,8 @@ pub fn candidates(
     let catalogue = assessor.catalogue;
     let batch = formula.grams();
     let mut found = Candidates::default();
+    let price_decides =
+        targets.iter().any(|t| t.dial == Dial::Price) || wish.newcomer.asks_property(PRICE);
     for key in catalogue.keys() {
         let ingredient = catalogue.ingredient(key);
         let shelved = wish
@@ -58,6 +65,10 @@ pub fn candidates(
                 .iter()
                 .any(|leaver| may_stand_in(catalogue, catalogue.ingredient(*leaver), ingredient))
         {
+            continue;
+        }
+        if price_decides && assessor.profile(key).number(Part::Priced) < PRICED {
+            found.unpriced += 1;
             continue;
         }
         match judge(&wish.newcomer, &Facts::of_newcomer(catalogue, ingredient)) {
@@ -148,11 +159,10 @@ pub fn may_stand_in(catalogue: &Catalogue, leaver: &Ingredient, newcomer: &Ingre
 fn limit(ingredient: &Ingredient, batch: f64) -> (f64, String) {
     let mut most = batch;
     let mut reason = String::new();
+    // The person's own, else that of frozen food, else any.
     let usual = ingredient
         .all("use_level")
-        .filter(|v| matches!(v.condition("use"), Some("frozen")))
-        .chain(ingredient.all("use_level"))
-        .next();
+        .min_by_key(|v| (!v.own, !matches!(v.condition("use"), Some("frozen"))));
     if let Some((_, high)) = usual.and_then(|v| v.range())
         && high * batch / 100.0 < most
     {

@@ -6,7 +6,8 @@ use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView, State};
 use crate::model::rule::Severity;
 use crate::model::{
-    AllergenRow, Catalogue, Expr, Ingredient, IngredientKey, Presence, RuleKind, Subject, Test,
+    AllergenRow, Catalogue, Expr, Ingredient, IngredientKey, OTHERS, Presence, RuleKind, Subject,
+    Test,
 };
 use crate::texture;
 
@@ -93,6 +94,9 @@ pub fn called_for(
 
 /// A substance with the lists that name it and those that exempt the ingredient from it.
 fn on_lists(catalogue: &Catalogue, ingredient: &Ingredient, substance: &str) -> String {
+    if substance == OTHERS {
+        return "what else a list names".into();
+    }
     let listed = catalogue
         .allergen_lists
         .iter()

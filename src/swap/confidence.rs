@@ -38,6 +38,11 @@ pub fn confidence(
     if asked.is_empty() {
         return 1.0;
     }
+    let (base_before, base_after) = (assessor.sums(before), assessor.sums(after));
+    let (before, after) = (
+        &before.taken_apart(assessor.catalogue),
+        &after.taken_apart(assessor.catalogue),
+    );
     let keys: Vec<IngredientKey> = {
         let mut keys: Vec<IngredientKey> = before
             .lines
@@ -60,7 +65,6 @@ pub fn confidence(
             )
         })
         .collect();
-    let (base_before, base_after) = (assessor.sums(before), assessor.sums(after));
     let mut draw = Draw(SEED);
     let mut held = 0;
     for _ in 0..DRAWS {

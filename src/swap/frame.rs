@@ -14,7 +14,7 @@ use crate::physics::solute::Solute;
 use crate::physics::sweetness::relative_sweetness;
 
 /// Dials a frame may hold.
-pub const DIALS: usize = 20;
+pub const DIALS: usize = 21;
 /// Water added to one gram of an ingredient to read how much liquid it holds at a temperature, g.
 const PLENTY: f64 = 1_000.0;
 /// Share of the batch by which an ingredient is added to read what it holds in company.
@@ -202,6 +202,7 @@ fn line(target: &Target, before: &State) -> Option<Line> {
         Dial::Stabiliser => Line::Part(Part::StabiliserContent),
         Dial::Emulsifier => Line::Part(Part::EmulsifierContent),
         Dial::Energy => Line::Part(Part::EnergyEu),
+        Dial::Price => Line::Part(Part::Price),
         Dial::LactoseInWater => Line::LactoseInWater {
             aim: target.aim,
             water: water.max(1e-9),

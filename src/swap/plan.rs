@@ -99,7 +99,7 @@ pub(super) struct Setting<'a> {
 /// Finds the options of a request.
 pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
     let before = assessor.state(request.formula);
-    let feels = feels(assessor.catalogue);
+    let feels = feels(assessor.catalogue, &before);
     let (targets, unknown_goals) = targets(request.wish, &before, &feels);
     let keys: Vec<IngredientKey> = request.leavers.iter().map(|(key, _)| *key).collect();
     let found = candidates(assessor, request.formula, &keys, request.wish, &targets);

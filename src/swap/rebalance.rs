@@ -70,7 +70,7 @@ pub fn rebalance(
     let merged = formula.merged();
     let before = assessor.state(&merged);
     let batch = merged.grams();
-    let feels = feels(assessor.catalogue);
+    let feels = feels(assessor.catalogue, &before);
     let (mut targets, _) = targets(wish, &before, &feels);
     let mut with = merged.clone();
     added.iter().for_each(|(key, grams)| with.add(*key, *grams));

@@ -10,6 +10,9 @@ const STEPS_AIMED: f64 = 2.0;
 /// How many steps beyond the aim a plain "raise" or "lower" may go before it counts as a miss.
 const STEPS_BEYOND: f64 = 4.0;
 
+/// Figure below which a relative tolerance shrinks no further.
+const LEAST_FIGURE: f64 = 1e-3;
+
 /// How closely a dial is kept, and which step a person notices.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Feel {
@@ -26,8 +29,8 @@ pub struct Feel {
 /// Distance below the aim that never counts, for dials where only a rise is held against.
 const FREE: f64 = 1e6;
 
-/// The feel of every dial the rules state.
-pub fn feels(catalogue: &Catalogue) -> BTreeMap<Dial, Feel> {
+/// The feel of every dial the rules state, for a mix that is in this state now.
+pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
     let entries = catalogue.rules.iter().filter_map(|rule| match &rule.kind {
         RuleKind::Dial {
             dial,
@@ -35,15 +38,20 @@ pub fn feels(catalogue: &Catalogue) -> BTreeMap<Dial, Feel> {
             step,
             guard,
             only_rise,
-        } => Some((
-            *dial,
-            Feel {
-                tolerance: *tolerance,
-                step: *step,
+            relative,
+        } => {
+            let scale = match relative {
+                true => now.dial(*dial)?.abs().max(LEAST_FIGURE) / 100.0,
+                false => 1.0,
+            };
+            let feel = Feel {
+                tolerance: *tolerance * scale,
+                step: *step * scale,
                 guard: *guard,
                 only_rise: *only_rise,
-            },
-        )),
+            };
+            Some((*dial, feel))
+        }
         _ => None,
     });
     entries.collect()

@@ -27,6 +27,7 @@ pub fn tamis() -> Command {
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .env("COLUMNS", "80")
         .env("NO_COLOR", "1")
+        .env("TAMIS_OWN", "")
         .env("TAMIS_CACHE", cache());
     command
 }

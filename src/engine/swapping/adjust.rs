@@ -26,6 +26,12 @@ impl Engine {
             assumed: assumed.to_vec(),
             ..SwapOut::default()
         };
+        let marks_price = wish.aim(Dial::Price).is_some();
+        let coming = added.iter().filter(|(_, grams)| *grams > 0.0);
+        if marks_price && let Some(why) = self.price_unknown(formula, coming.map(|(key, _)| *key)) {
+            out.why_none = vec![why];
+            return out;
+        }
         // Where something goes, what comes may make up the batch.
         let going: Vec<IngredientKey> = added
             .iter()
@@ -40,11 +46,14 @@ impl Engine {
             return out;
         };
         let assessor = self.assessor();
-        let helpers: Vec<IngredientKey> = if wish.goals.is_empty() {
+        let mut helpers: Vec<IngredientKey> = if wish.goals.is_empty() {
             vec![]
         } else {
             self.helpers(formula, &assessor.state(formula))
         };
+        if marks_price {
+            helpers.retain(|key| self.priced(*key));
+        }
         let mut marks = wish.clone();
         if wish.goals.is_empty() {
             let goal = |dial| Goal {
@@ -114,6 +123,7 @@ impl Engine {
                 .first()
                 .map_or(vec![], |near| self.missed(&result.targets, near));
         }
+        out.overruled = self.overruled(self.named_in(&out.options));
         out
     }
 

@@ -79,6 +79,13 @@ impl Engine {
             .iter()
             .map(|k| self.catalogue.ingredient(*k).id.clone())
             .collect();
+        if swapped.candidates.unpriced > 0 {
+            out.assumed.push(format!(
+                "{} ingredients without a known price are left out, {} with one may come in",
+                swapped.candidates.unpriced,
+                swapped.candidates.list.len()
+            ));
+        }
         let p = swapped.proof;
         out.proof = Some(ProofOut {
             candidates: swapped.candidates.list.len(),
@@ -141,7 +148,7 @@ impl Engine {
         let (with, without) = (assessor.sums(formula), assessor.sums(&without));
         let batch = with.grams;
         let (whole, rest) = (assessor.state_of(with), assessor.state_of(without));
-        let feels = feels(&self.catalogue);
+        let feels = feels(&self.catalogue, &whole);
         let carried = |dial: &Dial| {
             let (Some(a), Some(b), Some(feel)) =
                 (whole.dial(*dial), rest.dial(*dial), feels.get(dial))

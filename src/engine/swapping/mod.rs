@@ -41,6 +41,20 @@ impl Engine {
             assumed: options.assumed.clone(),
             ..SwapOut::default()
         };
+        let going: Vec<IngredientKey> = options.leavers.iter().map(|(k, _)| *k).collect();
+        if options.wish.aim(Dial::Price).is_some()
+            && let Some(why) =
+                self.price_unknown(formula, self.balance(formula, &going).into_iter())
+        {
+            out.why_none = vec![why];
+            return out;
+        }
+        self.fill(&mut out, formula, options);
+        out.overruled = self.overruled(self.named_in(&out.options));
+        out
+    }
+
+    fn fill(&self, out: &mut SwapOut, formula: &Formula, options: &SwapOptions) {
         let family = |key: &IngredientKey| self.catalogue.ingredient(*key).family.as_str();
         let by_job = options
             .leavers
@@ -51,12 +65,12 @@ impl Engine {
         if by_job
             || (options.wish.goals.is_empty() && !options.newcomers.is_empty() && !rules.is_empty())
         {
-            self.fill_by_job(&mut out, formula, options, rules);
+            self.fill_by_job(out, formula, options, rules);
             if !out.options.is_empty() {
-                return out;
+                return;
             }
         }
-        self.fill_by_numbers(&mut out, formula, options);
+        self.fill_by_numbers(out, formula, options);
         // Rules by job know nothing of numbers that were asked for.
         let rules = if out.options.is_empty() && options.wish.goals.is_empty() {
             self.jobs(formula, options)
@@ -65,10 +79,9 @@ impl Engine {
         };
         if !rules.is_empty() {
             let why = std::mem::take(&mut out.why_none);
-            self.fill_by_job(&mut out, formula, options, rules);
+            self.fill_by_job(out, formula, options, rules);
             out.why_none = why;
         }
-        out
     }
 
     /// Whether any swap rule is about this ingredient.
@@ -102,7 +115,7 @@ fn demand(t: &Target, now: Option<f64>) -> String {
 /// A dial's figure with the digits it supports.
 pub fn number(dial: Dial, figure: f64) -> String {
     match dial {
-        Dial::FreezingPoint | Dial::Stabiliser | Dial::Emulsifier | Dial::Salt => {
+        Dial::FreezingPoint | Dial::Stabiliser | Dial::Emulsifier | Dial::Salt | Dial::Price => {
             format!("{figure:.2}")
         }
         Dial::Energy => format!("{figure:.0}"),

@@ -78,7 +78,7 @@ impl Engine {
         after: &State,
         targets: &[Target],
     ) {
-        let feels = feels(&self.catalogue);
+        let feels = feels(&self.catalogue, before);
         for (dial, ..) in Dial::ALL {
             let (Some(was), Some(is)) = (before.dial(dial), after.dial(dial)) else {
                 continue;
