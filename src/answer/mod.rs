@@ -2,6 +2,7 @@
 
 mod against;
 mod assessment;
+mod completeness;
 mod knowledge;
 mod swap;
 
@@ -10,6 +11,7 @@ pub use assessment::{
     Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
     StepOut,
 };
+pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use swap::{
     Amount, ChangedOut, ConflictOut, KeptOut, OptionOut, OtherOut, ProofOut, ReasonOut, SwapOut,

@@ -2,12 +2,14 @@
 
 mod assemble;
 mod check;
+mod critical;
 mod files;
 mod rules;
 mod table;
 
 pub use assemble::catalogue;
 pub use check::{CHECKS, check};
+pub use critical::critical;
 pub use files::Files;
 pub use rules::rules_of;
 pub use table::{Record, Table};
