@@ -55,13 +55,13 @@ fn one(page: &mut Page, f: &FamilyOut) {
     }
 }
 
-/// The four states with their properties; those known for some carry their counts.
-fn states(f: &FamilyOut) -> [(&'static str, String); 4] {
+/// The states with their properties; those known for some carry their counts.
+fn states(f: &FamilyOut) -> [(&'static str, String); 5] {
     let list = |of: &dyn Fn(&PropertyKnown) -> bool, counted: bool| {
         let names: Vec<String> = (f.properties.iter())
             .filter(|p| of(p))
             .map(|p| match counted {
-                true => format!("{} {}/{}", p.property, p.known(), p.of()),
+                true => format!("{} {}/{}", p.property, p.known(), f.ingredients),
                 false => p.property.clone(),
             })
             .collect();
@@ -78,6 +78,10 @@ fn states(f: &FamilyOut) -> [(&'static str, String); 4] {
         (
             "known for some",
             list(&|p| p.known() > 0 && p.unknown > 0, true),
+        ),
+        (
+            "known, not applicable to the others",
+            list(&|p| p.known() > 0 && p.not_applicable > 0, true),
         ),
         ("unknown", list(&|p| p.unknown == f.ingredients, false)),
         (

@@ -289,7 +289,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 let near = crate::diagnostic::nearest(f, families.iter().copied())
                     .map(|n| format!("the nearest is `{n}`"));
                 return Err(Diagnostic::new(
-                    "Q018",
+                    "Q017",
                     "family",
                     format!("no family is called `{f}`"),
                 )
@@ -408,6 +408,7 @@ fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
             .and_then(|file| file.take(most).read_to_end(&mut bytes))
             .map_err(unreadable)?;
     }
+    engine.admit_table(&bytes);
     engine.formula(&name, &bytes)
 }
 

@@ -91,13 +91,17 @@ impl Engine {
         }
     }
 
-    /// Reads a formula file's bytes, and admits the syrups it names.
-    ///
-    /// Errors: every problem at its place.
-    pub fn formula(&mut self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
+    /// [Admits](Self::admit) what the cells of a formula file name.
+    pub fn admit_table(&mut self, bytes: &[u8]) {
         let text = String::from_utf8_lossy(&bytes[..bytes.len().min(LARGEST)]);
         text.split([',', '\n', '\r', '"'])
             .for_each(|cell| self.admit(cell));
+    }
+
+    /// Reads a formula file's bytes. A syrup it names by its DE must have been admitted.
+    ///
+    /// Errors: every problem at its place.
+    pub fn formula(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
         Formula::read(file, bytes, &self.catalogue)
     }
 
