@@ -188,7 +188,7 @@ fn published_figures_lie_in_the_ranges() {
             "{property} at DE {de}: {low} to {high}, published {published} ({source})"
         );
     }
-    // belitz-2009, Table 19.7, p. 876: starch hydrolysates 0.25 to 0.5 times as sweet as sucrose.
+    // belitz-2009, section 19.1.4.3.2, p. 876: starch hydrolysates 0.25 to 0.5 times as sweet as sucrose.
     for de in [31.0, 35.0, 39.0, 41.0, 44.0] {
         let sweet = made(SyrupKind::Liquid, de, &c).number("relative_sweetness");
         assert!(

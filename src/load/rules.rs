@@ -9,7 +9,7 @@ use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
 use crate::model::{Catalogue, Dial, Expr, Group, Named, Row, Rule, RuleKind};
 
 /// The kinds of rule.
-const KINDS: [&str; 9] = [
+const KINDS: [&str; 10] = [
     "swap",
     "interaction",
     "process",
@@ -17,8 +17,9 @@ const KINDS: [&str; 9] = [
     "diagnosis",
     "guard",
     "dial",
+    "drawback",
+    "helper",
     "candidate",
-    "taste",
 ];
 
 #[derive(Deserialize)]
@@ -441,7 +442,11 @@ impl Reader<'_> {
                 [one] => RuleKind::Helper {
                     newcomer: one.clone(),
                 },
-                _ => return Err(self.wrong("D032", &id, "a helper is one ingredient")),
+                _ => {
+                    return Err(self
+                        .wrong("D032", &id, "in", "a helper is one ingredient")
+                        .help("write `in` with one id, and a rule for each other"));
+                }
             },
             "candidate" => RuleKind::Candidate {
                 out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,
