@@ -29,15 +29,9 @@ fn known_unknown_and_not_applicable_add_up() {
 }
 
 #[test]
-fn critical_properties_apply_and_are_known() {
-    // What a developer decides by must be there for 95 % of a family.
+fn critical_properties_apply_to_their_family() {
+    // How far they are known is kept by tests/data_sources.rs.
     for f in &engine().completeness(None).families {
-        assert!(
-            f.critical_percent >= 95,
-            "{}: {} %",
-            f.family,
-            f.critical_percent
-        );
         assert!(f.critical().count() >= 3, "{}", f.family);
         for p in f.critical() {
             assert_eq!(p.not_applicable, 0, "{} {}", f.family, p.property);

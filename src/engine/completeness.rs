@@ -3,13 +3,13 @@
 use super::Engine;
 use crate::answer::{Completeness, FamilyOut, PropertyKnown};
 use crate::formula::{Part, Profile};
-use crate::load;
+use crate::load::critical;
 use crate::model::{Ingredient, Property};
 
 impl Engine {
     /// What is known of every family, or of one.
     pub fn completeness(&self, family: Option<&str>) -> Completeness {
-        let critical = load::critical(&self.files);
+        let by_family = critical(&self.files);
         let asked = |f: &&str| family.is_none_or(|family| family == *f);
         let families = self.catalogue.families().into_iter().filter(asked);
         let count = |family: &str| {
@@ -18,7 +18,7 @@ impl Engine {
                 .take(self.index.len())
                 .filter(|(i, _)| i.family == family)
                 .collect();
-            let decisive = critical.get(family).map_or(&[][..], Vec::as_slice);
+            let decisive = by_family.get(family).map_or(&[][..], Vec::as_slice);
             let properties: Vec<PropertyKnown> = (self.catalogue.properties.iter())
                 .map(|p| known(p, family, decisive.contains(&p.id), &members))
                 .collect();
