@@ -2,7 +2,7 @@
 CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE property (
     position INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, name TEXT NOT NULL, unit TEXT NOT NULL, kind TEXT NOT NULL,
-    low REAL, high REAL, choices TEXT NOT NULL, conditions TEXT NOT NULL, grouping TEXT NOT NULL, meaning TEXT NOT NULL);
+    low REAL, high REAL, choices TEXT NOT NULL, conditions TEXT NOT NULL, grouping TEXT NOT NULL, families TEXT NOT NULL, meaning TEXT NOT NULL);
 CREATE TABLE source (id TEXT PRIMARY KEY, kind TEXT NOT NULL, citation TEXT NOT NULL, year TEXT NOT NULL, address TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE ingredient (
     id TEXT PRIMARY KEY, name TEXT NOT NULL, family TEXT NOT NULL, form TEXT NOT NULL, origin TEXT NOT NULL, functions TEXT NOT NULL,

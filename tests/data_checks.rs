@@ -82,6 +82,23 @@ fn breaks() -> Vec<(&'static str, (String, String))> {
                 "citric-acid-monohydrate,water,,,18.57",
             ),
         ),
+        // A hydrate whose id does not say so, and one that does but has no molar mass to check it by.
+        (
+            "D048",
+            changed(
+                "data/values/salt.csv",
+                "calcium-lactate,water,,,29.22",
+                "calcium-lactate,water,,,9.22",
+            ),
+        ),
+        (
+            "D048",
+            changed(
+                "data/values/sugar.csv",
+                "trehalose-dihydrate,molar_mass,form=dihydrate",
+                "trehalose-dihydrate,molar_mass,",
+            ),
+        ),
         ("D049", without("data/allergens.csv", "water,")),
         ("D050", without("data/allergens.csv", "hazelnut,hazelnut,")),
         (
@@ -105,6 +122,14 @@ fn breaks() -> Vec<(&'static str, (String, String))> {
             ),
         ),
         ("D056", without("data/diets.csv", "water,")),
+        (
+            "D057",
+            changed(
+                "schema/properties.csv",
+                "composition,all,Total lipid",
+                "composition,oils,Total lipid",
+            ),
+        ),
     ]
 }
 
@@ -166,7 +191,8 @@ fn each_break_is_found_by_its_check() {
 
 #[test]
 fn no_check_lacks_a_break() {
-    let broken: Vec<&str> = breaks().iter().map(|(code, _)| *code).collect();
+    let mut broken: Vec<&str> = breaks().iter().map(|(code, _)| *code).collect();
+    broken.dedup();
     let checks: Vec<&str> = CHECKS.iter().map(|(code, _, _)| *code).collect();
     assert_eq!(checks, broken);
 }

@@ -62,7 +62,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     ("formula", "load", &["Record", "Table"]),
     ("store", "load", &["Files", "catalogue", "rules_of", "self"]),
     ("store", "index", &["Index"]),
-    ("engine", "load", &["Files", "check"]),
+    ("engine", "load", &["Files", "check", "critical"]),
     ("cli", "load", &["Files", "Own", "TABLES"]),
 ];
 

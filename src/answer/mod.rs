@@ -2,6 +2,7 @@
 
 mod against;
 mod assessment;
+mod completeness;
 mod knowledge;
 mod own;
 mod swap;
@@ -11,6 +12,7 @@ pub use assessment::{
     Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
     StepOut,
 };
+pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use own::{CostOut, OverruledOut};
 pub use swap::{

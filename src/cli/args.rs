@@ -165,7 +165,14 @@ pub enum Command {
     /// List the properties with units and meanings
     Properties,
     /// Show how complete the knowledge is, family by property
-    Completeness,
+    #[command(after_help = "Examples:\n  tamis completeness\n  tamis completeness polyol")]
+    Completeness {
+        /// One family in full
+        family: Option<String>,
+        /// Text, a Markdown document, or a row per family and property (csv)
+        #[arg(long, value_enum, default_value_t = Layout::Text)]
+        format: Layout,
+    },
     /// Check the data: every problem with its place and way out
     Check {
         /// The folder that holds data and schema; without it the built-in data
@@ -185,6 +192,29 @@ pub enum Command {
     },
     /// Print the manual page
     Man,
+}
+
+impl Command {
+    /// The texts that may name ingredients.
+    pub fn names(&self) -> Vec<String> {
+        match self {
+            Command::Ask { words, .. } => vec![words.join(" ")],
+            Command::Show { name } => vec![name.join(" ")],
+            Command::Compare { names, .. } => names.clone(),
+            Command::Find {
+                words, condition, ..
+            } => [vec![words.join(" ")], condition.iter().cloned().collect()].concat(),
+            Command::Export { condition, .. } => condition.iter().cloned().collect(),
+            Command::Swap {
+                replace,
+                with,
+                wanted,
+                ..
+            } => [vec![replace.clone()], with.clone(), wanted.names()].concat(),
+            Command::Adjust { add, wanted, .. } => [add.clone(), wanted.names()].concat(),
+            _ => vec![],
+        }
+    }
 }
 
 /// What is wanted of a swap or a rebalance.
@@ -237,6 +267,11 @@ impl Wanted {
             && self.not_over.is_empty()
     }
 
+    fn names(&self) -> Vec<String> {
+        let condition = self.newcomers.iter().cloned();
+        condition.chain(self.shelf.iter().cloned()).collect()
+    }
+
     fn parts(&self) -> Vec<String> {
         let dials = |verb: &str, names: &[String]| {
             names
@@ -281,6 +316,17 @@ impl Wanted {
             .collect();
         format!("adjust {}", parts.join("; "))
     }
+}
+
+/// How completeness is written.
+#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Layout {
+    /// For a terminal
+    Text,
+    /// A document
+    Markdown,
+    /// A row per family and property
+    Csv,
 }
 
 /// What an export writes.

@@ -1,43 +1,175 @@
-//! How complete the knowledge is: family by property.
+//! How complete the knowledge is, as text, Markdown or CSV.
 
-use crate::engine::Engine;
-use crate::model::Ingredient;
+use std::fmt::Write as _;
 
-/// Properties shown as columns, by how much of the family knows them; a Markdown table.
-pub fn table(engine: &Engine) -> String {
-    let catalogue = &engine.catalogue;
-    let mut out = String::from(
-        "| family | ingredients | values | known properties (share of the family) |\n|---|---|---|---|\n",
+use super::page::{Page, pad, right};
+use crate::answer::{Completeness, FamilyOut, PropertyKnown};
+
+/// What the counts mean, in words.
+const MEANING: &str = "Known: a row states it or a named rule derives it. Unknown: it applies and \
+nothing is known. Not applicable: the family has no use for it (column `families` of \
+schema/properties.csv).";
+
+/// One line per family with its critical properties, then the share known by group; or one family in full.
+pub fn text(page: &mut Page, c: &Completeness) {
+    if let [family] = c.families.as_slice() {
+        return one(page, family);
+    }
+    page.head("Critical properties known, and those short of 100 %");
+    for f in &c.families {
+        let label = format!(
+            "{} {} {} %  ",
+            pad(&f.family, 18),
+            right(&f.ingredients.to_string(), 3),
+            right(&f.critical_percent.to_string(), 4)
+        );
+        page.labelled(&label, &critical(f));
+    }
+    page.gap();
+    page.head("Share known of what applies, %");
+    let groups = groups(c);
+    let head: Vec<String> = groups.iter().map(|g| right(g, width(g))).collect();
+    page.line(&format!("{} {}", pad("", 18), head.join(" ")));
+    for f in &c.families {
+        let cells: Vec<String> = (groups.iter())
+            .map(|g| right(&percent(f.group_percent(g)), width(g)))
+            .collect();
+        page.line(&format!("{} {}", pad(&f.family, 18), cells.join(" ")));
+    }
+    page.gap();
+    page.labelled(
+        "",
+        &format!("{MEANING} A dash: nothing of the group applies. `tamis completeness FAMILY` shows one family in full."),
     );
-    for family in catalogue.families() {
-        let members: Vec<&Ingredient> = catalogue
-            .ingredients
-            .iter()
-            .filter(|i| i.family == family)
-            .collect();
-        let values: usize = members.iter().map(|i| i.values.len()).sum();
-        let mut shares: Vec<(usize, &str)> = catalogue
-            .properties
-            .iter()
-            .map(|p| {
-                (
-                    100 * members.iter().filter(|i| i.value(&p.id).is_some()).count()
-                        / members.len().max(1),
-                    p.id.as_str(),
-                )
+}
+
+fn one(page: &mut Page, f: &FamilyOut) {
+    page.head(&format!(
+        "{}: {} ingredients, {} values, critical properties {} % known",
+        f.family, f.ingredients, f.values, f.critical_percent
+    ));
+    page.labelled("critical: ", &critical(f));
+    for (title, list) in states(f) {
+        page.gap();
+        page.labelled(&format!("{title}: "), &list);
+    }
+}
+
+/// The states with their properties; those known for some carry their counts.
+fn states(f: &FamilyOut) -> [(&'static str, String); 5] {
+    let list = |of: &dyn Fn(&PropertyKnown) -> bool, counted: bool| {
+        let names: Vec<String> = (f.properties.iter())
+            .filter(|p| of(p))
+            .map(|p| match counted {
+                true => format!("{} {}/{}", p.property, p.known(), f.ingredients),
+                false => p.property.clone(),
             })
-            .filter(|(share, _)| *share > 0)
             .collect();
-        shares.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(b.1)));
-        let known: Vec<String> = shares
-            .iter()
-            .map(|(share, id)| format!("{id} {share} %"))
-            .collect();
-        out.push_str(&format!(
-            "| {family} | {} | {values} | {} |\n",
-            members.len(),
-            known.join(", ")
-        ));
+        match names.is_empty() {
+            true => "nothing".to_string(),
+            false => names.join(", "),
+        }
+    };
+    [
+        (
+            "known for all",
+            list(&|p| p.known() == f.ingredients, false),
+        ),
+        (
+            "known for some",
+            list(&|p| p.known() > 0 && p.unknown > 0, true),
+        ),
+        (
+            "known, not applicable to the others",
+            list(&|p| p.known() > 0 && p.not_applicable > 0, true),
+        ),
+        ("unknown", list(&|p| p.unknown == f.ingredients, false)),
+        (
+            "not applicable",
+            list(&|p| p.not_applicable == f.ingredients, false),
+        ),
+    ]
+}
+
+/// The critical properties; a share stands behind those not known for all.
+fn critical(f: &FamilyOut) -> String {
+    let one = |p: &PropertyKnown| match p.known() == f.ingredients {
+        true => p.property.clone(),
+        false => format!("{} {} %", p.property, 100 * p.known() / f.ingredients),
+    };
+    f.critical().map(one).collect::<Vec<_>>().join(", ")
+}
+
+/// Groups of the schema in its order, each once.
+fn groups(c: &Completeness) -> Vec<&str> {
+    let mut out: Vec<&str> = vec![];
+    let properties = c.families.iter().flat_map(|f| &f.properties);
+    for p in properties {
+        if !out.contains(&p.group.as_str()) {
+            out.push(&p.group);
+        }
+    }
+    out
+}
+
+fn width(group: &str) -> usize {
+    group.len().max(4)
+}
+
+fn percent(share: Option<usize>) -> String {
+    share.map_or("-".into(), |n| n.to_string())
+}
+
+/// The whole as a document.
+pub fn markdown(c: &Completeness) -> String {
+    let mut out = format!(
+        "# How complete the knowledge is\n\nWritten by `tamis completeness --format markdown`; do not edit. {MEANING}\n\n\
+         ## Critical properties\n\n| family | ingredients | known | critical properties, with those short of 100 % |\n|---|--:|--:|---|\n"
+    );
+    for f in &c.families {
+        let _ = writeln!(
+            out,
+            "| {} | {} | {} % | {} |",
+            f.family,
+            f.ingredients,
+            f.critical_percent,
+            critical(f)
+        );
+    }
+    let groups = groups(c);
+    let _ = write!(
+        out,
+        "\n## Share known of what applies, %\n\n| family | {} |\n|---|{}\n",
+        groups.join(" | "),
+        "--:|".repeat(groups.len())
+    );
+    for f in &c.families {
+        let cells: Vec<String> = groups.iter().map(|g| percent(f.group_percent(g))).collect();
+        let _ = writeln!(out, "| {} | {} |", f.family, cells.join(" | "));
+    }
+    out.push_str("\n## Family by property\n");
+    for f in &c.families {
+        let _ = writeln!(out, "\n### {}, {} ingredients\n", f.family, f.ingredients);
+        for (title, list) in states(f) {
+            let _ = writeln!(out, "- {title}: {list}");
+        }
+    }
+    out
+}
+
+/// One row per family and property.
+pub fn csv(c: &Completeness) -> String {
+    let mut out =
+        String::from("family,property,group,critical,stated,derived,unknown,not_applicable\n");
+    for f in &c.families {
+        for p in &f.properties {
+            let critical = if p.critical { "yes" } else { "no" };
+            let _ = writeln!(
+                out,
+                "{},{},{},{critical},{},{},{},{}",
+                f.family, p.property, p.group, p.stated, p.derived, p.unknown, p.not_applicable
+            );
+        }
     }
     out
 }

@@ -26,7 +26,7 @@ use crate::formula::{self, Formula};
 use crate::load::Files;
 use crate::model::{Aim, Dial, Expr, Goal, IngredientKey, Named, Wish, fold};
 
-use args::{Args, Command, Wanted};
+use args::{Args, Command, Layout, Wanted};
 use page::Page;
 
 /// Exit code for bad input.
@@ -68,16 +68,19 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Own { init: Some(folder) } => return own::init(folder),
         _ => {}
     }
-    let engine = open(args)?;
+    let mut engine = open(args)?;
+    for text in args.command.names() {
+        engine.admit(&text);
+    }
     match &args.command {
         Command::Ask { words, formula } => {
             let base = formula
                 .as_ref()
-                .map(|path| read_formula(&engine, path))
+                .map(|path| read_formula(&mut engine, path))
                 .transpose()?;
             if words.is_empty() {
                 if std::io::stdin().is_terminal() {
-                    return prompt::run(&engine, base.as_ref(), args.json);
+                    return prompt::run(&mut engine, base.as_ref(), args.json);
                 }
                 return Err(Diagnostic::new("Q001", "question", "no question was asked")
                     .help("such as tamis ask \"can I use agar instead of gelatin\"")
@@ -97,7 +100,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             serve,
             against,
         } => {
-            let mix = read_formula(&engine, formula)?;
+            let mix = read_formula(&mut engine, formula)?;
             let options = AssessOptions {
                 overrun_percent: *overrun,
                 serving_celsius: *serve,
@@ -106,7 +109,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             let mut assessment = engine.assess(&mix, options);
             let reference = against
                 .as_ref()
-                .map(|path| read_formula(&engine, path))
+                .map(|path| read_formula(&mut engine, path))
                 .transpose()?
                 .map(|f| {
                     engine.assess(
@@ -147,7 +150,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             wanted,
             all,
         } => {
-            let mix = read_formula(&engine, formula)?;
+            let mix = read_formula(&mut engine, formula)?;
             let leaver = ingredient(&engine, replace)?;
             let newcomers = with
                 .iter()
@@ -178,7 +181,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             scale,
             wanted,
         } => {
-            let mut mix = read_formula(&engine, formula)?;
+            let mut mix = read_formula(&mut engine, formula)?;
             if let Some(grams) = scale {
                 mix = mix.scaled(grams / mix.grams());
             }
@@ -295,8 +298,32 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             write(&page.text());
             Ok(0)
         }
-        Command::Completeness => {
-            write(&completeness::table(&engine));
+        Command::Completeness { family, format } => {
+            let families = engine.catalogue.families();
+            let asked = family.as_ref().map(|f| fold(f).replace(' ', "-"));
+            if let Some(f) = asked.as_deref().filter(|f| !families.contains(f)) {
+                let near = crate::diagnostic::nearest(f, families.iter().copied())
+                    .map(|n| format!("the nearest is `{n}`"));
+                return Err(Diagnostic::new(
+                    "Q017",
+                    "family",
+                    format!("no family is called `{f}`"),
+                )
+                .help(near.unwrap_or(format!("one of {}", families.join(", "))))
+                .into());
+            }
+            let found = engine.completeness(asked.as_deref());
+            let text = match format {
+                _ if args.json => json(&found),
+                Layout::Text => {
+                    let mut page = Page::new();
+                    completeness::text(&mut page, &found);
+                    page.text()
+                }
+                Layout::Markdown => completeness::markdown(&found),
+                Layout::Csv => completeness::csv(&found),
+            };
+            write(&text);
             Ok(0)
         }
         Command::Check { .. } => {
@@ -349,13 +376,10 @@ fn cache_folder() -> Option<PathBuf> {
 
 fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
     let text = if args.json {
-        let told = Told {
+        json(&Told {
             own_data: engine.own(),
             answer,
-        };
-        serde_json::to_string_pretty(&told)
-            .map(|t| t + "\n")
-            .unwrap_or_default()
+        })
     } else {
         let mut page = Page::new();
         print(&mut page, answer);
@@ -364,6 +388,12 @@ fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
     };
     write(&text);
     answer.exit_code()
+}
+
+fn json(answer: &impl serde::Serialize) -> String {
+    serde_json::to_string_pretty(answer)
+        .map(|t| t + "\n")
+        .unwrap_or_default()
 }
 
 fn print(page: &mut Page, answer: &Answer) {
@@ -384,7 +414,7 @@ fn write(text: &str) {
     let _ = out.flush();
 }
 
-fn read_formula(engine: &Engine, path: &Path) -> Result<Formula, Problems> {
+fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
     let name = path.display().to_string();
     let unreadable = |error: std::io::Error| {
         Problems::from(
@@ -405,6 +435,7 @@ fn read_formula(engine: &Engine, path: &Path) -> Result<Formula, Problems> {
             .and_then(|file| file.take(most).read_to_end(&mut bytes))
             .map_err(unreadable)?;
     }
+    engine.admit_table(&bytes);
     engine.formula(&name, &bytes)
 }
 
@@ -444,6 +475,10 @@ fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {
             .into())
         }
         Named::Unknown => {
+            let wrong = formula::SyrupName::of(name).and_then(|n| formula::syrup::fault(&n));
+            if let Some((why, way_out)) = wrong {
+                return Err(Diagnostic::new("Q014", "name", why).help(way_out).into());
+            }
             // A slip of the keys first, then what the search finds.
             let ids = engine.catalogue.ingredients.iter().map(|i| i.id.as_str());
             let slip = crate::diagnostic::nearest(&fold(name).replace(' ', "-"), ids);

@@ -47,7 +47,7 @@ impl Completer for Names {
 }
 
 /// Asks and answers until the person leaves.
-pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool) -> Result<u8, Problems> {
+pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result<u8, Problems> {
     let failed =
         |error: ReadlineError| Problems::from(Diagnostic::new("I004", "prompt", error.to_string()));
     let mut names: Vec<String> = engine
@@ -76,11 +76,10 @@ pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool) -> Result<u8,
             Ok(line) if matches!(line.trim(), "quit" | "exit") => break,
             Ok(line) => {
                 let _ = editor.add_history_entry(&line);
+                engine.admit(&line);
                 let answer = Answer::Asked(Box::new(engine.ask(&line, formula)));
                 let text = if json {
-                    serde_json::to_string_pretty(&answer)
-                        .map(|t| t + "\n")
-                        .unwrap_or_default()
+                    super::json(&answer)
                 } else {
                     let mut page = super::page::Page::new();
                     super::print(&mut page, &answer);

@@ -5,7 +5,7 @@ use super::assess::step;
 use super::swapping::SwapOptions;
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, Line, MixView};
+use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
 use crate::model::{Expr, IngredientKey, PRICE, Wish};
 use crate::query::{self, Amount, Leaver, Question, Read, Reading};
 use crate::texture;
@@ -18,8 +18,23 @@ const ASSUMED_SHARE: f64 = 10.0;
 const MIX: f64 = 1000.0;
 
 impl Engine {
-    /// Answers a question in words, on a formula where there is one.
+    /// Answers a question in words, on a formula where there is one. A syrup named by its DE must have been
+    /// [admitted](Engine::admit).
     pub fn ask(&self, text: &str, formula: Option<&Formula>) -> Asked {
+        // A DE no syrup has must not be set aside.
+        let wrong = SyrupName::all_in(text)
+            .into_iter()
+            .find_map(|(words, name)| {
+                let unknown = self.catalogue.bearers(&words).is_empty();
+                unknown.then(|| syrup::fault(&name)).flatten()
+            });
+        if let Some((why, way_out)) = wrong {
+            return Asked {
+                kind: "nothing".into(),
+                ask: format!("{why}; {way_out}"),
+                ..Asked::default()
+            };
+        }
         match query::read(text, &self.catalogue) {
             Read::One(reading) => self.answer(reading, formula),
             Read::Several { ask, readings } => Asked {

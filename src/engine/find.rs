@@ -6,7 +6,7 @@ use super::Engine;
 use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Origin, Part};
-use crate::model::{Expr, Ingredient, IngredientKey, Presence, SourceKind, Test, Value};
+use crate::model::{Expr, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold};
 
 /// Properties that decide in a kitchen, in the order a person reads them; a comparison without
 /// named properties shows those of these that any of the ingredients has.
@@ -188,13 +188,19 @@ impl Engine {
 
     /// Ingredients that match words and a condition, the obvious one first.
     pub fn find(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
+        // What was admitted on demand stands behind the indexed ones and is found by its name only.
+        let indexed = self.index.len();
         let ranked: Vec<(IngredientKey, String)> = if text.trim().is_empty() {
-            self.catalogue.keys().map(|k| (k, String::new())).collect()
+            (self.catalogue.keys().take(indexed))
+                .map(|k| (k, String::new()))
+                .collect()
         } else {
-            self.index
-                .search(text, self.catalogue.ingredients.len(), &self.catalogue)
-                .into_iter()
-                .map(|h| (h.key, h.why))
+            let admitted = (self.catalogue.bearers(&fold(text)).iter())
+                .filter(|k| k.0 as usize >= indexed)
+                .map(|k| (*k, "worked out for this DE".to_string()));
+            let found = self.index.search(text, indexed, &self.catalogue);
+            admitted
+                .chain(found.into_iter().map(|h| (h.key, h.why)))
                 .collect()
         };
         let asked = asked_properties(condition);
@@ -231,16 +237,12 @@ impl Engine {
         hits
     }
 
-    /// Whether the family knows the properties asked about at all: the hydration temperature of a
-    /// fruit is not unknown, it does not apply.
+    /// Whether the properties asked about apply: the hydration temperature of a fruit is not unknown.
     fn could_know(&self, ingredient: &Ingredient, asked: &[String]) -> bool {
         asked.iter().all(|property| {
-            let mut family = self
-                .catalogue
-                .ingredients
-                .iter()
-                .filter(|i| i.family == ingredient.family);
-            family.any(|i| i.value(property).is_some())
+            self.catalogue
+                .property(property)
+                .is_none_or(|p| p.applies_to(&ingredient.family))
         })
     }
 

@@ -2,6 +2,7 @@
 
 mod ask;
 mod assess;
+mod completeness;
 mod fault;
 mod find;
 mod own;
@@ -11,10 +12,10 @@ mod swapping;
 use std::path::Path;
 
 use crate::diagnostic::Problems;
-use crate::formula::{Assessor, Formula, Profile};
+use crate::formula::{Assessor, Formula, LARGEST, Profile, SyrupName, syrup};
 use crate::index::Index;
 use crate::load::Files;
-use crate::model::Catalogue;
+use crate::model::{Catalogue, Named};
 use crate::store;
 
 pub use assess::AssessOptions;
@@ -44,7 +45,9 @@ impl Engine {
     ///
     /// Errors: the problems of the data.
     pub fn open(files: Files, folder: Option<&Path>) -> Result<Self, Problems> {
-        let cache = store::open(&files, folder)?;
+        let mut cache = store::open(&files, folder)?;
+        let rules = syrup::sources().map(|source| (source.id.clone(), source));
+        cache.catalogue.sources.extend(rules);
         let profiles = Profile::all(&cache.catalogue);
         Ok(Engine {
             catalogue: cache.catalogue,
@@ -63,7 +66,35 @@ impl Engine {
         }
     }
 
-    /// Reads a formula file's bytes.
+    /// Makes every starch syrup known that a text names by its DE; keys given out before stay good.
+    /// A curated syrup of exactly that DE is the one meant, otherwise it is worked out.
+    pub fn admit(&mut self, text: &str) {
+        for (words, name) in SyrupName::all_in(text) {
+            if self.catalogue.named(&words) != Named::Unknown {
+                continue;
+            }
+            let key = match self.catalogue.key(&name.id()) {
+                Some(key) => key,
+                None => {
+                    let Some(made) = syrup::worked_out(&name, &self.catalogue) else {
+                        continue;
+                    };
+                    self.profiles.push(Profile::of(&made));
+                    self.catalogue.admit(made)
+                }
+            };
+            self.catalogue.also_called(key, &words);
+        }
+    }
+
+    /// [Admits](Self::admit) what the cells of a formula file name.
+    pub fn admit_table(&mut self, bytes: &[u8]) {
+        let text = String::from_utf8_lossy(&bytes[..bytes.len().min(LARGEST)]);
+        text.split([',', '\n', '\r', '"'])
+            .for_each(|cell| self.admit(cell));
+    }
+
+    /// Reads a formula file's bytes. A syrup it names by its DE must have been admitted.
     ///
     /// Errors: every problem at its place.
     pub fn formula(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {

@@ -8,6 +8,8 @@ mod part;
 mod profile;
 mod recipe;
 mod sums;
+pub mod syrup;
+mod syrup_name;
 mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
@@ -17,4 +19,5 @@ pub use part::Part;
 pub use profile::{Figure, Origin, Profile};
 pub use recipe::{Formula, LARGEST, Line, weighed};
 pub use sums::Sums;
+pub use syrup_name::{SyrupKind, SyrupName};
 pub use uncertainty::{Cause, Contribution, Output, Spread};

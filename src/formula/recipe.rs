@@ -1,6 +1,8 @@
 //! A formula: ingredients in grams, read from CSV with every problem named at once.
 
 use super::amount;
+use super::syrup;
+use super::syrup_name::SyrupName;
 use crate::diagnostic::{Diagnostic, Problems, edit_distance, nearest};
 use crate::load::Table;
 use crate::model::{Catalogue, IngredientKey, Named};
@@ -225,6 +227,10 @@ fn line_ingredient(
             None
         }
         Named::Unknown => {
+            if let Some((why, way_out)) = SyrupName::of(typed).and_then(|n| syrup::fault(&n)) {
+                problems.push(t.cell_problem("F003", r, "ingredient", why).help(way_out));
+                return None;
+            }
             let folded = crate::model::fold(typed);
             // Of names equally near an id is the one to write.
             let ids = catalogue.ingredients.iter().map(|i| i.id.as_str());

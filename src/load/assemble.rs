@@ -9,7 +9,7 @@ use super::rules;
 use super::table::Table;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::{
-    AllergenList, AllergenRow, Catalogue, Ingredient, Name, PRICE, Presence, Property,
+    AllergenList, AllergenRow, Catalogue, Families, Ingredient, Name, PRICE, Presence, Property,
     PropertyKind, Source, SourceKind, Value, Word, fold,
 };
 
@@ -73,7 +73,10 @@ fn table<'a>(
     match files.text(path) {
         Some(text) => Some(Table::read(path, text, wanted, problems)),
         None => {
-            problems.push(Diagnostic::new("D006", path, "the file is missing"));
+            problems.push(
+                Diagnostic::new("D006", path, "the file is missing")
+                    .help(format!("write it with the first line {}", wanted.join(","))),
+            );
             None
         }
     }
@@ -138,6 +141,7 @@ fn properties(files: &Files, problems: &mut Vec<Diagnostic>) -> Vec<Property> {
             "choices",
             "conditions",
             "group",
+            "families",
             "meaning",
         ],
         problems,
@@ -187,6 +191,7 @@ fn properties(files: &Files, problems: &mut Vec<Diagnostic>) -> Vec<Property> {
                 .map(str::to_string)
                 .collect(),
             group: t.own(r, "group"),
+            families: Families::parse(t.get(r, "families")),
             meaning: t.own(r, "meaning"),
         });
     }
@@ -289,7 +294,15 @@ fn ingredients(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String
     for (t, r) in rows(&tables) {
         for column in ["id", "name", "family", "functions"] {
             if t.get(r, column).is_empty() {
-                problems.push(t.cell_problem("D010", r, column, format!("`{column}` is empty")));
+                problems.push(
+                    t.cell_problem("D010", r, column, format!("`{column}` is empty"))
+                        .help(match column {
+                            "id" => "write an id in kebab-case",
+                            "name" => "write the name people know it by",
+                            "family" => "write the family, the name of its file in data/values",
+                            _ => "write what it does, most important first, separated by `;`",
+                        }),
+                );
             }
         }
         let ingredient = Ingredient {

@@ -80,6 +80,11 @@ pub const CHECKS: &[Check] = &[
     ),
     ("D055", "words of one table do not clash", clashing_words),
     ("D056", "an ingredient states its diet", diet_missing),
+    (
+        "D057",
+        "a property is looked for in families that exist",
+        unknown_family,
+    ),
 ];
 
 /// Runs every check of [`CHECKS`].
@@ -399,26 +404,47 @@ fn sugars_above_carbohydrate(catalogue: &Catalogue) -> Vec<Diagnostic> {
     found
 }
 
+/// Hydrates by the word that ends their id or stands in the form of their molar mass, with the
+/// water molecules of one formula. Source: by definition of the prefixes.
+const HYDRATES: [(&str, f64); 9] = [
+    ("hemihydrate", 0.5),
+    ("monohydrate", 1.0),
+    ("dihydrate", 2.0),
+    ("trihydrate", 3.0),
+    ("tetrahydrate", 4.0),
+    ("pentahydrate", 5.0),
+    ("hexahydrate", 6.0),
+    ("heptahydrate", 7.0),
+    ("decahydrate", 10.0),
+];
+
 fn hydrate_water(catalogue: &Catalogue) -> Vec<Diagnostic> {
     const WATER: f64 = 18.015;
     let mut found = vec![];
     for i in &catalogue.ingredients {
-        let waters = [
-            ("monohydrate", 1.0),
-            ("dihydrate", 2.0),
-            ("pentahydrate", 5.0),
-            ("hexahydrate", 6.0),
-        ]
-        .into_iter()
-        .find(|(word, _)| i.id.ends_with(word));
-        let (Some((word, n)), Some(water)) = (waters, i.value("water")) else {
-            continue;
-        };
-        let Some(molar) = i
-            .all("molar_mass")
-            .find(|v| v.condition("form") == Some(word))
-            .and_then(Value::figure)
-        else {
+        let by_form = i.all("molar_mass").find_map(|v| {
+            let form = v.condition("form")?;
+            let (_, n) = HYDRATES.iter().find(|(word, _)| *word == form)?;
+            Some((*n, v.figure()?))
+        });
+        let by_id = HYDRATES.iter().find(|(word, _)| {
+            let before = i.id.strip_suffix(word);
+            before.is_some_and(|b| b.ends_with('-'))
+        });
+        let (Some((n, molar)), Some(water)) = (by_form, i.value("water")) else {
+            if let Some((word, _)) = by_id {
+                found.push(
+                    at(
+                        &i.row,
+                        "D048",
+                        format!("{} lacks its water or the molar mass of the {word}", i.id),
+                    )
+                    .help(format!(
+                        "add both to data/values/{}.csv, molar_mass with the condition form={word}",
+                        i.family
+                    )),
+                );
+            }
             continue;
         };
         let expected = 100.0 * n * WATER / molar;
@@ -669,6 +695,26 @@ fn diet_missing(catalogue: &Catalogue) -> Vec<Diagnostic> {
                         format!("{} does not state `{property}`", i.id),
                     )
                     .help("write `depends` where the origin must be asked"),
+                );
+            }
+        }
+    }
+    found
+}
+
+fn unknown_family(catalogue: &Catalogue) -> Vec<Diagnostic> {
+    let families = catalogue.families();
+    let mut found = vec![];
+    for p in &catalogue.properties {
+        for family in p.families.named() {
+            if !families.contains(&family.as_str()) {
+                found.push(
+                    Diagnostic::new(
+                        "D057",
+                        "schema/properties.csv",
+                        format!("{} is looked for in no known family `{family}`", p.id),
+                    )
+                    .help("write `all`, `all but a;b`, or family ids separated by `;`"),
                 );
             }
         }

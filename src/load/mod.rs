@@ -2,6 +2,7 @@
 
 mod assemble;
 mod check;
+mod critical;
 mod files;
 mod own;
 mod parts;
@@ -10,6 +11,7 @@ mod table;
 
 pub use assemble::catalogue;
 pub use check::{CHECKS, check};
+pub use critical::critical;
 pub use files::Files;
 pub use own::{Own, OwnTable, TABLES};
 pub use rules::rules_of;

@@ -4,9 +4,23 @@ use serde::Deserialize;
 
 use super::files::Files;
 use crate::condition;
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, nearest};
 use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
 use crate::model::{Catalogue, Dial, Expr, Group, Named, Row, Rule, RuleKind};
+
+/// The kinds of rule.
+const KINDS: [&str; 10] = [
+    "swap",
+    "interaction",
+    "process",
+    "caution",
+    "diagnosis",
+    "guard",
+    "dial",
+    "drawback",
+    "helper",
+    "candidate",
+];
 
 #[derive(Deserialize)]
 struct RuleFile {
@@ -131,14 +145,21 @@ fn read_texts<'a>(
         let file: RuleFile = match toml::from_str(text) {
             Ok(file) => file,
             Err(error) => {
-                let line = error.span().map_or(1, |span| line_of(text, span.start));
+                let span = error.span().unwrap_or(0..0);
+                let line = line_of(text, span.start);
+                let before = &text[..span.start.min(text.len())];
+                let column = before.chars().rev().take_while(|c| *c != '\n').count() + 1;
+                let marked = text.get(span).unwrap_or_default();
+                let width = marked.chars().take_while(|c| *c != '\n').count();
                 problems.push(
                     Diagnostic::new(
                         "D030",
                         path,
                         format!("this is no rule file: {}", error.message()),
                     )
-                    .at(line, 0),
+                    .at(line, column)
+                    .excerpt(text.lines().nth(line - 1).unwrap_or_default(), width)
+                    .help("mend what is marked; a rule is `[[rule]]` and lines such as id = \"its-name\""),
                 );
                 continue;
             }
@@ -187,33 +208,75 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn wrong(&self, code: &'static str, id: &str, message: impl std::fmt::Display) -> Diagnostic {
-        Diagnostic::new(code, self.path, format!("rule `{id}`: {message}")).at(self.line, 0)
+    /// A problem at the value of `key`, or at the first line of the rule where it has no such line.
+    fn wrong(
+        &self,
+        code: &'static str,
+        id: &str,
+        key: &str,
+        message: impl std::fmt::Display,
+    ) -> Diagnostic {
+        let problem = Diagnostic::new(code, self.path, format!("rule `{id}`: {message}"));
+        let lines = || self.text.lines().enumerate().skip(self.line - 1);
+        let found = lines()
+            .take(1)
+            .chain(
+                lines()
+                    .skip(1)
+                    .take_while(|(_, line)| !line.trim_start().starts_with("[[")),
+            )
+            .find_map(|(n, line)| {
+                let (written, value) = line.split_once('=')?;
+                (written.trim() == key).then(|| (n + 1, line, value.trim()))
+            });
+        match found {
+            Some((number, line, value)) => {
+                let byte = line.find(value).unwrap_or(0);
+                let column = line[..byte].chars().count() + 1;
+                problem
+                    .at(number, column)
+                    .excerpt(line, value.chars().count())
+            }
+            None => problem
+                .at(self.line, 0)
+                .excerpt(self.text.lines().nth(self.line - 1).unwrap_or_default(), 1),
+        }
     }
 
     fn rule(&self, w: Written) -> Result<Rule, Diagnostic> {
         let id = w.id.clone();
         let need = |what: &str| {
+            let key = what.split(' ').next().unwrap_or(what);
             self.wrong(
                 "D031",
                 &id,
+                "kind",
                 format!("a rule of kind `{}` needs `{what}`", w.kind),
             )
+            .help(format!("add a line `{key} = ...`"))
         };
         match self.catalogue.sources.get(&w.source) {
             None => {
-                return Err(self.wrong(
-                    "D012",
-                    &id,
-                    format!("no source has the id `{}`", w.source),
-                ));
+                let near = nearest(&w.source, self.catalogue.sources.keys().map(String::as_str))
+                    .map(|n| format!("the nearest source is `{n}`"));
+                return Err(self
+                    .wrong(
+                        "D012",
+                        &id,
+                        "source",
+                        format!("no source has the id `{}`", w.source),
+                    )
+                    .help(near.unwrap_or("add it to data/sources.csv".into())));
             }
             Some(source) if source.kind.needs_locator() && w.locator.is_empty() => {
-                return Err(self.wrong(
-                    "D013",
-                    &id,
-                    format!("a rule from `{}` must say where it stands there", w.source),
-                ));
+                return Err(self
+                    .wrong(
+                        "D013",
+                        &id,
+                        "source",
+                        format!("a rule from `{}` must say where it stands there", w.source),
+                    )
+                    .help("fill `locator` with the table, section, page or row"));
             }
             Some(_) => {}
         }
@@ -221,17 +284,20 @@ impl Reader<'_> {
         let severity = || {
             let word = w.severity.as_deref().unwrap_or("info");
             Severity::parse(word).ok_or_else(|| {
-                self.wrong(
-                    "D032",
-                    &id,
-                    format!("`{word}` is no severity; one of info, watch, stop"),
-                )
+                self.wrong("D032", &id, "severity", format!("`{word}` is no severity"))
+                    .help("one of info, watch, stop")
             })
         };
-        let dial = |name: &str| {
-            Dial::parse(name)
-                .ok_or_else(|| self.wrong("D032", &id, format!("a mix has no dial `{name}`")))
+        let dial_at = |key: &str, name: &str| {
+            Dial::parse(name).ok_or_else(|| {
+                let ids = Dial::ALL.iter().map(|d| d.1);
+                let near = nearest(name, ids.clone()).map(|n| format!("the nearest is `{n}`"));
+                let all = || format!("one of {}", ids.clone().collect::<Vec<_>>().join(", "));
+                self.wrong("D032", &id, key, format!("a mix has no dial `{name}`"))
+                    .help(near.unwrap_or_else(all))
+            })
         };
+        let dial = |name: &str| dial_at("dial", name);
         let text = || w.text.clone().ok_or_else(|| need("text"));
         let newcomers = || {
             let newcomers = w.newcomers.clone().ok_or_else(|| need("in"))?;
@@ -250,11 +316,17 @@ impl Reader<'_> {
                 if shares.len() != newcomers.len()
                     || (shares.iter().sum::<f64>() - 1.0).abs() > 0.011
                 {
-                    return Err(self.wrong(
-                        "D033",
-                        &id,
-                        "`shares` must have one number per newcomer and add up to 1",
-                    ));
+                    return Err(self
+                        .wrong(
+                            "D033",
+                            &id,
+                            "shares",
+                            "`shares` must have one number per newcomer and add up to 1",
+                        )
+                        .help(format!(
+                            "newcomers: {}; write as many shares, or none for equal ones",
+                            newcomers.len()
+                        )));
                 }
                 RuleKind::Swap {
                     out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,
@@ -277,11 +349,9 @@ impl Reader<'_> {
             "process" => {
                 let phase = w.phase.clone().ok_or_else(|| need("phase"))?;
                 if !PHASES.contains(&phase.as_str()) {
-                    return Err(self.wrong(
-                        "D032",
-                        &id,
-                        format!("`{phase}` is no phase; one of {}", PHASES.join(", ")),
-                    ));
+                    return Err(self
+                        .wrong("D032", &id, "phase", format!("`{phase}` is no phase"))
+                        .help(format!("one of {}", PHASES.join(", "))));
                 }
                 RuleKind::Process {
                     phase,
@@ -309,25 +379,33 @@ impl Reader<'_> {
                             "higher" | "raise" | "more" => Direction::Higher,
                             "lower" | "less" => Direction::Lower,
                             other => {
-                                return Err(self.wrong(
-                                    "D032",
-                                    &id,
-                                    format!("`{other}` is no direction; higher or lower"),
-                                ));
+                                return Err(self
+                                    .wrong(
+                                        "D032",
+                                        &id,
+                                        "lever",
+                                        format!("`{other}` is no direction"),
+                                    )
+                                    .help("one of higher, lower"));
                             }
                         };
                         match (&lever.dial, &lever.ingredient) {
-                            (Some(name), None) => Some(Lever::Dial(dial(name)?, direction)),
+                            (Some(name), None) => {
+                                Some(Lever::Dial(dial_at("lever", name)?, direction))
+                            }
                             (None, Some(name)) => {
                                 self.ingredient(&id, name)?;
                                 Some(Lever::Ingredient(name.clone(), direction))
                             }
                             _ => {
-                                return Err(self.wrong(
-                                    "D033",
-                                    &id,
-                                    "`lever` names either a dial or an ingredient",
-                                ));
+                                return Err(self
+                                    .wrong(
+                                        "D033",
+                                        &id,
+                                        "lever",
+                                        "`lever` names either a dial or an ingredient",
+                                    )
+                                    .help("delete one of the two"));
                             }
                         }
                     }
@@ -336,7 +414,7 @@ impl Reader<'_> {
                 usual: match &w.usual {
                     None => None,
                     Some(band) => Some(Band {
-                        dial: dial(&band.dial)?,
+                        dial: dial_at("usual", &band.dial)?,
                         low: band.low,
                         high: band.high,
                     }),
@@ -366,12 +444,21 @@ impl Reader<'_> {
                 [one] => RuleKind::Helper {
                     newcomer: one.clone(),
                 },
-                _ => return Err(self.wrong("D032", &id, "a helper is one ingredient")),
+                _ => {
+                    return Err(self
+                        .wrong("D032", &id, "in", "a helper is one ingredient")
+                        .help("write `in` with one id, and a rule for each other"));
+                }
             },
             "candidate" => RuleKind::Candidate {
                 out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,
             },
-            other => return Err(self.wrong("D032", &id, format!("`{other}` is no kind of rule"))),
+            other => {
+                let near = nearest(other, KINDS).map(|n| format!("the nearest is `{n}`"));
+                return Err(self
+                    .wrong("D032", &id, "kind", format!("`{other}` is no kind of rule"))
+                    .help(near.unwrap_or(format!("one of {}", KINDS.join(", ")))));
+            }
         };
         Ok(Rule {
             id,
@@ -391,26 +478,47 @@ impl Reader<'_> {
     fn ingredient(&self, id: &str, name: &str) -> Result<(), Diagnostic> {
         match self.catalogue.key(name) {
             Some(_) => Ok(()),
-            None => Err(self.wrong("D011", id, format!("no ingredient has the id `{name}`"))),
+            None => Err(self.nobody(id, "in", name)),
         }
+    }
+
+    fn nobody(&self, id: &str, key: &str, name: &str) -> Diagnostic {
+        let ids = self.catalogue.ingredients.iter().map(|i| i.id.as_str());
+        let help = nearest(name, ids).map(|n| format!("the nearest id is `{n}`"));
+        self.wrong(
+            "D011",
+            id,
+            key,
+            format!("no ingredient has the id `{name}`"),
+        )
+        .help(help.unwrap_or("`tamis find` searches the ingredients".into()))
     }
 
     fn group(&self, id: &str, written: &str) -> Result<Group, Diagnostic> {
         if let Some(family) = written.strip_prefix("family ") {
             return match self.catalogue.families().contains(&family) {
                 true => Ok(Group::Family(family.to_string())),
-                false => Err(self.wrong("D011", id, format!("no family is called `{family}`"))),
+                false => Err(self
+                    .wrong("D011", id, "out", format!("no family is called `{family}`"))
+                    .help(format!("one of {}", self.catalogue.families().join(", ")))),
             };
         }
         if let Some(function) = written.strip_prefix("function ") {
             return match self.catalogue.functions().contains(&function) {
                 true => Ok(Group::Function(function.to_string())),
-                false => Err(self.wrong("D011", id, format!("no function is called `{function}`"))),
+                false => Err(self
+                    .wrong(
+                        "D011",
+                        id,
+                        "out",
+                        format!("no function is called `{function}`"),
+                    )
+                    .help(format!("one of {}", self.catalogue.functions().join(", ")))),
             };
         }
         match self.catalogue.named(written) {
             Named::One(key) => Ok(Group::Ingredient(self.catalogue.ingredient(key).id.clone())),
-            _ => Err(self.wrong("D011", id, format!("no ingredient has the id `{written}`"))),
+            _ => Err(self.nobody(id, "out", written)),
         }
     }
 

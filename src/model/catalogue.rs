@@ -83,13 +83,7 @@ impl Catalogue {
                 .chain(ingredient.cas.iter().map(String::as_str))
                 .chain(numbers.iter().map(String::as_str))
             {
-                let folded = fold(name);
-                if !folded.is_empty() {
-                    let keys = self.by_name.entry(folded).or_default();
-                    if !keys.contains(&key) {
-                        keys.push(key);
-                    }
-                }
+                call(&mut self.by_name, name, key);
             }
         }
         // A name of the person's own means their ingredient.
@@ -107,6 +101,26 @@ impl Catalogue {
         }
         self.spellings = self.single_words();
         self
+    }
+
+    /// Adds an ingredient behind all others, so that every key stays what it was.
+    pub fn admit(&mut self, ingredient: Ingredient) -> IngredientKey {
+        let key = IngredientKey(self.ingredients.len() as u32);
+        self.by_id.insert(ingredient.id.clone(), key);
+        call(&mut self.by_name, &ingredient.id, key);
+        call(&mut self.by_name, &ingredient.name, key);
+        self.ingredients.push(ingredient);
+        key
+    }
+
+    /// Lets an ingredient be called by one more name.
+    pub fn also_called(&mut self, key: IngredientKey, name: &str) {
+        call(&mut self.by_name, name, key);
+    }
+
+    /// Every ingredient a folded name is a name of.
+    pub fn bearers(&self, folded: &str) -> &[IngredientKey] {
+        self.by_name.get(folded).map_or(&[], Vec::as_slice)
     }
 
     /// The single words of the vocabulary and of all but foreign names, sorted, each once.
@@ -270,5 +284,16 @@ impl Catalogue {
         found.sort_unstable();
         found.dedup();
         found
+    }
+}
+
+/// Enters a name of an ingredient, once.
+fn call(by_name: &mut HashMap<String, Vec<IngredientKey>>, name: &str, key: IngredientKey) {
+    let folded = fold(name);
+    if !folded.is_empty() {
+        let keys = by_name.entry(folded).or_default();
+        if !keys.contains(&key) {
+            keys.push(key);
+        }
     }
 }

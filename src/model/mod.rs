@@ -19,7 +19,7 @@ pub use dial::Dial;
 pub use expr::{Comparison, Expr, Group, Subject, Test};
 pub use fold::fold;
 pub use ingredient::{Ingredient, IngredientKey, Name};
-pub use property::{PRICE, Property, PropertyKind};
+pub use property::{Families, PRICE, Property, PropertyKind};
 pub use rule::{Rule, RuleKind};
 pub use source::{Source, SourceKind};
 pub use value::{Row, Value};

@@ -18,7 +18,9 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         }
     }
     let id = written.trim().to_lowercase();
-    let exact = (id.contains('-') || candidates.is_none())
+    // A bare word may be an id and a name of others; `by_name` then says which was taken.
+    let shared = catalogue.bearers(folded).len() > 1;
+    let exact = (id.contains('-') || (candidates.is_none() && !shared))
         .then(|| catalogue.key(&id))
         .flatten()
         .map(|key| one(&catalogue.ingredient(key).id));
@@ -68,41 +70,41 @@ fn stated(word: &Word) -> Candidates {
 }
 
 fn by_name(folded: &str, catalogue: &Catalogue) -> Option<Candidates> {
-    match catalogue.named(folded) {
-        Named::Unknown => None,
-        Named::One(key) => Some(one(&catalogue.ingredient(key).id)),
-        Named::Several(keys) => {
-            if let Some(key) = catalogue.key(&folded.replace(' ', "-")) {
-                let plain = catalogue.ingredient(key);
-                return Some(Candidates {
-                    assumed: format!("`{folded}` is taken as {}", plain.name),
-                    ..one(&plain.id)
-                });
-            }
-            // One of each family first, so that the choice is a real one.
-            let mut ids: Vec<String> = vec![];
-            let mut families: Vec<&str> = vec![];
-            for key in &keys {
-                let ingredient = catalogue.ingredient(*key);
-                if !families.contains(&ingredient.family.as_str()) {
-                    families.push(&ingredient.family);
-                    ids.push(ingredient.id.clone());
-                }
-            }
-            for key in &keys {
-                let id = &catalogue.ingredient(*key).id;
-                if !ids.contains(id) {
-                    ids.push(id.clone());
-                }
-            }
-            ids.truncate(CHOICES);
-            Some(Candidates {
-                ids,
-                reason: format!("`{folded}` is a name of {} ingredients", keys.len()),
-                assumed: String::new(),
-            })
+    let keys = match catalogue.named(folded) {
+        Named::Unknown => return None,
+        Named::Several(keys) => keys,
+        Named::One(_) if catalogue.bearers(folded).len() > 1 => catalogue.bearers(folded).to_vec(),
+        Named::One(key) => return Some(one(&catalogue.ingredient(key).id)),
+    };
+    if let Some(key) = catalogue.key(&folded.replace(' ', "-")) {
+        let plain = catalogue.ingredient(key);
+        return Some(Candidates {
+            assumed: format!("`{folded}` is taken as {}", plain.name),
+            ..one(&plain.id)
+        });
+    }
+    // One of each family first, so that the choice is a real one.
+    let mut ids: Vec<String> = vec![];
+    let mut families: Vec<&str> = vec![];
+    for key in &keys {
+        let ingredient = catalogue.ingredient(*key);
+        if !families.contains(&ingredient.family.as_str()) {
+            families.push(&ingredient.family);
+            ids.push(ingredient.id.clone());
         }
     }
+    for key in &keys {
+        let id = &catalogue.ingredient(*key).id;
+        if !ids.contains(id) {
+            ids.push(id.clone());
+        }
+    }
+    ids.truncate(CHOICES);
+    Some(Candidates {
+        ids,
+        reason: format!("`{folded}` is a name of {} ingredients", keys.len()),
+        assumed: String::new(),
+    })
 }
 
 fn sense(word: &Word) -> Option<Sense> {

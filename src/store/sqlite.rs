@@ -6,8 +6,8 @@ use rusqlite::{Connection, OpenFlags, params};
 
 use crate::load::{self, Files};
 use crate::model::{
-    AllergenList, AllergenRow, Catalogue, Ingredient, Name, Presence, Property, PropertyKind, Row,
-    Source, SourceKind, Value, Word,
+    AllergenList, AllergenRow, Catalogue, Families, Ingredient, Name, Presence, Property,
+    PropertyKind, Row, Source, SourceKind, Value, Word,
 };
 
 const SCHEMA: &str = include_str!("../../schema/store.sql");
@@ -35,7 +35,7 @@ pub fn write(path: &Path, catalogue: &Catalogue, files: &Files) -> rusqlite::Res
 }
 
 fn write_small(work: &Connection, catalogue: &Catalogue, files: &Files) -> rusqlite::Result<()> {
-    let mut insert = work.prepare("INSERT INTO property VALUES (?,?,?,?,?,?,?,?,?,?,?)")?;
+    let mut insert = work.prepare("INSERT INTO property VALUES (?,?,?,?,?,?,?,?,?,?,?,?)")?;
     for (n, p) in catalogue.properties.iter().enumerate() {
         let (kind, choices) = match &p.kind {
             PropertyKind::Number => ("number", String::new()),
@@ -54,6 +54,7 @@ fn write_small(work: &Connection, catalogue: &Catalogue, files: &Files) -> rusql
             choices,
             p.conditions.join(" "),
             p.group,
+            p.families.to_string(),
             p.meaning
         ])?;
     }
@@ -219,7 +220,7 @@ fn damaged() -> rusqlite::Error {
 fn read_small(connection: &Connection, catalogue: &mut Catalogue) -> rusqlite::Result<()> {
     each(
         connection,
-        "SELECT id, name, unit, kind, low, high, choices, conditions, grouping, meaning FROM property ORDER BY position",
+        "SELECT id, name, unit, kind, low, high, choices, conditions, grouping, families, meaning FROM property ORDER BY position",
         |row| {
             let kind = match row.get_ref(3)?.as_str()? {
                 "number" => PropertyKind::Number,
@@ -240,7 +241,8 @@ fn read_small(connection: &Connection, catalogue: &mut Catalogue) -> rusqlite::R
                     .map(str::to_string)
                     .collect(),
                 group: row.get(8)?,
-                meaning: row.get(9)?,
+                families: Families::parse(row.get_ref(9)?.as_str()?),
+                meaning: row.get(10)?,
             });
             Ok(())
         },
