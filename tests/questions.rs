@@ -16,7 +16,7 @@ use tamis::model::{
     Aim, Catalogue, Comparison, Dial, Expr, Goal, Group, PropertyKind, RuleKind, Subject, Test,
     Wish,
 };
-use tamis::query::{Amount, Leaver, Question, Read, Reading, print, read};
+use tamis::query::{Amount, Batch, Leaver, Order, Question, Read, Reading, print, read};
 
 /// Least share of questions read exactly, and the promise of the reader.
 const LEAST_ACCURACY: f64 = 0.95;
@@ -81,6 +81,7 @@ fn outcome(read: &Read) -> String {
     match read {
         Read::One(reading) => print(&reading.question),
         Read::Several { .. } => "ask".to_string(),
+        Read::Parts(parts) => parts.iter().map(outcome).collect::<Vec<_>>().join(" | "),
         Read::Nothing { .. } => "nothing".to_string(),
     }
 }
@@ -115,7 +116,7 @@ fn questions_are_read_exactly_or_asked_back() {
             )
         };
         println!("{line}");
-        if matches!(read, Read::One(_)) {
+        if matches!(read, Read::One(_) | Read::Parts(_)) {
             misread.push(question.id.clone());
         }
     }
@@ -167,7 +168,7 @@ fn fresh_questions_are_read_or_asked_back() {
             let mark = if good { "right" } else { "WRONG" };
             println!("{} {mark} `{}`\n    must  {}\n    read  {came}", question.id, question.text, question.canonical);
         }
-        if !good && matches!(read, Read::One(_)) {
+        if !good && matches!(read, Read::One(_) | Read::Parts(_)) {
             misread.push(question.id.clone());
         }
     }
@@ -378,6 +379,15 @@ fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
         (1u32..100_000).prop_map(|n| Amount::Grams(f64::from(n) / 10.0)),
         (1u32..1000).prop_map(|n| Amount::Share(f64::from(n) / 1000.0)),
     ];
+    let size = (1u32..9999).prop_map(|n| f64::from(n) / 4.0).boxed();
+    let batch = prop_oneof![
+        size.clone().prop_map(Batch::Grams),
+        size.clone().prop_map(Batch::Millilitres),
+        size.prop_map(Batch::Times),
+    ];
+    let mut figures: Vec<String> = catalogue.properties.iter().map(|p| p.id.clone()).collect();
+    figures.push("freezing_point".to_string());
+    let order = (one_of(figures), any::<bool>()).prop_map(|(by, most)| Order { by, most });
     let added = (
         id.clone(),
         (1u32..100_000).prop_map(|n| f64::from(n) / 10.0),
@@ -388,7 +398,13 @@ fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
             ingredients,
             properties
         }),
-        (name, condition).prop_map(|(text, condition)| Question::Search { text, condition }),
+        (name, condition, proptest::option::of(order)).prop_map(|(text, condition, order)| {
+            Question::Search {
+                text,
+                condition,
+                order,
+            }
+        }),
         (some(&id, 2), some(&property, 0)).prop_map(|(ingredients, properties)| {
             Question::Compare {
                 ingredients,
@@ -412,13 +428,13 @@ fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
         (
             some(&added, 0),
             wishes(catalogue),
-            proptest::option::of((1u32..9999).prop_map(f64::from)),
+            proptest::option::of(batch),
             dish.clone()
         )
-            .prop_map(|(added, wish, scale_grams, dish)| Question::Adjust {
+            .prop_map(|(added, wish, scale, dish)| Question::Adjust {
                 added,
                 wish,
-                scale_grams,
+                scale,
                 dish
             }),
         (some(&id, 1), phase, dish.clone()).prop_map(|(ingredients, phase, dish)| {

@@ -104,9 +104,22 @@ pub struct Hits {
     pub unknown: Vec<String>,
     /// How many of the matches per family.
     pub families: BTreeMap<String, usize>,
+    /// How many of the matches do each job.
+    pub functions: BTreeMap<String, usize>,
     /// Names near to what was typed, when nothing matched.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub nearest: Vec<String>,
+}
+
+impl Hits {
+    /// Counts a match in the total and the facets.
+    pub fn count(&mut self, ingredient: &crate::model::Ingredient) {
+        self.total += 1;
+        *self.families.entry(ingredient.family.clone()).or_default() += 1;
+        for function in &ingredient.functions {
+            *self.functions.entry(function.clone()).or_default() += 1;
+        }
+    }
 }
 
 /// One ingredient found.

@@ -5,8 +5,14 @@ use std::collections::BTreeMap;
 use super::Engine;
 use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 use crate::condition::{self, Facts, Truth, judge};
-use crate::formula::{Origin, Part};
-use crate::model::{Expr, Ingredient, IngredientKey, Presence, SourceKind, Test, Value};
+use crate::formula::{Formula, Origin, Part};
+use crate::model::{
+    Dial, Expr, Ingredient, IngredientKey, Presence, SourceKind, Test, Value,
+};
+use crate::query::Order;
+
+/// Grams of an ingredient and of water in the solution that ranks freezing powers.
+const SOLUTION: (f64, f64) = (10.0, 90.0);
 
 /// Properties that decide in a kitchen, in the order a person reads them; a comparison without
 /// named properties shows those of these that any of the ingredients has.
@@ -214,8 +220,7 @@ impl Engine {
                 }
                 Truth::Yes => {}
             }
-            hits.total += 1;
-            *hits.families.entry(ingredient.family.clone()).or_default() += 1;
+            hits.count(ingredient);
             if hits.hits.len() < limit {
                 hits.hits.push(self.hit(ingredient, why, &asked));
             }
@@ -229,6 +234,71 @@ impl Engine {
                 .collect();
         }
         hits
+    }
+
+    /// What matches, ranked by one figure; those whose figure is not known are told apart.
+    pub fn ranked(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
+        let all = self.find(text, condition, usize::MAX);
+        let mut hits = Hits {
+            unknown: all.unknown,
+            ..Hits::default()
+        };
+        let mut measured: Vec<(f64, FoundHit)> = vec![];
+        for mut hit in all.hits {
+            let Some(key) = self.catalogue.key(&hit.id) else {
+                continue;
+            };
+            match self.figure(key, &order.by) {
+                Some(figure) => {
+                    hit.values.insert(order.by.clone(), figure);
+                    measured.push((figure, hit));
+                }
+                None if self.could_know(
+                    self.catalogue.ingredient(key),
+                    std::slice::from_ref(&order.by),
+                ) =>
+                {
+                    hits.unknown.push(hit.id);
+                }
+                None => {}
+            }
+        }
+        measured.sort_by(|(a, left), (b, right)| {
+            let way = if order.most {
+                b.total_cmp(a)
+            } else {
+                a.total_cmp(b)
+            };
+            way.then_with(|| left.id.cmp(&right.id))
+        });
+        for (_, hit) in measured {
+            if let Some(key) = self.catalogue.key(&hit.id) {
+                hits.count(self.catalogue.ingredient(key));
+            }
+            if hits.hits.len() < limit {
+                hits.hits.push(hit);
+            }
+        }
+        hits
+    }
+
+    /// A property of an ingredient, stated or derived; `freezing_point` is that of 10 g in 90 g of
+    /// water.
+    fn figure(&self, key: IngredientKey, by: &str) -> Option<f64> {
+        if by == Dial::FreezingPoint.id() {
+            let mut solution = Formula::default();
+            solution.add(key, SOLUTION.0);
+            solution.add(self.catalogue.key("water")?, SOLUTION.1);
+            let celsius = self.assessor().state(&solution).dial(Dial::FreezingPoint)?;
+            return Some((celsius * 100.0).round() / 100.0);
+        }
+        let stated = self.catalogue.ingredient(key).number(by);
+        stated.or_else(|| {
+            let profile = self.assessor().profile(key);
+            let mut figures = profile.figures();
+            let found = figures.find(|(part, _)| part.id() == by);
+            found.map(|(_, figure)| (figure.typical * 1000.0).round() / 1000.0)
+        })
     }
 
     /// Whether the family knows the properties asked about at all: the hydration temperature of a

@@ -7,6 +7,7 @@ mod find;
 mod own;
 mod reference;
 mod swapping;
+mod usual;
 
 use std::path::Path;
 

@@ -17,6 +17,13 @@ use tantivy::{IndexReader, TantivyDocument, Term};
 use crate::diagnostic::edit_distance;
 use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
 
+/// Added where the vocabulary says that the phrase means this ingredient.
+const STATED: f32 = 12.0;
+/// Added at most for a job: once for the family's, once for its own first.
+const JOB: f32 = 6.0;
+/// How the reason begins where a number named the ingredient.
+const NUMBERED: [&str; 2] = ["number ", "CAS number"];
+
 /// A search index over the ingredients of one catalogue.
 pub struct Index {
     reader: IndexReader,
@@ -120,19 +127,27 @@ impl Index {
                 &TopDocs::with_limit(limit.saturating_mul(4).max(40)).order_by_score(),
             )
             .unwrap_or_default();
+        let obvious = obvious(text, catalogue);
         let mut hits: Vec<Hit> = found
             .into_iter()
             .filter_map(|(score, address)| {
                 let document: TantivyDocument = searcher.doc(address).ok()?;
                 let key = catalogue.key(document.get_first(self.fields.id)?.as_str()?)?;
-                let (bonus, why) = why(catalogue.ingredient(key), &typed, &expanded);
+                let (bonus, why) = why(catalogue.ingredient(key), &typed, &expanded, catalogue);
                 Some(Hit {
                     key,
-                    score: score + bonus,
+                    score: score
+                        + bonus
+                        + standing(catalogue.ingredient(key))
+                        + if obvious.contains(&key) { STATED } else { 0.0 },
                     why,
                 })
             })
             .collect();
+        // A number names one thing; what merely shares its figures does not.
+        if hits.iter().any(|hit| NUMBERED.iter().any(|n| hit.why.starts_with(n))) {
+            hits.retain(|hit| NUMBERED.iter().any(|n| hit.why.starts_with(n)));
+        }
         hits.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.key.cmp(&b.key)));
         hits.truncate(limit);
         hits
@@ -237,11 +252,45 @@ fn fill(index: &tantivy::Index, catalogue: &Catalogue) -> tantivy::Result<()> {
     writer.wait_merging_threads()
 }
 
+/// The ingredients the vocabulary says a phrase means: a name with a default, or a choice.
+fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
+    let phrase = fold(text);
+    let stated = catalogue.meanings(&phrase);
+    let named = stated.filter(|w| matches!(w.table.as_str(), "defaults" | "choices"));
+    named
+        .flat_map(|w| w.meaning.split(';').collect::<Vec<_>>())
+        .filter_map(|id| catalogue.key(id))
+        .collect()
+}
+
+/// How well known an ingredient is: the more names and figures it has, the likelier it is meant.
+fn standing(ingredient: &Ingredient) -> f32 {
+    let known = (1 + ingredient.names.len()) as f32;
+    let figured = (1 + ingredient.values.len()) as f32;
+    known.ln() + 0.5 * figured.ln()
+}
+
+/// What doing the job typed adds: most where it is the first job of a whole family.
+fn by_job(ingredient: &Ingredient, function: &str, catalogue: &Catalogue) -> f32 {
+    let family = catalogue.ingredients.iter();
+    let family: Vec<&Ingredient> = family.filter(|i| i.family == ingredient.family).collect();
+    let alike = |i: &&&Ingredient| i.functions.iter().any(|f| f == function);
+    let share = family.iter().filter(alike).count() as f32 / family.len().max(1) as f32;
+    let first = ingredient.functions.first().is_some_and(|f| f == function);
+    JOB * share + if first { JOB } else { 0.0 }
+}
+
+/// A word without the `s` of a plural, in either spelling of `stabiliser`.
+fn singular(word: &str) -> String {
+    word.trim_end_matches('s').replace("iser", "izer")
+}
+
 /// Why an ingredient matched, and what a whole matching name adds to its rank.
 fn why(
     ingredient: &Ingredient,
     typed: &[String],
     expanded: &BTreeMap<String, String>,
+    catalogue: &Catalogue,
 ) -> (f32, String) {
     let whole = typed.join(" ");
     if fold(&ingredient.id) == whole || fold(&ingredient.name) == whole {
@@ -263,8 +312,9 @@ fn why(
         .collect();
     let inside = typed.iter().filter(|w| own.contains(w)).count() as f32;
     for function in &ingredient.functions {
-        if fold(function) == whole {
-            return (inside, format!("is a {function}"));
+        if singular(&fold(function)) == singular(&whole) {
+            let bonus = inside + by_job(ingredient, function, catalogue);
+            return (bonus, format!("is a {function}"));
         }
     }
     if let Some((term, word)) = expanded.iter().find(|(term, _)| own.contains(term)) {

@@ -111,9 +111,13 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
 /// `how much cornstarch is in icing sugar`: asks for a content that no property states.
 fn holds_another(sentence: &Sentence, at: usize) -> bool {
     let next = sentence.after(at + 1);
+    let place = sentence.after(next + 1);
+    let other = sentence.after(place + 1);
     sentence.property(at).is_none()
         && sentence.is(next, Cue::Is)
-        && sentence.is(sentence.after(next + 1), Cue::In)
+        && sentence.is(place, Cue::In)
+        && sentence.ingredient(other).is_some()
+        && sentence.dish(other).is_none()
 }
 
 /// The place after `fat of`, `lactose is in`, where the word at `at` is a property.

@@ -9,14 +9,16 @@ use super::exclusion::exclusions;
 use super::question::Question;
 use super::sense::Cue;
 use super::sentence::Sentence;
+use super::superlative::order;
 use super::understood::Understood;
 
 /// Reads a search: kinds of ingredient and what must hold of them.
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    let order = order(sentence);
     let mut clauses: Vec<Clause> = comparisons(sentence, catalogue);
     clauses.extend(exclusions(sentence));
     clauses.extend(kinds(sentence));
-    let text = if clauses.is_empty() {
+    let text = if clauses.is_empty() && order.is_none() {
         name(sentence)?
     } else {
         String::new()
@@ -26,7 +28,11 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     if !dish.is_empty() {
         sentence.assume(&format!("the dish ({dish}) does not narrow the search"));
     }
-    Some(Understood::One(Question::Search { text, condition }))
+    Some(Understood::One(Question::Search {
+        text,
+        condition,
+        order,
+    }))
 }
 
 /// `find pistachio`: an ingredient named alone is looked for by its name.
@@ -44,5 +50,6 @@ pub(super) fn by_name(word: &str) -> Question {
     Question::Search {
         text: word.to_lowercase(),
         condition: Expr::Always,
+        order: None,
     }
 }
