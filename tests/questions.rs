@@ -166,7 +166,10 @@ fn fresh_questions_are_read_or_asked_back() {
         right += usize::from(good);
         if std::env::var_os("SHOW_FRESH").is_some() {
             let mark = if good { "right" } else { "WRONG" };
-            println!("{} {mark} `{}`\n    must  {}\n    read  {came}", question.id, question.text, question.canonical);
+            println!(
+                "{} {mark} `{}`\n    must  {}\n    read  {came}",
+                question.id, question.text, question.canonical
+            );
         }
         if !good && matches!(read, Read::One(_) | Read::Parts(_)) {
             misread.push(question.id.clone());
@@ -176,7 +179,11 @@ fn fresh_questions_are_read_or_asked_back() {
         println!("fresh  {kind:<10} {right}/{all}");
     }
     let share = right as f64 / questions.len() as f64;
-    println!("fresh  all        {right}/{} = {:.1} %; misread {misread:?}", questions.len(), 100.0 * share);
+    println!(
+        "fresh  all        {right}/{} = {:.1} %; misread {misread:?}",
+        questions.len(),
+        100.0 * share
+    );
     assert!(share >= LEAST_FRESH, "{share:.3}");
 }
 

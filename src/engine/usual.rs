@@ -39,12 +39,15 @@ impl Engine {
     /// The usual range of a dial in a product, where a guard states one.
     pub(super) fn usual(&self, product: &str, dial: Dial) -> Option<(f64, f64)> {
         let stated = |dial: Dial| {
-            self.catalogue.rules.iter().find_map(|rule| match &rule.kind {
-                RuleKind::Guard { product: p, band } if p == product && band.dial == dial => {
-                    Some((band.low, band.high))
-                }
-                _ => None,
-            })
+            self.catalogue
+                .rules
+                .iter()
+                .find_map(|rule| match &rule.kind {
+                    RuleKind::Guard { product: p, band } if p == product && band.dial == dial => {
+                        Some((band.low, band.high))
+                    }
+                    _ => None,
+                })
         };
         stated(dial).or_else(|| match dial {
             Dial::Water => stated(Dial::TotalSolids).map(|(low, high)| (100.0 - high, 100.0 - low)),

@@ -145,7 +145,10 @@ impl Index {
             })
             .collect();
         // A number names one thing; what merely shares its figures does not.
-        if hits.iter().any(|hit| NUMBERED.iter().any(|n| hit.why.starts_with(n))) {
+        if hits
+            .iter()
+            .any(|hit| NUMBERED.iter().any(|n| hit.why.starts_with(n)))
+        {
             hits.retain(|hit| NUMBERED.iter().any(|n| hit.why.starts_with(n)));
         }
         hits.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.key.cmp(&b.key)));

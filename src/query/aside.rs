@@ -32,7 +32,11 @@ fn ratio(sentence: &mut Sentence, at: usize) {
     if !colon || sentence.number(at).is_none() || sentence.number(at + 2).is_none() {
         return;
     }
-    let text = format!("{}:{}", sentence.pieces[at].text, sentence.pieces[at + 2].text);
+    let text = format!(
+        "{}:{}",
+        sentence.pieces[at].text,
+        sentence.pieces[at + 2].text
+    );
     sentence.assume(&format!("`{text}` is set aside: the answer says how much"));
     sentence.take_all(at, at + 2);
 }

@@ -81,7 +81,9 @@ impl Form<'_> {
 
     fn find(&self, text: &str) -> Option<Question> {
         let (text, order) = match text.rsplit_once("; ") {
-            Some((before, clause)) if clause.starts_with("most ") || clause.starts_with("least ") => {
+            Some((before, clause))
+                if clause.starts_with("most ") || clause.starts_with("least ") =>
+            {
                 (before, Some(self.order(clause)?))
             }
             _ => (text, None),

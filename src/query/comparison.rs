@@ -172,6 +172,19 @@ fn contained(sentence: &mut Sentence, at: usize) -> Option<Clause> {
 
 fn number_property(sentence: &Sentence, at: usize, catalogue: &Catalogue) -> Option<String> {
     let id = sentence.property(at)?;
+    // A gel melts at its own temperature, not at that of a fat.
+    let gels = || {
+        (0..sentence.len()).any(|n| {
+            let means = &sentence.pieces[n].senses;
+            means
+                .iter()
+                .any(|s| matches!(s, Sense::Group(c, _) if c == "function gelling_agent"))
+        })
+    };
+    let id = match id {
+        "melting_point" if gels() => "gel_melting_temperature",
+        id => id,
+    };
     let property = catalogue.property(id)?;
     (property.kind == PropertyKind::Number).then(|| id.to_string())
 }

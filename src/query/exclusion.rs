@@ -142,7 +142,11 @@ fn excluded(sentence: &mut Sentence, place: usize, at: usize) -> Option<Clause> 
     let candidates = sentence.ingredient(place)?.clone();
     if let [_, _, ..] = candidates.ids[..] {
         // A name of several: none of them.
-        let any: Vec<String> = candidates.ids.iter().map(|id| format!("this is {id}")).collect();
+        let any: Vec<String> = candidates
+            .ids
+            .iter()
+            .map(|id| format!("this is {id}"))
+            .collect();
         let any = any.join(" or ");
         sentence.assume(&format!("{}: all of them are left out", candidates.reason));
         return Some(Clause {

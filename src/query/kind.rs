@@ -3,11 +3,11 @@
 use crate::model::{Catalogue, Comparison};
 
 use super::aside::set_apart;
+use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
-use super::understood::Understood;
-use super::scale::scales;
 use super::superlative;
+use super::understood::Understood;
 use super::{adjust, compare, diagnose, howto, lookup, search, swap, without};
 
 /// A kind's grammar over a sentence.
@@ -94,7 +94,12 @@ impl Signs {
             s.dial(at).is_some()
                 && (s.comparison(s.after(at + 1)).is_some() || s.before(at).is_some_and(figure))
         };
-        let plain = |at: usize| s.ingredient(at).is_some() && s.dish(at).is_none() && !pushed(at);
+        // `vegan chocolate ice cream`: the chocolate flavours the dish.
+        let diet = any(&|at| s.diet(at).is_some());
+        let flavours = |at: usize| diet && s.group(at).is_some() && s.dish(at + 1).is_some();
+        let plain = |at: usize| {
+            s.ingredient(at).is_some() && s.dish(at).is_none() && !pushed(at) && !flavours(at)
+        };
         let sure = count(&plain);
         Signs {
             ingredients: if sure > 0 || complaint {
@@ -115,7 +120,7 @@ impl Signs {
                 let one = s
                     .ingredient(at)
                     .is_some_and(|c| c.ids.len() == 1 || !s.has(Cue::Find));
-                let kind = s.group(at).is_some() && !one && !property;
+                let kind = s.group(at).is_some() && !one && !property && !flavours(at);
                 kind && !gone(at) && !pushed(at) && !measured(at)
             }),
             diets: count(&|at| {
@@ -173,10 +178,11 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     let has = |cue: Cue| s.has(cue);
     let ingredients = signs.ingredients;
     let batch = has(Cue::Make) || signs.dish;
-    if signs.amount && (scales(s) || (batch && ingredients == 0 && signs.groups == 0)) {
+    let other = signs.swap || signs.fault || has(Cue::Add) || signs.properties > 0;
+    let bare = ingredients == 0 && signs.groups == 0 && !other && !signs.compared && !signs.phase;
+    if signs.amount && (scales(s) || bare || (batch && ingredients == 0 && signs.groups == 0)) {
         return vec![ADJUST];
     }
-    let other = signs.swap || signs.fault || has(Cue::Add) || signs.properties > 0;
     if scales(s) && !other {
         return vec![ADJUST];
     }
@@ -215,6 +221,11 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     if signs.fault && moved && !signs.swap && adjust::by_percent_at(s, 0).is_some() {
         return vec![ADJUST, DIAGNOSE];
     }
+    let frozen = (0..s.len()).any(|at| s.property(at) == Some("freeze_thaw"));
+    if frozen && signs.dish && ingredients == 0 && signs.groups == 0 && !has(Cue::Find) {
+        // `can I freeze panna cotta`
+        return vec![HOW_TO, SEARCH];
+    }
     if told_fault(s) {
         return vec![DIAGNOSE];
     }
@@ -226,6 +237,9 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     }
     if has(Cue::Compare) && ingredients >= 2 {
         return vec![COMPARE];
+    }
+    if has(Cue::Compare) && ingredients == 0 && signs.groups > 0 && !signs.fault {
+        return vec![SEARCH];
     }
     if has(Cue::Or)
         && ingredients >= 2
@@ -286,11 +300,14 @@ fn order(s: &Sentence) -> Vec<Grammar> {
         return vec![HOW_TO];
     }
     let contents = has(Cue::Contains) && ingredients == 1 && signs.groups == 0;
-    if ingredients > 0 && (asked || contents) && !has(Cue::Make) && !(signs.exclusions && signs.dish)
+    if ingredients > 0
+        && (asked || contents)
+        && !has(Cue::Make)
+        && !(signs.exclusions && signs.dish)
     {
         return vec![LOOKUP];
     }
-    if signs.phase_asked && !signs.exclusions {
+    if signs.phase_asked && !signs.exclusions && !signs.goals {
         return vec![HOW_TO];
     }
     if signs.exclusions || (signs.diets > signs.traits && making) {
@@ -353,15 +370,18 @@ fn turned(s: &Sentence, spoken: &[usize]) -> bool {
 
 /// A dial with a bound and nothing else.
 fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
+    let bounds = |at: &usize| s.comparison(*at).is_some() || s.means(*at, |x| *x == Sense::Between);
     let bound = |at: usize| {
         s.dial(at).is_some()
+            || s.is(at, Cue::And)
+            || s.means(at, |x| *x == Sense::Between)
             || s.comparison(at).is_some()
             || s.number(at).is_some()
             || s.unit(at).is_some()
     };
     spoken.iter().all(|&at| bound(at))
         && spoken.iter().any(|&at| s.dial(at).is_some())
-        && spoken.iter().any(|&at| s.comparison(at).is_some())
+        && spoken.iter().any(bounds)
 }
 
 /// `butter lumps with milk instead of cream`: a fault first, and no question after it.

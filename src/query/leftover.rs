@@ -53,7 +53,9 @@ pub(super) fn unheeded(sentence: &Sentence, question: &Question) -> Option<Strin
                 Cue::Compare => {
                     // `how does it compare`: nothing else is named.
                     let last = follower(sentence, *at).is_none() && named(sentence) < 2;
-                    !matches!(question, Question::Compare { .. }) && !last
+                    // `compare the sugars by sweetness` ranks a kind.
+                    let kind = matches!(question, Question::Search { .. }) && named(sentence) == 0;
+                    !matches!(question, Question::Compare { .. }) && !last && !kind
                 }
                 Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => {
                     !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
@@ -251,6 +253,7 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
         let process = matches!(question, Question::Diagnose { .. } | Question::HowTo { .. });
         // `without a batch freezer`: a tool, no ingredient.
         let tool = next.is_none()
+            && sentence.is(at, Cue::Without)
             && (at + 1..sentence.len()).any(|n| means(sentence, n, |s| *s == Sense::Filler(true)));
         return !(process && faulty || tool) || means(sentence, at, thing);
     }
@@ -279,9 +282,16 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
         }
         // `want a lower GI`, with nothing asked: a wish no dial answers.
         Question::Lookup { properties, .. } => {
-            let asked = [Cue::Is, Cue::Lookup, Cue::Why, Cue::HowTo, Cue::Contains, Cue::Add]
-                .iter()
-                .any(|cue| sentence.has(*cue));
+            let asked = [
+                Cue::Is,
+                Cue::Lookup,
+                Cue::Why,
+                Cue::HowTo,
+                Cue::Contains,
+                Cue::Add,
+            ]
+            .iter()
+            .any(|cue| sentence.has(*cue));
             !(feel || push) || push && !asked && !properties.is_empty()
         }
         Question::Search { .. } => {

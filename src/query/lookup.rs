@@ -91,7 +91,16 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
             // `agar vs gelatin in candied fruit`: the third is where, not what.
             continue;
         }
-        if contained(sentence, at) || holds_another(sentence, at) {
+        if contained(sentence, at) {
+            continue;
+        }
+        if holds_another(sentence, at) {
+            // `how much cornstarch is in icing sugar` asks for the starch.
+            let starch = chosen(sentence, at).is_some_and(|(id, _)| id.ends_with("-starch"));
+            if starch {
+                sentence.take(at);
+                asked.push((at, "starch".to_string()));
+            }
             continue;
         }
         if let Some((id, assumed)) = chosen(sentence, at).filter(|_| !as_property) {

@@ -37,7 +37,10 @@ fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
     let is_joint = |n: usize| match tokens[n].kind {
         TokenKind::Word => JOINTS.contains(&word(n).as_str()),
         TokenKind::Sign => {
-            matches!(&text[tokens[n].start..tokens[n].end], "?" | "." | ";" | "," | "!" | "&")
+            matches!(
+                &text[tokens[n].start..tokens[n].end],
+                "?" | "." | ";" | "," | "!" | "&"
+            )
         }
         TokenKind::Number(_) => false,
     };
@@ -82,6 +85,9 @@ fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalogue) -> Stri
     let Some(named) = named else {
         return text.to_string();
     };
+    if fold(text).ends_with(" instead") {
+        return format!("{text} of {named}");
+    }
     let mut out = String::with_capacity(text.len());
     let mut end = 0;
     for token in tokens(text) {
@@ -110,16 +116,21 @@ pub(super) fn parts(
         };
         let apart = discriminant(&before.question) != discriminant(&after.question);
         // `out of butter, can I use oil`, `honey in fudge, can I replace it`: one swap.
-        let named = matches!(&after.question, Question::Swap { newcomers, .. } if !newcomers.is_empty());
+        let named =
+            matches!(&after.question, Question::Swap { newcomers, .. } if !newcomers.is_empty());
         let told = matches!(&before.question,
             Question::Lookup { properties, .. } if properties.is_empty());
         let one_swap = (matches!(before.question, Question::Swap { .. }) || told && !named)
             && matches!(whole, Read::One(r) if matches!(r.question, Question::Swap { .. }));
         let fault_of_swap = matches!(whole, Read::One(r)
             if matches!(r.question, Question::Adjust { .. } | Question::Diagnose { .. }))
-            && matches!(after.question, Question::Adjust { .. } | Question::Diagnose { .. });
-        let sure = !matches!(whole, Read::One(_));
-        if sure || apart && !one_swap && !fault_of_swap {
+            && matches!(
+                after.question,
+                Question::Adjust { .. } | Question::Diagnose { .. }
+            );
+        let looked_up = matches!(before.question, Question::Lookup { .. });
+        let unread = !matches!(whole, Read::One(_)) && (apart || looked_up);
+        if unread || apart && !one_swap && !fault_of_swap {
             return Some(vec![first, second]);
         }
     }

@@ -26,7 +26,9 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
         });
     }
     let whole = read_plainly(text, catalogue);
-    match parts(text, &whole, catalogue, |part| read_plainly(part, catalogue)) {
+    match parts(text, &whole, catalogue, |part| {
+        read_plainly(part, catalogue)
+    }) {
         Some(parts) => Read::Parts(parts),
         None => whole,
     }

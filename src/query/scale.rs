@@ -57,11 +57,15 @@ pub(super) fn size(sentence: &mut Sentence) -> Option<Size> {
     let portions = (0..sentence.len()).find(|&at| {
         sentence.number(at).is_some() && matches!(sentence.unit(at + 1), Some(Unit::Portions))
     });
+    let amounts = (0..sentence.len())
+        .filter(|&at| sentence.number(at).is_some() && measured(sentence.unit(at + 1)).is_some())
+        .count();
     let amount = (0..sentence.len()).find_map(|at| {
         let number = sentence.number(at)?;
         Some((at, number, measured(sentence.unit(at + 1))?))
     });
-    let wanted = start.is_some() || !factors.is_empty() || portions.is_some();
+    let alone = amounts == 1 && !named;
+    let wanted = alone || start.is_some() || !factors.is_empty() || portions.is_some();
     if !wanted || named && !scales(sentence) && portions.is_none() {
         return None;
     }

@@ -2,7 +2,7 @@
 
 use crate::model::{Catalogue, Expr};
 
-use super::clause::{Clause, joined, kinds};
+use super::clause::{Clause, chosen, joined, kinds, plain};
 use super::comparison::comparisons;
 use super::dish::dish;
 use super::exclusion::exclusions;
@@ -17,7 +17,11 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     let order = order(sentence);
     let mut clauses: Vec<Clause> = comparisons(sentence, catalogue);
     clauses.extend(exclusions(sentence));
-    clauses.extend(kinds(sentence));
+    let found = kinds(sentence);
+    if found.is_empty() {
+        clauses.extend(one(sentence));
+    }
+    clauses.extend(found);
     let text = if clauses.is_empty() && order.is_none() {
         name(sentence)?
     } else {
@@ -33,6 +37,25 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         condition,
         order,
     }))
+}
+
+/// `is there a pregelatinised starch that needs no heat`: one ingredient, if it meets the rest.
+fn one(sentence: &mut Sentence) -> Option<Clause> {
+    if !sentence.has(Cue::Find) {
+        return None;
+    }
+    let at = (0..sentence.len()).find(|&at| {
+        let led = sentence
+            .before(at)
+            .is_none_or(|n| sentence.is(n, Cue::Find));
+        led && sentence.ingredient(at).is_some_and(|c| c.ids.len() == 1)
+    })?;
+    let asked = (0..sentence.len()).any(|n| sentence.attribute(n).is_some())
+        || sentence.pieces.iter().any(|piece| piece.used);
+    let (id, assumed) = chosen(sentence, at).filter(|_| asked)?;
+    sentence.assume(&assumed);
+    sentence.take(at);
+    Some(plain(at, format!("this is {id}")))
 }
 
 /// `find pistachio`: an ingredient named alone is looked for by its name.

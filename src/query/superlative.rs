@@ -3,24 +3,34 @@
 use crate::model::Dial;
 
 use super::question::Order;
-use super::sense::{Push, Sense};
+use super::sense::{Cue, Push, Sense};
 use super::sentence::Sentence;
 
-/// Where a superlative stands, whether it asks for the most, and what of, if it says so itself.
+/// Where a superlative stands, whether it asks for the most, and what of, if it says so itself;
+/// to compare a kind by a figure ranks it by that figure.
 fn superlative(sentence: &Sentence) -> Option<(usize, bool, String)> {
-    (0..sentence.len()).find_map(|at| {
+    let compared = || {
+        let at = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Compare))?;
+        let named = (0..sentence.len())
+            .any(|n| sentence.ingredient(n).is_some() && sentence.group(n).is_none());
+        (!named).then(|| (at, true, String::new()))
+    };
+    let found = (0..sentence.len()).find_map(|at| {
         let (most, of) = sentence.find(at, |s| match s {
             Sense::Superlative(most, of) => Some((*most, of.clone())),
             _ => None,
         })?;
         Some((at, most, of))
-    })
+    });
+    found.or_else(compared)
 }
 
 /// The place of the figure a superlative is said of: the nearest after it, else before it.
 fn figure_at(sentence: &Sentence, at: usize) -> Option<usize> {
     let figure = |n: &usize| {
-        sentence.property(*n).is_some_and(|id| id != "use_level")
+        // `how much` asks, `use level` is a figure.
+        let asks = sentence.pieces[*n].text.to_lowercase().starts_with("how");
+        sentence.property(*n).is_some() && !asks
             || matches!(sentence.dial(*n), Some((Dial::FreezingPoint, _)))
     };
     let held = |n: &usize| sentence.ingredient(*n).is_none() || *n > at;

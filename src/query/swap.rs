@@ -7,7 +7,7 @@ use super::amount::{Quantity, quantity};
 use super::clause::chosen;
 use super::dish::{dish, flavour};
 use super::question::{Amount, Leaver, Question};
-use super::sense::Cue;
+use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
 use super::understood::Understood;
 use super::wish::wish;
@@ -92,9 +92,15 @@ fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
 
 /// `arrowroot used as cornstarch`: what stands after `as` is what goes.
 pub(super) fn used_as(sentence: &Sentence, at: usize) -> bool {
+    let used = at > 0 && sentence.is(at - 1, Cue::Use);
+    let named = at > 0 && (0..at - 1).any(|n| sentence.is(n, Cue::Use));
+    let thing = at > 0
+        && sentence.pieces[at - 1]
+            .senses
+            .iter()
+            .any(|s| matches!(s, Sense::Ingredient(_)));
     sentence.is(at, Cue::As)
-        && at > 0
-        && (sentence.is(at - 1, Cue::Use))
+        && (used || named && thing)
         && sentence.ingredient(sentence.after(at + 1)).is_some()
         && sentence.group(sentence.after(at + 1)).is_none()
         && (0..at).any(|n| sentence.ingredient(n).is_some() || sentence.pieces[n].used)
