@@ -154,15 +154,25 @@ fn list(amounts: &[Amount]) -> String {
     each.collect::<Vec<_>>().join(" + ")
 }
 
-/// One option; of its cautions those not `told` under an earlier one, but every stop.
-fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
-    page.gap();
+/// What comes in and what goes.
+fn exchanged(page: &mut Page, o: &OptionOut) {
     page.head(&format!("{}. in: {}", o.rank, list(&o.ingredients)));
     let mut out = format!("out: {}", list(&o.removed));
     for b in &o.balanced {
         out.push_str(&format!("; {} {} g", b.name, signed(b.grams)));
     }
     page.labelled("   ", &out);
+}
+
+/// One option; of its cautions those not `told` under an earlier one, but every stop.
+fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
+    page.gap();
+    // A batch only scaled brings nothing in and takes nothing out.
+    if o.ingredients.is_empty() && o.removed.is_empty() && o.balanced.is_empty() {
+        page.head(&format!("{}. as it is", o.rank));
+    } else {
+        exchanged(page, o);
+    }
     if let (Some(_), Some(_)) = (&o.before, &o.after) {
         page.line(&format!(
             "   {}{}{}",

@@ -149,9 +149,22 @@ impl Engine {
                     return asked;
                 };
                 if let Some(batch) = scale {
-                    base = base.scaled(self.times(&mut asked, &base, batch));
+                    let times = self.times(&mut asked, &base, batch);
+                    let (from, to) = (base.grams(), base.grams() * times);
+                    asked.assumed.push(format!(
+                        "every line is taken {} times: {} g becomes {} g",
+                        crate::formula::weighed(times),
+                        crate::formula::weighed(from),
+                        crate::formula::weighed(to)
+                    ));
+                    base = base.scaled(times);
                 }
-                asked.swap = Some(Box::new(bare(self.adjust(&base, &added, &wish, "", &[]))));
+                let mut out = bare(self.adjust(&base, &added, &wish, "", &[]));
+                if scale.is_some() && added.is_empty() && wish.goals.is_empty() {
+                    // Every line scaled alike: there is nothing to choose between.
+                    out.options.truncate(1);
+                }
+                asked.swap = Some(Box::new(out));
             }
             Question::HowTo {
                 ingredients,

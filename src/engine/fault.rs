@@ -259,7 +259,7 @@ impl Engine {
                 let helpers = if *dial == Dial::Stabiliser {
                     vec![]
                 } else {
-                    self.helpers(formula)
+                    self.helpers(formula, &self.assessor().state(formula))
                 };
                 let balance = self.balance(formula, &[])?;
                 let result =

@@ -6,8 +6,9 @@ use super::Engine;
 use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Formula, Origin, Part};
+use crate::index;
 use crate::model::{
-    Dial, Expr, Ingredient, IngredientKey, Presence, SourceKind, Test, Value,
+    Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value,
 };
 use crate::query::Order;
 
@@ -195,7 +196,7 @@ impl Engine {
     /// Ingredients that match words and a condition, the obvious one first.
     pub fn find(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
         let ranked: Vec<(IngredientKey, String)> = if text.trim().is_empty() {
-            self.catalogue.keys().map(|k| (k, String::new())).collect()
+            self.by_standing(condition)
         } else {
             self.index
                 .search(text, self.catalogue.ingredients.len(), &self.catalogue)
@@ -236,10 +237,35 @@ impl Engine {
         hits
     }
 
+    /// Every ingredient, the best known first; first of all those whose trade is the job asked for.
+    fn by_standing(&self, condition: &Expr) -> Vec<(IngredientKey, String)> {
+        let mut kinds: Vec<String> = vec![];
+        condition.visit(&mut |test| match test {
+            Test::Is(_, Group::Function(f)) => kinds.push(format!("function {f}")),
+            Test::Is(_, Group::Family(f)) => kinds.push(format!("family {f}")),
+            _ => {}
+        });
+        let rank = |key: &IngredientKey| {
+            let ingredient = self.catalogue.ingredient(*key);
+            let belongs = |kind: &String| index::belongs(ingredient, kind, &self.catalogue);
+            let belongs = kinds.iter().filter_map(belongs).fold(0.0, f32::max);
+            belongs + 2.0 * index::standing(ingredient)
+        };
+        let mut ranked: Vec<(f32, IngredientKey)> =
+            self.catalogue.keys().map(|key| (rank(&key), key)).collect();
+        ranked.sort_by(|(a, left), (b, right)| b.total_cmp(a).then(left.cmp(right)));
+        ranked
+            .into_iter()
+            .map(|(_, key)| (key, String::new()))
+            .collect()
+    }
+
     /// What matches, ranked by one figure; those whose figure is not known are told apart.
     pub fn ranked(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
         let all = self.find(text, condition, usize::MAX);
+        let way = if order.most { "most" } else { "least" };
         let mut hits = Hits {
+            understood: format!("{}; {way} {}", all.understood, order.by),
             unknown: all.unknown,
             ..Hits::default()
         };

@@ -19,8 +19,12 @@ use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
 
 /// Added where the vocabulary says that the phrase means this ingredient.
 const STATED: f32 = 12.0;
-/// Added at most for a job: once for the family's, once for its own first.
+/// Added at most for a job that a whole family does.
 const JOB: f32 = 6.0;
+/// Where the ranks of what is of a typed kind begin, above what merely shares a word.
+const OF_KIND: f32 = 20.0;
+/// What a whole name or a number adds at least.
+const NAMED: f32 = 30.0;
 /// How the reason begins where a number named the ingredient.
 const NUMBERED: [&str; 2] = ["number ", "CAS number"];
 
@@ -128,20 +132,30 @@ impl Index {
             )
             .unwrap_or_default();
         let obvious = obvious(text, catalogue);
+        let kind = if obvious.is_empty() {
+            kind(text, catalogue)
+        } else {
+            None
+        };
         let mut hits: Vec<Hit> = found
             .into_iter()
             .filter_map(|(score, address)| {
                 let document: TantivyDocument = searcher.doc(address).ok()?;
                 let key = catalogue.key(document.get_first(self.fields.id)?.as_str()?)?;
-                let (bonus, why) = why(catalogue.ingredient(key), &typed, &expanded, catalogue);
-                Some(Hit {
-                    key,
-                    score: score
-                        + bonus
-                        + standing(catalogue.ingredient(key))
-                        + if obvious.contains(&key) { STATED } else { 0.0 },
-                    why,
-                })
+                let ingredient = catalogue.ingredient(key);
+                let (bonus, why) = why(ingredient, &typed, &expanded);
+                let known = standing(ingredient);
+                // A kind is typed: what is of it is told apart by how well known it is, not by
+                // the words of its name.
+                let score = match kind
+                    .as_ref()
+                    .and_then(|k| belongs(ingredient, k, catalogue))
+                {
+                    Some(share) if bonus < NAMED => OF_KIND + share + 2.0 * known,
+                    _ if obvious.contains(&key) => score + bonus + known + STATED,
+                    _ => score + bonus + known,
+                };
+                Some(Hit { key, score, why })
             })
             .collect();
         // A number names one thing; what merely shares its figures does not.
@@ -266,21 +280,35 @@ fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
         .collect()
 }
 
+/// The one family or function a phrase names, as the vocabulary writes it: `family nut`.
+fn kind(text: &str, catalogue: &Catalogue) -> Option<String> {
+    let phrase = fold(text);
+    let mut groups = catalogue.meanings(&phrase).filter(|w| w.table == "groups");
+    let meaning = groups.next()?.meaning.clone();
+    (meaning.split(' ').count() == 2).then_some(meaning)
+}
+
 /// How well known an ingredient is: the more names and figures it has, the likelier it is meant.
-fn standing(ingredient: &Ingredient) -> f32 {
+pub fn standing(ingredient: &Ingredient) -> f32 {
     let known = (1 + ingredient.names.len()) as f32;
     let figured = (1 + ingredient.values.len()) as f32;
     known.ln() + 0.5 * figured.ln()
 }
 
-/// What doing the job typed adds: most where it is the first job of a whole family.
-fn by_job(ingredient: &Ingredient, function: &str, catalogue: &Catalogue) -> f32 {
+/// How much an ingredient belongs to a kind, `family nut` or `function emulsifier`: most where it
+/// is its first job, and that of its family; `None` where it does not.
+pub fn belongs(ingredient: &Ingredient, kind: &str, catalogue: &Catalogue) -> Option<f32> {
+    let (sort, name) = kind.split_once(' ')?;
+    if sort == "family" {
+        return (ingredient.family == name).then_some(JOB);
+    }
+    let function = name.replace('_', " ");
+    let place = ingredient.functions.iter().position(|f| *f == function)?;
     let family = catalogue.ingredients.iter();
     let family: Vec<&Ingredient> = family.filter(|i| i.family == ingredient.family).collect();
-    let alike = |i: &&&Ingredient| i.functions.iter().any(|f| f == function);
-    let share = family.iter().filter(alike).count() as f32 / family.len().max(1) as f32;
-    let first = ingredient.functions.first().is_some_and(|f| f == function);
-    JOB * share + if first { JOB } else { 0.0 }
+    let alike = family.iter().filter(|i| i.does(&function)).count() as f32;
+    let first = if place == 0 { 0.5 * JOB } else { 0.0 };
+    Some(JOB * alike / family.len().max(1) as f32 + first)
 }
 
 /// A word without the `s` of a plural, in either spelling of `stabiliser`.
@@ -293,7 +321,6 @@ fn why(
     ingredient: &Ingredient,
     typed: &[String],
     expanded: &BTreeMap<String, String>,
-    catalogue: &Catalogue,
 ) -> (f32, String) {
     let whole = typed.join(" ");
     if fold(&ingredient.id) == whole || fold(&ingredient.name) == whole {
@@ -316,8 +343,7 @@ fn why(
     let inside = typed.iter().filter(|w| own.contains(w)).count() as f32;
     for function in &ingredient.functions {
         if singular(&fold(function)) == singular(&whole) {
-            let bonus = inside + by_job(ingredient, function, catalogue);
-            return (bonus, format!("is a {function}"));
+            return (inside, format!("is a {function}"));
         }
     }
     if let Some((term, word)) = expanded.iter().find(|(term, _)| own.contains(term)) {
