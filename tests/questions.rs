@@ -62,7 +62,7 @@ fn fresh() -> Vec<Labelled> {
 fn labelled(paths: &[PathBuf]) -> Vec<Labelled> {
     let mut out = vec![];
     for path in paths {
-        let mut rows = csv::Reader::from_path(&path).expect("a table");
+        let mut rows = csv::Reader::from_path(path).expect("a table");
         for row in rows.records() {
             let row = row.expect("a row");
             out.push(Labelled {

@@ -111,17 +111,6 @@ pub struct Hits {
     pub nearest: Vec<String>,
 }
 
-impl Hits {
-    /// Counts a match in the total and the facets.
-    pub fn count(&mut self, ingredient: &crate::model::Ingredient) {
-        self.total += 1;
-        *self.families.entry(ingredient.family.clone()).or_default() += 1;
-        for function in &ingredient.functions {
-            *self.functions.entry(function.clone()).or_default() += 1;
-        }
-    }
-}
-
 /// One ingredient found.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct FoundHit {

@@ -24,8 +24,7 @@ use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::{AssessOptions, Engine, SwapOptions};
 use crate::formula::{self, Formula};
 use crate::load::Files;
-use crate::model::{Aim, Dial, Expr, Goal, IngredientKey, Named, Test, Wish, fold};
-use crate::query::{self, Order, Question, Read};
+use crate::model::{Aim, Dial, Expr, Goal, IngredientKey, Named, Wish, fold};
 
 use args::{Args, Command, Wanted};
 use page::Page;
@@ -243,7 +242,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 if let Ok(read) = condition::parse(&text, &engine.catalogue) {
                     conditions.insert(0, read);
                     text.clear();
-                } else if let Some((read, by)) = searched(&text, &engine) {
+                } else if let Some((read, by)) = engine.searched(&text) {
                     conditions.insert(0, read);
                     (order, text) = (by, String::new());
                 } else if looks_like_condition(&text) && conditions.is_empty() {
@@ -512,23 +511,6 @@ fn not_in(mix: &Formula, name: &str) -> Problems {
     Diagnostic::new("S001", "swap", format!("{name} is not in {}", mix.name))
         .help("name an ingredient of the formula with --replace")
         .into()
-}
-
-/// A search in a cook's words that says more than one kind: `thickeners without starch`.
-fn searched(text: &str, engine: &Engine) -> Option<(Expr, Option<Order>)> {
-    let Read::One(reading) = query::read(text, &engine.catalogue) else {
-        return None;
-    };
-    let Question::Search {
-        text,
-        condition,
-        order,
-    } = reading.question
-    else {
-        return None;
-    };
-    let plain = matches!(condition, Expr::Test(Test::Is(..)) | Expr::Always) && order.is_none();
-    (text.is_empty() && !plain && reading.set_aside.is_empty()).then_some((condition, order))
 }
 
 fn looks_like_condition(text: &str) -> bool {

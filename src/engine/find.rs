@@ -10,7 +10,7 @@ use crate::index;
 use crate::model::{
     Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value,
 };
-use crate::query::Order;
+use crate::query::{self, Order, Question, Read};
 
 /// Grams of an ingredient and of water in the solution that ranks freezing powers.
 const SOLUTION: (f64, f64) = (10.0, 90.0);
@@ -221,7 +221,7 @@ impl Engine {
                 }
                 Truth::Yes => {}
             }
-            hits.count(ingredient);
+            count(&mut hits, ingredient);
             if hits.hits.len() < limit {
                 hits.hits.push(self.hit(ingredient, why, &asked));
             }
@@ -235,6 +235,23 @@ impl Engine {
                 .collect();
         }
         hits
+    }
+
+    /// A search in a cook's words that says more than one kind: `thickeners without starch`.
+    pub fn searched(&self, text: &str) -> Option<(Expr, Option<Order>)> {
+        let Read::One(reading) = query::read(text, &self.catalogue) else {
+            return None;
+        };
+        let Question::Search {
+            text,
+            condition,
+            order,
+        } = reading.question
+        else {
+            return None;
+        };
+        let plain = matches!(condition, Expr::Test(Test::Is(..)) | Expr::Always) && order.is_none();
+        (text.is_empty() && !plain && reading.set_aside.is_empty()).then_some((condition, order))
     }
 
     /// Every ingredient, the best known first; first of all those whose trade is the job asked for.
@@ -299,7 +316,7 @@ impl Engine {
         });
         for (_, hit) in measured {
             if let Some(key) = self.catalogue.key(&hit.id) {
-                hits.count(self.catalogue.ingredient(key));
+                count(&mut hits, self.catalogue.ingredient(key));
             }
             if hits.hits.len() < limit {
                 hits.hits.push(hit);
@@ -411,6 +428,15 @@ impl Engine {
                 .or_default() += 1;
         }
         counts
+    }
+}
+
+/// Counts a match in the total and the facets.
+fn count(hits: &mut Hits, ingredient: &Ingredient) {
+    hits.total += 1;
+    *hits.families.entry(ingredient.family.clone()).or_default() += 1;
+    for function in &ingredient.functions {
+        *hits.functions.entry(function.clone()).or_default() += 1;
     }
 }
 

@@ -3,10 +3,10 @@
 use crate::model::{Catalogue, Comparison};
 
 use super::aside::set_apart;
+use super::ranking;
 use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
-use super::superlative;
 use super::understood::Understood;
 use super::{adjust, compare, diagnose, howto, lookup, search, swap, without};
 
@@ -145,7 +145,7 @@ impl Signs {
                 s.number(at).is_some()
                     && matches!(s.unit(at + 1), Some(Unit::Grams(_) | Unit::Millilitres(_)))
             }),
-            top: superlative::asked(s),
+            top: ranking::asked(s),
             more: any(&|at| {
                 s.push(at).is_some_and(|push| push != Push::Keep)
                     || matches!(
@@ -192,7 +192,7 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     }
     if signs.top && !signs.swap && !signs.fault {
         // `which is the sweetest, xylitol or allulose` compares; `the sweetest polyol` searches.
-        let measured = superlative::said_of(s);
+        let measured = ranking::said_of(s);
         let others = (0..s.len()).filter(|&at| {
             Some(at) != measured && s.ingredient(at).is_some() && s.group(at).is_none()
         });

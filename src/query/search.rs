@@ -7,9 +7,9 @@ use super::comparison::comparisons;
 use super::dish::dish;
 use super::exclusion::exclusions;
 use super::question::Question;
+use super::ranking::order;
 use super::sense::Cue;
 use super::sentence::Sentence;
-use super::superlative::order;
 use super::understood::Understood;
 
 /// Reads a search: kinds of ingredient and what must hold of them.
