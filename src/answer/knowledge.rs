@@ -104,6 +104,8 @@ pub struct Hits {
     pub unknown: Vec<String>,
     /// How many of the matches per family.
     pub families: BTreeMap<String, usize>,
+    /// How many of the matches do each job.
+    pub functions: BTreeMap<String, usize>,
     /// Names near to what was typed, when nothing matched.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub nearest: Vec<String>,

@@ -90,6 +90,9 @@ pub struct Asked {
     /// What has to be chosen, or why nothing was understood.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub ask: String,
+    /// The answers to what else was asked in the same breath, in order.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<Asked>,
 }
 
 /// One reading to choose from.
@@ -108,7 +111,8 @@ pub struct Cause {
     pub symptom: String,
     /// The cause.
     pub cause: String,
-    /// `found` when the formula's numbers show it, `not found` when they rule it out, `untested` otherwise.
+    /// `found` when the formula's numbers show it, `possible here` when what it takes is in the
+    /// formula, `not found` when the numbers speak against it, `untested` otherwise.
     pub verdict: String,
     /// The number that shows it.
     #[serde(skip_serializing_if = "String::is_empty")]
@@ -118,6 +122,9 @@ pub struct Cause {
     /// The smallest fix in grams, when the formula is known and the cause has a dial to move.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub grams: Vec<Amount>,
+    /// What that fix does to the dials.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub effect: Vec<ChangedOut>,
     /// Why.
     pub because: String,
     /// Source id.

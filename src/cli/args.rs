@@ -109,7 +109,7 @@ pub enum Command {
     },
     /// Search ingredients by name or by property
     #[command(
-        after_help = "Examples:\n  tamis find carob\n  tamis find \"hydration temperature below 60 C and vegan\"\n  tamis find gum --where \"cold_soluble = yes\""
+        after_help = "Examples:\n  tamis find carob\n  tamis find \"hydration temperature below 60 C and vegan\"\n  tamis find gum --where \"cold_soluble = yes\"\n  tamis find \"thickeners without starch\"\n  tamis find --function emulsifier --where vegan"
     )]
     Find {
         /// Names, numbers, jobs, or a condition
@@ -117,6 +117,12 @@ pub enum Command {
         /// What must hold
         #[arg(long = "where", value_name = "CONDITION")]
         condition: Option<String>,
+        /// Only what does this job, such as `thickener`
+        #[arg(long, value_name = "JOB")]
+        function: Option<String>,
+        /// Only this family, such as `starch`
+        #[arg(long, value_name = "FAMILY")]
+        family: Option<String>,
         /// How many to show
         #[arg(long, default_value_t = 20)]
         limit: usize,

@@ -222,35 +222,47 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Find {
             words,
             condition,
+            function,
+            family,
             limit,
         } => {
-            let expr = match condition {
-                Some(text) => condition::parse(text, &engine.catalogue)?,
-                None => Expr::Always,
-            };
-            let text = words.join(" ");
+            let sorts = [("function", function), ("family", family)];
+            let mut conditions: Vec<Expr> = vec![];
+            for (sort, name) in sorts {
+                if let Some(name) = name {
+                    let text = format!("{sort} {}", name.trim().to_lowercase().replace(' ', "_"));
+                    conditions.push(condition::parse(&text, &engine.catalogue)?);
+                }
+            }
+            if let Some(text) = condition {
+                conditions.push(condition::parse(text, &engine.catalogue)?);
+            }
+            let mut text = words.join(" ");
+            let named = engine.catalogue.named(&text) != Named::Unknown;
             // Words that read as a condition are one: `tamis find "fat > 40 % and vegan"`.
-            let (text, expr) = match (&expr, condition::parse(&text, &engine.catalogue)) {
-                (_, Ok(read))
-                    if !text.trim().is_empty()
-                        && engine.catalogue.named(&text) == Named::Unknown =>
-                {
-                    let expr = match expr {
-                        Expr::Always => read,
-                        expr => Expr::All(vec![read, expr]),
-                    };
-                    (String::new(), expr)
+            let mut order = None;
+            if !text.trim().is_empty() && !named {
+                if let Ok(read) = condition::parse(&text, &engine.catalogue) {
+                    conditions.insert(0, read);
+                    text.clear();
+                } else if let Some((read, by)) = engine.searched(&text) {
+                    conditions.insert(0, read);
+                    (order, text) = (by, String::new());
+                } else if looks_like_condition(&text) && conditions.is_empty() {
+                    conditions.push(condition::parse(&text, &engine.catalogue)?);
+                    text.clear();
                 }
-                _ if looks_like_condition(&text) && expr == Expr::Always => {
-                    (String::new(), condition::parse(&text, &engine.catalogue)?)
-                }
-                _ => (text, expr),
+            }
+            let expr = match conditions.len() {
+                0 => Expr::Always,
+                1 => conditions.remove(0),
+                _ => Expr::All(conditions),
             };
-            Ok(answer(
-                args,
-                &engine,
-                &Answer::Hits(engine.find(&text, &expr, *limit)),
-            ))
+            let hits = match &order {
+                Some(order) => engine.ranked(&text, &expr, order, *limit),
+                None => engine.find(&text, &expr, *limit),
+            };
+            Ok(answer(args, &engine, &Answer::Hits(hits)))
         }
         Command::Show { name } => {
             let key = ingredient(&engine, &name.join(" "))?;

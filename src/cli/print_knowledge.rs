@@ -1,5 +1,7 @@
 //! Profiles, hits, comparisons, sources and properties, as text.
 
+use std::collections::BTreeMap;
+
 use comfy_table::{ContentArrangement, Table, presets};
 
 use super::own;
@@ -8,6 +10,11 @@ use crate::answer::{Comparison, Hits, ProfileOut, ValueOut};
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::Engine;
 use crate::model::{OTHERS, SourceKind};
+
+/// Matches up to which a person sees them all at a glance.
+const FACETED: usize = 5;
+/// Sorts shown of a facet.
+const FACETS: usize = 8;
 
 /// One ingredient.
 pub fn profile(page: &mut Page, p: &ProfileOut) {
@@ -170,10 +177,9 @@ pub fn hits(page: &mut Page, h: &Hits) {
         for hit in &h.hits {
             own::overruled(page, &hit.overruled);
         }
-        if h.families.len() > 1 && h.total > h.hits.len() {
-            let families: Vec<String> =
-                h.families.iter().map(|(f, n)| format!("{f} {n}")).collect();
-            page.labelled("by family: ", &families.join(", "));
+        if h.total > FACETED {
+            facet(page, "by family: ", &h.families);
+            facet(page, "by function: ", &h.functions);
         }
     }
     if !h.unknown.is_empty() {
@@ -185,6 +191,23 @@ pub fn hits(page: &mut Page, h: &Hits) {
         };
         page.labelled("not known for: ", &format!("{}{more}", some.join(", ")));
     }
+}
+
+/// How many of the matches are of each sort, the largest first.
+fn facet(page: &mut Page, head: &str, counts: &BTreeMap<String, usize>) {
+    if counts.len() < 2 {
+        return;
+    }
+    let mut counts: Vec<(&String, &usize)> = counts.iter().collect();
+    counts.sort_by_key(|(name, count)| (std::cmp::Reverse(**count), (*name).clone()));
+    let some: Vec<String> = (counts.iter().take(FACETS))
+        .map(|(name, count)| format!("{name} {count}"))
+        .collect();
+    let more = match counts.len().saturating_sub(FACETS) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    page.labelled(head, &format!("{}{more}", some.join(", ")));
 }
 
 /// Ingredients side by side.

@@ -3,7 +3,7 @@
 use super::own;
 use super::page::{Page, cited, pad, right};
 use super::{print_assessment, print_knowledge};
-use crate::answer::{Amount, Asked, Cause, OptionOut, SwapOut};
+use crate::answer::{Amount, Asked, Cause, ChangedOut, OptionOut, SwapOut};
 use crate::engine::number;
 use crate::formula::weighed;
 use crate::model::Dial;
@@ -62,6 +62,10 @@ pub fn asked(page: &mut Page, a: &Asked) {
     }
     print_assessment::steps(page, &a.steps);
     causes(page, &a.causes);
+    for other in &a.also {
+        page.gap();
+        asked(page, other);
+    }
 }
 
 /// A swap or a rebalance.
@@ -150,15 +154,25 @@ fn list(amounts: &[Amount]) -> String {
     each.collect::<Vec<_>>().join(" + ")
 }
 
-/// One option; of its cautions those not `told` under an earlier one, but every stop.
-fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
-    page.gap();
+/// What comes in and what goes.
+fn exchanged(page: &mut Page, o: &OptionOut) {
     page.head(&format!("{}. in: {}", o.rank, list(&o.ingredients)));
     let mut out = format!("out: {}", list(&o.removed));
     for b in &o.balanced {
         out.push_str(&format!("; {} {} g", b.name, signed(b.grams)));
     }
     page.labelled("   ", &out);
+}
+
+/// One option; of its cautions those not `told` under an earlier one, but every stop.
+fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
+    page.gap();
+    // A batch only scaled brings nothing in and takes nothing out.
+    if o.ingredients.is_empty() && o.removed.is_empty() && o.balanced.is_empty() {
+        page.head(&format!("{}. as it is", o.rank));
+    } else {
+        exchanged(page, o);
+    }
     if let (Some(_), Some(_)) = (&o.before, &o.after) {
         page.line(&format!(
             "   {}{}{}",
@@ -311,11 +325,27 @@ fn figures(o: &OptionOut, dial: Dial) -> Option<(f64, f64, bool)> {
     Some((read(b)?, read(a)?, false))
 }
 
+/// `total solids 31.2 to 36.0 %`.
+fn moved(change: &ChangedOut) -> Option<String> {
+    let dial = Dial::parse(&change.property)?;
+    Some(format!(
+        "{} {:.1} to {:.1} {}",
+        dial.name(),
+        change.before,
+        change.after,
+        dial.unit()
+    ))
+}
+
 fn causes(page: &mut Page, causes: &[Cause]) {
     for (verdict, head) in [
         ("found", "Shown by the numbers of the formula"),
-        ("untested", "Possible"),
-        ("not found", "Not shown by the numbers"),
+        (
+            "possible here",
+            "Possible with what is in it; how it was made decides",
+        ),
+        ("untested", "Possible in any mix"),
+        ("not found", "Unlikely: the formula looks right there"),
     ] {
         let some: Vec<&Cause> = causes.iter().filter(|c| c.verdict == verdict).collect();
         if some.is_empty() {
@@ -341,6 +371,10 @@ fn causes(page: &mut Page, causes: &[Cause]) {
                     .map(|a| format!("{} {} g", a.name, signed(a.grams)))
                     .collect();
                 page.labelled("    here: ", &edits.join(", "));
+                let effect: Vec<String> = cause.effect.iter().filter_map(moved).collect();
+                if !effect.is_empty() {
+                    page.labelled("    then: ", &effect.join(", "));
+                }
             }
             page.labelled(
                 "    why:  ",

@@ -7,13 +7,16 @@ use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
 use crate::model::{Expr, IngredientKey, PRICE, Wish};
-use crate::query::{self, Amount, Leaver, Question, Read, Reading};
+use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
 /// Ingredients a search in words returns.
 const SEARCH_LIMIT: usize = 20;
 /// Share of a mix assumed for an ingredient whose use level is not known, %.
 const ASSUMED_SHARE: f64 = 10.0;
+/// Density of an unfrozen ice cream or sorbet mix, kg/L.
+/// Source: memory (mixes run from 1.06 to 1.13).
+const MIX_DENSITY: f64 = 1.1;
 /// Weight of the mixes made up for questions without a formula, g.
 const MIX: f64 = 1000.0;
 
@@ -35,8 +38,18 @@ impl Engine {
                 ..Asked::default()
             };
         }
-        match query::read(text, &self.catalogue) {
+        self.answered(query::read(text, &self.catalogue), formula)
+    }
+
+    fn answered(&self, read: Read, formula: Option<&Formula>) -> Asked {
+        match read {
             Read::One(reading) => self.answer(reading, formula),
+            Read::Parts(reads) => {
+                let mut parts = reads.into_iter().map(|read| self.answered(read, formula));
+                let mut first = parts.next().unwrap_or_default();
+                first.also = parts.collect();
+                first
+            }
             Read::Several { ask, readings } => Asked {
                 understood: String::new(),
                 kind: "ask-back".into(),
@@ -100,12 +113,20 @@ impl Engine {
                     }
                 }
             }
-            Question::Search { text, condition } => {
+            Question::Search {
+                text,
+                condition,
+                order,
+            } => {
                 asked.kind = "search".into();
-                if condition.asks_property(PRICE) {
+                let ranked = order.as_ref().is_some_and(|order| order.by == PRICE);
+                if ranked || condition.asks_property(PRICE) {
                     asked.assumed.extend(self.no_prices());
                 }
-                let mut hits = self.find(&text, &condition, SEARCH_LIMIT);
+                let mut hits = match &order {
+                    Some(order) => self.ranked(&text, &condition, order, SEARCH_LIMIT),
+                    None => self.find(&text, &condition, SEARCH_LIMIT),
+                };
                 hits.understood.clear();
                 asked.hits = Some(hits);
             }
@@ -129,7 +150,7 @@ impl Engine {
             Question::Adjust {
                 added,
                 wish,
-                scale_grams,
+                scale,
                 dish,
             } => {
                 asked.kind = "adjust".into();
@@ -142,10 +163,23 @@ impl Engine {
                 let Some(mut base) = self.base(&mut asked, formula, &dish, &about) else {
                     return asked;
                 };
-                if let Some(grams) = scale_grams {
-                    base = base.scaled(grams / base.grams().max(1e-9));
+                if let Some(batch) = scale {
+                    let times = self.times(&mut asked, &base, batch);
+                    let (from, to) = (base.grams(), base.grams() * times);
+                    asked.assumed.push(format!(
+                        "every line is taken {} times: {} g becomes {} g",
+                        crate::formula::weighed(times),
+                        crate::formula::weighed(from),
+                        crate::formula::weighed(to)
+                    ));
+                    base = base.scaled(times);
                 }
-                asked.swap = Some(Box::new(bare(self.adjust(&base, &added, &wish, "", &[]))));
+                let mut out = bare(self.adjust(&base, &added, &wish, "", &[]));
+                if scale.is_some() && added.is_empty() && wish.goals.is_empty() {
+                    // Every line scaled alike: there is nothing to choose between.
+                    out.options.truncate(1);
+                }
+                asked.swap = Some(Box::new(out));
             }
             Question::HowTo {
                 ingredients,
@@ -296,6 +330,20 @@ impl Engine {
         let mut out = self.swap(&base, &options);
         asked.assumed.append(&mut out.assumed);
         asked.swap = Some(Box::new(bare(out)));
+    }
+
+    /// How many times a mix must be taken to make a batch.
+    fn times(&self, asked: &mut Asked, base: &Formula, batch: Batch) -> f64 {
+        match batch {
+            Batch::Times(times) => times,
+            Batch::Grams(grams) => grams / base.grams().max(1e-9),
+            Batch::Millilitres(ml) => {
+                asked.assumed.push(format!(
+                    "a litre of unfrozen mix is taken as {MIX_DENSITY} kg; churning adds air, so less mix fills the same tubs"
+                ));
+                ml * MIX_DENSITY / base.grams().max(1e-9)
+            }
+        }
     }
 
     /// The steps ingredients call for, in the formula or in a mix at their usual use level.

@@ -5,8 +5,15 @@ use std::collections::BTreeMap;
 use super::Engine;
 use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 use crate::condition::{self, Facts, Truth, judge};
-use crate::formula::{Origin, Part};
-use crate::model::{Expr, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold};
+use crate::formula::{Formula, Origin, Part};
+use crate::index;
+use crate::model::{
+    Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold,
+};
+use crate::query::{self, Order, Question, Read};
+
+/// Grams of an ingredient and of water in the solution that ranks freezing powers.
+const SOLUTION: (f64, f64) = (10.0, 90.0);
 
 /// Properties that decide in a kitchen, in the order a person reads them; a comparison without
 /// named properties shows those of these that any of the ingredients has.
@@ -191,9 +198,7 @@ impl Engine {
         // What was admitted on demand stands behind the indexed ones and is found by its name only.
         let indexed = self.index.len();
         let ranked: Vec<(IngredientKey, String)> = if text.trim().is_empty() {
-            (self.catalogue.keys().take(indexed))
-                .map(|k| (k, String::new()))
-                .collect()
+            self.by_standing(condition, indexed)
         } else {
             let admitted = (self.catalogue.bearers(&fold(text)).iter())
                 .filter(|k| k.0 as usize >= indexed)
@@ -220,8 +225,7 @@ impl Engine {
                 }
                 Truth::Yes => {}
             }
-            hits.total += 1;
-            *hits.families.entry(ingredient.family.clone()).or_default() += 1;
+            count(&mut hits, ingredient);
             if hits.hits.len() < limit {
                 hits.hits.push(self.hit(ingredient, why, &asked));
             }
@@ -235,6 +239,115 @@ impl Engine {
                 .collect();
         }
         hits
+    }
+
+    /// A search in a cook's words that says more than one kind: `thickeners without starch`.
+    pub fn searched(&self, text: &str) -> Option<(Expr, Option<Order>)> {
+        let Read::One(reading) = query::read(text, &self.catalogue) else {
+            return None;
+        };
+        let Question::Search {
+            text,
+            condition,
+            order,
+        } = reading.question
+        else {
+            return None;
+        };
+        let plain = matches!(condition, Expr::Test(Test::Is(..)) | Expr::Always) && order.is_none();
+        (text.is_empty() && !plain && reading.set_aside.is_empty()).then_some((condition, order))
+    }
+
+    /// The first `indexed` ingredients, the best known first; first of all those whose trade is the
+    /// job asked for.
+    fn by_standing(&self, condition: &Expr, indexed: usize) -> Vec<(IngredientKey, String)> {
+        let mut kinds: Vec<String> = vec![];
+        condition.visit(&mut |test| match test {
+            Test::Is(_, Group::Function(f)) => kinds.push(format!("function {f}")),
+            Test::Is(_, Group::Family(f)) => kinds.push(format!("family {f}")),
+            _ => {}
+        });
+        let rank = |key: &IngredientKey| {
+            let ingredient = self.catalogue.ingredient(*key);
+            let belongs = |kind: &String| index::belongs(ingredient, kind, &self.catalogue);
+            let belongs = kinds.iter().filter_map(belongs).fold(0.0, f32::max);
+            belongs + 2.0 * index::standing(ingredient)
+        };
+        let mut ranked: Vec<(f32, IngredientKey)> = (self.catalogue.keys().take(indexed))
+            .map(|key| (rank(&key), key))
+            .collect();
+        ranked.sort_by(|(a, left), (b, right)| b.total_cmp(a).then(left.cmp(right)));
+        ranked
+            .into_iter()
+            .map(|(_, key)| (key, String::new()))
+            .collect()
+    }
+
+    /// What matches, ranked by one figure; those whose figure is not known are told apart.
+    pub fn ranked(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
+        let all = self.find(text, condition, usize::MAX);
+        let way = if order.most { "most" } else { "least" };
+        let mut hits = Hits {
+            understood: format!("{}; {way} {}", all.understood, order.by),
+            unknown: all.unknown,
+            ..Hits::default()
+        };
+        let mut measured: Vec<(f64, FoundHit)> = vec![];
+        for mut hit in all.hits {
+            let Some(key) = self.catalogue.key(&hit.id) else {
+                continue;
+            };
+            match self.figure(key, &order.by) {
+                Some(figure) => {
+                    hit.values.insert(order.by.clone(), figure);
+                    measured.push((figure, hit));
+                }
+                None if self.could_know(
+                    self.catalogue.ingredient(key),
+                    std::slice::from_ref(&order.by),
+                ) =>
+                {
+                    hits.unknown.push(hit.id);
+                }
+                None => {}
+            }
+        }
+        measured.sort_by(|(a, left), (b, right)| {
+            let way = if order.most {
+                b.total_cmp(a)
+            } else {
+                a.total_cmp(b)
+            };
+            way.then_with(|| left.id.cmp(&right.id))
+        });
+        for (_, hit) in measured {
+            if let Some(key) = self.catalogue.key(&hit.id) {
+                count(&mut hits, self.catalogue.ingredient(key));
+            }
+            if hits.hits.len() < limit {
+                hits.hits.push(hit);
+            }
+        }
+        hits
+    }
+
+    /// A property of an ingredient, stated or derived; `freezing_point` is that of 10 g in 90 g of
+    /// water.
+    fn figure(&self, key: IngredientKey, by: &str) -> Option<f64> {
+        if by == Dial::FreezingPoint.id() {
+            let mut solution = Formula::default();
+            solution.add(key, SOLUTION.0);
+            solution.add(self.catalogue.key("water")?, SOLUTION.1);
+            let celsius = self.assessor().state(&solution).dial(Dial::FreezingPoint)?;
+            return Some((celsius * 100.0).round() / 100.0);
+        }
+        let stated = self.catalogue.ingredient(key).number(by);
+        stated.or_else(|| {
+            let profile = self.assessor().profile(key);
+            let mut figures = profile.figures();
+            let found = figures.find(|(part, _)| part.id() == by);
+            found.map(|(_, figure)| (figure.typical * 1000.0).round() / 1000.0)
+        })
     }
 
     /// Whether the properties asked about apply: the hydration temperature of a fruit is not unknown.
@@ -317,6 +430,15 @@ impl Engine {
                 .or_default() += 1;
         }
         counts
+    }
+}
+
+/// Counts a match in the total and the facets.
+fn count(hits: &mut Hits, ingredient: &Ingredient) {
+    hits.total += 1;
+    *hits.families.entry(ingredient.family.clone()).or_default() += 1;
+    for function in &ingredient.functions {
+        *hits.functions.entry(function.clone()).or_default() += 1;
     }
 }
 

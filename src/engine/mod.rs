@@ -8,6 +8,7 @@ mod find;
 mod own;
 mod reference;
 mod swapping;
+mod usual;
 
 use std::path::Path;
 

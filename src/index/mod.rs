@@ -17,6 +17,17 @@ use tantivy::{IndexReader, TantivyDocument, Term};
 use crate::diagnostic::edit_distance;
 use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
 
+/// Added where the vocabulary says that the phrase means this ingredient.
+const STATED: f32 = 12.0;
+/// Added at most for a job that a whole family does.
+const JOB: f32 = 6.0;
+/// Where the ranks of what is of a typed kind begin, above what merely shares a word.
+const OF_KIND: f32 = 20.0;
+/// What a whole name or a number adds at least.
+const NAMED: f32 = 30.0;
+/// How the reason begins where a number named the ingredient.
+const NUMBERED: [&str; 2] = ["number ", "CAS number"];
+
 /// A search index over the ingredients of one catalogue.
 pub struct Index {
     reader: IndexReader,
@@ -120,19 +131,40 @@ impl Index {
                 &TopDocs::with_limit(limit.saturating_mul(4).max(40)).order_by_score(),
             )
             .unwrap_or_default();
+        let obvious = obvious(text, catalogue);
+        let kind = if obvious.is_empty() {
+            kind(text, catalogue)
+        } else {
+            None
+        };
         let mut hits: Vec<Hit> = found
             .into_iter()
             .filter_map(|(score, address)| {
                 let document: TantivyDocument = searcher.doc(address).ok()?;
                 let key = catalogue.key(document.get_first(self.fields.id)?.as_str()?)?;
-                let (bonus, why) = why(catalogue.ingredient(key), &typed, &expanded);
-                Some(Hit {
-                    key,
-                    score: score + bonus,
-                    why,
-                })
+                let ingredient = catalogue.ingredient(key);
+                let (bonus, why) = why(ingredient, &typed, &expanded);
+                let known = standing(ingredient);
+                // A kind is typed: what is of it is told apart by how well known it is, not by
+                // the words of its name.
+                let score = match kind
+                    .as_ref()
+                    .and_then(|k| belongs(ingredient, k, catalogue))
+                {
+                    Some(share) if bonus < NAMED => OF_KIND + share + 2.0 * known,
+                    _ if obvious.contains(&key) => score + bonus + known + STATED,
+                    _ => score + bonus + known,
+                };
+                Some(Hit { key, score, why })
             })
             .collect();
+        // A number names one thing; what merely shares its figures does not.
+        if hits
+            .iter()
+            .any(|hit| NUMBERED.iter().any(|n| hit.why.starts_with(n)))
+        {
+            hits.retain(|hit| NUMBERED.iter().any(|n| hit.why.starts_with(n)));
+        }
         hits.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.key.cmp(&b.key)));
         hits.truncate(limit);
         hits
@@ -237,6 +269,53 @@ fn fill(index: &tantivy::Index, catalogue: &Catalogue) -> tantivy::Result<()> {
     writer.wait_merging_threads()
 }
 
+/// The ingredients the vocabulary says a phrase means: a name with a default, or a choice.
+fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
+    let phrase = fold(text);
+    let stated = catalogue.meanings(&phrase);
+    let named = stated.filter(|w| matches!(w.table.as_str(), "defaults" | "choices"));
+    named
+        .flat_map(|w| w.meaning.split(';').collect::<Vec<_>>())
+        .filter_map(|id| catalogue.key(id))
+        .collect()
+}
+
+/// The one family or function a phrase names, as the vocabulary writes it: `family nut`.
+fn kind(text: &str, catalogue: &Catalogue) -> Option<String> {
+    let phrase = fold(text);
+    let mut groups = catalogue.meanings(&phrase).filter(|w| w.table == "groups");
+    let meaning = groups.next()?.meaning.clone();
+    (meaning.split(' ').count() == 2).then_some(meaning)
+}
+
+/// How well known an ingredient is: the more names and figures it has, the likelier it is meant.
+pub fn standing(ingredient: &Ingredient) -> f32 {
+    let known = (1 + ingredient.names.len()) as f32;
+    let figured = (1 + ingredient.values.len()) as f32;
+    known.ln() + 0.5 * figured.ln()
+}
+
+/// How much an ingredient belongs to a kind, `family nut` or `function emulsifier`: most where it
+/// is its first job, and that of its family; `None` where it does not.
+pub fn belongs(ingredient: &Ingredient, kind: &str, catalogue: &Catalogue) -> Option<f32> {
+    let (sort, name) = kind.split_once(' ')?;
+    if sort == "family" {
+        return (ingredient.family == name).then_some(JOB);
+    }
+    let function = name.replace('_', " ");
+    let place = ingredient.functions.iter().position(|f| *f == function)?;
+    let family = catalogue.ingredients.iter();
+    let family: Vec<&Ingredient> = family.filter(|i| i.family == ingredient.family).collect();
+    let alike = family.iter().filter(|i| i.does(&function)).count() as f32;
+    let first = if place == 0 { 0.5 * JOB } else { 0.0 };
+    Some(JOB * alike / family.len().max(1) as f32 + first)
+}
+
+/// A word without the `s` of a plural, in either spelling of `stabiliser`.
+fn singular(word: &str) -> String {
+    word.trim_end_matches('s').replace("iser", "izer")
+}
+
 /// Why an ingredient matched, and what a whole matching name adds to its rank.
 fn why(
     ingredient: &Ingredient,
@@ -263,7 +342,7 @@ fn why(
         .collect();
     let inside = typed.iter().filter(|w| own.contains(w)).count() as f32;
     for function in &ingredient.functions {
-        if fold(function) == whole {
+        if singular(&fold(function)) == singular(&whole) {
             return (inside, format!("is a {function}"));
         }
     }

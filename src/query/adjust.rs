@@ -1,13 +1,14 @@
 //! `I added 200 g of dark chocolate, fix it`, `less sweet please`, `scale to 2 kg`.
 
-use crate::model::{Aim, Catalogue, Dial, Expr, Goal, Wish};
+use crate::model::{Aim, Catalogue, Dial, Goal, Wish};
 
 use super::amount::{Quantity, quantity};
 use super::clause::{chosen, joined};
 use super::dish::{dish, flavour};
 use super::exclusion::exclusions;
-use super::goal::goals;
-use super::question::{Amount, Question};
+use super::goal::{goals, share};
+use super::question::{Amount, Batch, Question};
+use super::scale::{Size, scales, size};
 use super::sense::{Cue, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
@@ -19,13 +20,17 @@ const EXAMPLE_GRAMS: [f64; 3] = [50.0, 100.0, 200.0];
 /// Weights offered where a batch is to be scaled to none.
 const SCALE_GRAMS: [f64; 3] = [1000.0, 2000.0, 5000.0];
 
+/// Weights of a portion offered where none is said, g.
+const PORTION_GRAMS: [f64; 3] = [60.0, 80.0, 120.0];
+
 /// Reads an adjustment: additions, goals, a batch to scale to.
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
-    let scale_grams = scale(sentence);
+    let size = size(sentence);
     let mut goals = goals(sentence);
     for at in 0..sentence.len() {
         if let Some(goal) = sentence.symptom(at).and_then(|(symptom, _)| cured(symptom)) {
             sentence.take(at);
+            let goal = by_percent(sentence, at, goal);
             if goals.iter().all(|g| g.dial != goal.dial) {
                 goals.push(goal);
             }
@@ -52,7 +57,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         }
     }
     let dish = dish(sentence);
-    if added.is_empty() && scale_grams.is_none() && goals.iter().all(|g| g.aim == Aim::Keep) {
+    if added.is_empty() && size.is_none() && goals.iter().all(|g| g.aim == Aim::Keep) {
         // `stays soft in the freezer` with nothing changed asks for a softer formula.
         for goal in goals.iter_mut() {
             if matches!(goal.dial, Dial::FrozenAt18 | Dial::FrozenAt12) {
@@ -60,12 +65,43 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             }
         }
     }
-    if added.is_empty() && goals.is_empty() && scale_grams.is_none() {
-        if sentence.has(Cue::Scale) {
-            return Some(weights(newcomer, at_most, &dish));
-        }
+    if added.is_empty() && goals.is_empty() && size.is_none() && !scales(sentence) {
         return None;
     }
+    let scaled = added.is_empty() && goals.is_empty();
+    let sizes = match &size {
+        Some(Size::Either(batches)) => Some(("by how much?", batches.clone())),
+        Some(Size::Portions(count)) => Some((
+            "how many grams is one portion?",
+            PORTION_GRAMS.map(|g| Batch::Grams(count * g)).to_vec(),
+        )),
+        None if scaled => Some((
+            "to how many grams? every ingredient is scaled alike",
+            SCALE_GRAMS.map(Batch::Grams).to_vec(),
+        )),
+        _ => None,
+    };
+    if let Some((ask, batches)) = sizes {
+        let question = |batch: Batch| Question::Adjust {
+            added: vec![],
+            wish: Wish {
+                goals: goals.clone(),
+                newcomer: newcomer.clone(),
+                shelf: None,
+                at_most: at_most.unwrap_or(Wish::default().at_most),
+            },
+            scale: Some(batch),
+            dish: dish.clone(),
+        };
+        return Some(Understood::Choose {
+            ask: ask.to_string(),
+            questions: batches.into_iter().map(question).collect(),
+        });
+    }
+    let scale = match size {
+        Some(Size::One(batch)) => Some(batch),
+        _ => None,
+    };
     let wish = Wish {
         goals,
         newcomer,
@@ -85,7 +121,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             })
             .collect(),
         wish: wish.clone(),
-        scale_grams,
+        scale,
         dish: dish.clone(),
     };
     let missing = added
@@ -107,23 +143,35 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     })
 }
 
-/// `double the batch`: what it weighs now stands in no question.
-fn weights(newcomer: Expr, at_most: Option<usize>, dish: &str) -> Understood {
-    let question = |grams: f64| Question::Adjust {
-        added: vec![],
-        wish: Wish {
-            goals: vec![],
-            newcomer: newcomer.clone(),
-            shelf: None,
-            at_most: at_most.unwrap_or(Wish::default().at_most),
-        },
-        scale_grams: Some(grams),
-        dish: dish.to_string(),
+/// `too sweet, bring it down by 15 %`: the fault says what, the figure how far.
+fn by_percent(sentence: &mut Sentence, from: usize, goal: Goal) -> Goal {
+    let Some(by) = by_percent_at(sentence, from) else {
+        return goal;
     };
-    Understood::Choose {
-        ask: "to how many grams? every ingredient is scaled alike".to_string(),
-        questions: SCALE_GRAMS.map(question).to_vec(),
+    let number = sentence.after(by + 1);
+    let Some(percent) = sentence.number(number) else {
+        return goal;
+    };
+    for at in from..=number + 1 {
+        if sentence.push(at).is_some() || at >= by {
+            sentence.take(at);
+        }
     }
+    let sign = if goal.aim == Aim::Lower { -1.0 } else { 1.0 };
+    Goal {
+        dial: goal.dial,
+        aim: Aim::Relative(sign * share(percent)),
+    }
+}
+
+/// The place of `by` before a percentage.
+pub(super) fn by_percent_at(sentence: &Sentence, from: usize) -> Option<usize> {
+    (from..sentence.len()).find(|&at| {
+        let number = sentence.after(at + 1);
+        sentence.is(at, Cue::By)
+            && sentence.number(number).is_some()
+            && matches!(sentence.unit(number + 1), Some(Unit::Percent))
+    })
 }
 
 /// `pistachio paste 100 g`
@@ -151,30 +199,4 @@ fn cured(symptom: &str) -> Option<Goal> {
         _ => return None,
     };
     Some(Goal { dial, aim })
-}
-
-/// `scale to 2 kg`, `make 1500 g`.
-fn scale(sentence: &mut Sentence) -> Option<f64> {
-    let scales = |at: usize| {
-        sentence.is(at, Cue::Scale) || sentence.is(at, Cue::Make) || sentence.dish(at).is_some()
-    };
-    let named = (0..sentence.len())
-        .any(|at| sentence.ingredient(at).is_some() && sentence.dish(at).is_none());
-    let start = (0..sentence.len()).find(|&at| scales(at))?;
-    if named && !sentence.has(Cue::Scale) {
-        return None;
-    }
-    for at in 0..sentence.len() {
-        let Some(number) = sentence.number(at) else {
-            continue;
-        };
-        if let Some(Unit::Grams(grams)) = sentence.unit(at + 1) {
-            if sentence.dish(start).is_none() {
-                sentence.take(start);
-            }
-            sentence.take_all(at, at + 1);
-            return Some(number * grams);
-        }
-    }
-    None
 }

@@ -9,7 +9,14 @@ pub(super) fn set_apart(sentence: &mut Sentence) {
         if sentence.is(at, Cue::Within) {
             tolerance(sentence, at);
         }
-        if sentence.is(at, Cue::Certified) {
+        ratio(sentence, at);
+        let told = sentence.has(Cue::Is) || sentence.has(Cue::Lookup);
+        let named = (0..sentence.len()).any(|n| sentence.ingredient(n).is_some());
+        let swapped = [Cue::Swap, Cue::Substitute, Cue::Replace, Cue::Instead]
+            .iter()
+            .any(|cue| sentence.has(*cue));
+        // `halal stabilisers` is looked for; `is agar halal` is not known.
+        if sentence.is(at, Cue::Certified) && told && named && !swapped {
             let text = sentence.pieces[at].text.clone();
             sentence.assume(&format!(
                 "whether something is {text} is not known here; its maker must be asked"
@@ -17,6 +24,21 @@ pub(super) fn set_apart(sentence: &mut Sentence) {
             sentence.take(at);
         }
     }
+}
+
+/// `1:1`: how much comes in for how much is what the answer works out.
+fn ratio(sentence: &mut Sentence, at: usize) {
+    let colon = sentence.pieces.get(at + 1).is_some_and(|p| p.text == ":");
+    if !colon || sentence.number(at).is_none() || sentence.number(at + 2).is_none() {
+        return;
+    }
+    let text = format!(
+        "{}:{}",
+        sentence.pieces[at].text,
+        sentence.pieces[at + 2].text
+    );
+    sentence.assume(&format!("`{text}` is set aside: the answer says how much"));
+    sentence.take_all(at, at + 2);
 }
 
 /// `within 5 %`: every answer shows how near it comes, so the width is not needed.

@@ -2,10 +2,10 @@
 //!
 //! ```text
 //! lookup [property, ... of] id, ...
-//! find condition | find "text" [; condition]
+//! find [condition | "text" [; condition]] [; most property | ; least property]
 //! compare id, ... [by property, ...]
 //! swap [n g of | n % of] (id, ... [for id, ...] | whatever: condition [; for id, ...]) {; wish} [; in dish]
-//! adjust [add n g id, ...] {; wish} [; scale to n g] [; in dish]
+//! adjust [add n g id, ...] {; wish} [; scale to n g | ; scale to n ml | ; scale by n] [; in dish]
 //! how-to [phase] [id, ...] [in dish]
 //! diagnose symptom, ... [with id, ...] [in dish]
 //! wish := keep dial | raise dial | lower dial | dial at least n | dial at most n
@@ -18,7 +18,7 @@ use crate::model::rule::PHASES;
 use crate::model::{Aim, Catalogue, Dial, Expr, Goal, RuleKind, Wish};
 
 use super::goal::share;
-use super::question::{Amount, Leaver, Question};
+use super::question::{Amount, Batch, Leaver, Order, Question};
 
 /// The question a canonical text says; `None` where it is not canonical.
 pub(super) fn parse(text: &str, catalogue: &Catalogue) -> Option<Question> {
@@ -80,10 +80,19 @@ impl Form<'_> {
     }
 
     fn find(&self, text: &str) -> Option<Question> {
+        let (text, order) = match text.rsplit_once("; ") {
+            Some((before, clause))
+                if clause.starts_with("most ") || clause.starts_with("least ") =>
+            {
+                (before, Some(self.order(clause)?))
+            }
+            _ => (text, None),
+        };
         let Some(quoted) = text.strip_prefix('"') else {
             return Some(Question::Search {
                 text: String::new(),
                 condition: self.condition(text)?,
+                order,
             });
         };
         let (name, rest) = quoted.split_once('"')?;
@@ -95,6 +104,17 @@ impl Form<'_> {
         Some(Question::Search {
             text: name.to_string(),
             condition,
+            order,
+        })
+    }
+
+    /// `most relative_sweetness`, `least freezing_point`.
+    fn order(&self, clause: &str) -> Option<Order> {
+        let (way, by) = clause.split_once(' ')?;
+        let known = by == Dial::FreezingPoint.id() || self.catalogue.property(by).is_some();
+        known.then(|| Order {
+            by: by.to_string(),
+            most: way == "most",
         })
     }
 
@@ -148,7 +168,7 @@ impl Form<'_> {
     fn adjust(&self, text: &str) -> Option<Question> {
         let mut added = vec![];
         let mut wish = Wish::default();
-        let mut scale_grams = None;
+        let mut scale = None;
         let mut dish = String::new();
         for clause in text.split("; ").filter(|clause| !clause.is_empty()) {
             if let Some(list) = clause.strip_prefix("add ") {
@@ -157,8 +177,13 @@ impl Form<'_> {
                     self.catalogue.key(id)?;
                     added.push((id.to_string(), number(grams)?));
                 }
-            } else if let Some(grams) = clause.strip_prefix("scale to ") {
-                scale_grams = Some(number(grams.strip_suffix(" g")?)?);
+            } else if let Some(times) = clause.strip_prefix("scale by ") {
+                scale = Some(Batch::Times(number(times)?));
+            } else if let Some(batch) = clause.strip_prefix("scale to ") {
+                scale = Some(match batch.strip_suffix(" g") {
+                    Some(grams) => Batch::Grams(number(grams)?),
+                    None => Batch::Millilitres(number(batch.strip_suffix(" ml")?)?),
+                });
             } else if let Some(name) = clause.strip_prefix("in ") {
                 dish = self.dish(name)?;
             } else {
@@ -168,7 +193,7 @@ impl Form<'_> {
         Some(Question::Adjust {
             added,
             wish,
-            scale_grams,
+            scale,
             dish,
         })
     }

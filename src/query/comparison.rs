@@ -44,7 +44,9 @@ fn compared(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option
         sentence.take_all(at, end - 1);
         return Some(plain(at, format!("{property} between {low} and {high}")));
     }
-    let comparison = sentence.comparison(next)?;
+    let Some(comparison) = sentence.comparison(next) else {
+        return at_temperature(sentence, at, next, &property, catalogue);
+    };
     let (number, end) = figure(sentence, next + 1, &property, catalogue)?;
     sentence.take_all(at, end - 1);
     let temperature = temperature(sentence, end);
@@ -52,6 +54,35 @@ fn compared(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option
         at,
         format!("{property} {} {number}{temperature}", comparison.sign()),
     ))
+}
+
+/// `sets at 20 C`, `melts at 30 C`, `stays solid at room temperature`: a temperature by which it
+/// has happened.
+fn at_temperature(
+    sentence: &mut Sentence,
+    at: usize,
+    place: usize,
+    property: &str,
+    catalogue: &Catalogue,
+) -> Option<Clause> {
+    if catalogue.property(property)?.unit != "C" {
+        return None;
+    }
+    let told = sentence.pieces[place.saturating_sub(1)].text.to_lowercase() == "at"
+        || sentence.means(place, |s| matches!(s, Sense::Temperature(_)));
+    let (number, end) = figure(sentence, place, property, catalogue).filter(|_| told)?;
+    let lasts = ["stay", "remain", "solid", "are solid", "is solid"]
+        .iter()
+        .any(|word| sentence.pieces[at].text.to_lowercase().starts_with(word));
+    let sign = if lasts {
+        ">"
+    } else if property == "setting_temperature" {
+        ">="
+    } else {
+        "<="
+    };
+    sentence.take_all(at, end - 1);
+    Some(plain(at, format!("{property} {sign} {number}")))
 }
 
 /// `at least 40 % fat`, `40 % fat or more`.
@@ -141,6 +172,19 @@ fn contained(sentence: &mut Sentence, at: usize) -> Option<Clause> {
 
 fn number_property(sentence: &Sentence, at: usize, catalogue: &Catalogue) -> Option<String> {
     let id = sentence.property(at)?;
+    // A gel melts at its own temperature, not at that of a fat.
+    let gels = || {
+        (0..sentence.len()).any(|n| {
+            let means = &sentence.pieces[n].senses;
+            means
+                .iter()
+                .any(|s| matches!(s, Sense::Group(c, _) if c == "function gelling_agent"))
+        })
+    };
+    let id = match id {
+        "melting_point" if gels() => "gel_melting_temperature",
+        id => id,
+    };
     let property = catalogue.property(id)?;
     (property.kind == PropertyKind::Number).then(|| id.to_string())
 }
@@ -166,6 +210,12 @@ fn figure(
         Some(Unit::Fahrenheit) if unit == "C" => Some((celsius(number), at + 2)),
         Some(Unit::PartsPerMillion) if unit == "g/100 g" => Some((number / 1e4, at + 2)),
         Some(_) => {
+            // `2 kcal per gram` where the property counts per 100 g.
+            if let Some((grams, end)) = per(sentence, at + 2)
+                && unit.ends_with("/100 g")
+            {
+                return Some((number * 100.0 / grams, end));
+            }
             // `g per 100 g` and the like: the unit may go on.
             let mut end = at + 2;
             while sentence.means(end, |s| matches!(s, Sense::Unit(Unit::Plain))) {
@@ -173,6 +223,21 @@ fn figure(
             }
             Some((number, end))
         }
+    }
+}
+
+/// `per gram`, `per 100 g`: the grams and the place after them.
+fn per(sentence: &Sentence, at: usize) -> Option<(f64, usize)> {
+    if !matches!(sentence.pieces.get(at)?.text.as_str(), "per" | "/" | "a") {
+        return None;
+    }
+    let (number, unit) = match sentence.number(at + 1) {
+        Some(number) => (number, at + 2),
+        None => (1.0, at + 1),
+    };
+    match sentence.unit(unit) {
+        Some(Unit::Grams(grams)) => Some((number * grams, unit + 1)),
+        _ => None,
     }
 }
 

@@ -42,6 +42,15 @@ fn take_dish(sentence: &mut Sentence, first: bool) -> String {
 
 /// `passion fruit mousse`: an ingredient right before the dish belongs to the dish's name.
 pub(super) fn flavour(sentence: &mut Sentence) {
+    for at in 2..sentence.len() {
+        // `banana only ice cream`
+        let base = sentence.is(at - 1, Cue::Only) && sentence.ingredient(at - 2).is_some();
+        if base && sentence.dish(at).is_some() {
+            let text = sentence.pieces[at - 2].text.clone();
+            sentence.assume(&format!("`{text}` is taken as part of the dish's name"));
+            sentence.take_all(at - 2, at - 1);
+        }
+    }
     for at in 1..sentence.len() {
         let named = sentence.ingredient(at - 1).is_some() || sentence.group(at - 1).is_some();
         if sentence.dish(at).is_none() || !named || sentence.dish(at - 1).is_some() {

@@ -15,6 +15,13 @@ pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
             found.extend(without(sentence, at));
         } else if let Some(clause) = diet(sentence, at).or_else(|| attribute(sentence, at)) {
             found.push(clause);
+            // `without lactose and eggs` goes on.
+            let text = sentence.pieces[at].text.to_lowercase();
+            let joint = sentence.after(at + 1);
+            let goes_on = text.starts_with("without ") || text.starts_with("no ");
+            if goes_on && (sentence.is(joint, Cue::And) || sentence.is(joint, Cue::Or)) {
+                found.extend(without(sentence, joint));
+            }
         }
     }
     found.sort_by_key(|clause| clause.at);
@@ -131,6 +138,22 @@ fn excluded(sentence: &mut Sentence, place: usize, at: usize) -> Option<Clause> 
         let assumed = assumed.to_string();
         sentence.assume(&assumed);
         return Some(clause);
+    }
+    let candidates = sentence.ingredient(place)?.clone();
+    if let [_, _, ..] = candidates.ids[..] {
+        // A name of several: none of them.
+        let any: Vec<String> = candidates
+            .ids
+            .iter()
+            .map(|id| format!("this is {id}"))
+            .collect();
+        let any = any.join(" or ");
+        sentence.assume(&format!("{}: all of them are left out", candidates.reason));
+        return Some(Clause {
+            at,
+            condition: format!("not {}", grouped(&any)),
+            complement: Some(Complement::Condition(any)),
+        });
     }
     let (id, assumed) = chosen(sentence, place)?;
     sentence.assume(&assumed);

@@ -25,8 +25,30 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
         }
         at += 1;
     }
+    for at in 0..sentence.len() {
+        if let Some(goal) = set_to(sentence, at)
+            && found.iter().all(|g| g.dial != goal.dial)
+        {
+            found.push(goal);
+        }
+    }
     serve(sentence, &mut found);
     found
+}
+
+/// `sweetness to 18`: a mark, no direction.
+fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let (dial, _) = sentence.dial(at)?;
+    let to = sentence.after(at + 1);
+    if !sentence.is(to, Cue::To) {
+        return None;
+    }
+    let (number, end) = figure(sentence, to + 1)?;
+    sentence.take_all(at, end - 1);
+    Some(Goal {
+        dial,
+        aim: Aim::Between(number, number),
+    })
 }
 
 /// `straight from the freezer`, `in the display cabinet`: where the frozen water counts.

@@ -26,6 +26,10 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         } else if sentence.property(at) == Some("hydration_temperature") {
             // `how do I hydrate guar` asks for the whole way in.
             sentence.take(at);
+        } else if sentence.property(at) == Some("freeze_thaw") {
+            // `can I freeze panna cotta`
+            sentence.take(at);
+            phase = "harden".to_string();
         } else if sentence.symptom(at).is_some_and(|(s, _)| s == "lumpy") {
             sentence.take(at);
             phase = "disperse".to_string();

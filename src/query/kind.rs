@@ -1,9 +1,11 @@
 //! Which kind of question a sentence is; each kind's own grammar does the rest.
 
-use crate::model::Catalogue;
+use crate::model::{Catalogue, Comparison};
 
 use super::aside::set_apart;
-use super::sense::{Cue, Sense, Unit};
+use super::ranking;
+use super::scale::scales;
+use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
 use super::{adjust, compare, diagnose, howto, lookup, search, swap, without};
@@ -44,12 +46,20 @@ struct Signs {
     facts: usize,
     groups: usize,
     diets: usize,
+    /// Of the diets, those that say what an ingredient does: no reason for one to go.
+    traits: usize,
+    /// `how many hours ageing`: a step is asked about.
+    phase_asked: bool,
     exclusions: bool,
     fault: bool,
     goals: bool,
     phase: bool,
     amount: bool,
     compared: bool,
+    /// A superlative is said of a figure.
+    top: bool,
+    /// More or less of something is asked about.
+    more: bool,
     swap: bool,
     dish: bool,
     /// An ingredient is named that is no dish too.
@@ -84,7 +94,12 @@ impl Signs {
             s.dial(at).is_some()
                 && (s.comparison(s.after(at + 1)).is_some() || s.before(at).is_some_and(figure))
         };
-        let plain = |at: usize| s.ingredient(at).is_some() && s.dish(at).is_none() && !pushed(at);
+        // `vegan chocolate ice cream`: the chocolate flavours the dish.
+        let diet = any(&|at| s.diet(at).is_some());
+        let flavours = |at: usize| diet && s.group(at).is_some() && s.dish(at + 1).is_some();
+        let plain = |at: usize| {
+            s.ingredient(at).is_some() && s.dish(at).is_none() && !pushed(at) && !flavours(at)
+        };
         let sure = count(&plain);
         Signs {
             ingredients: if sure > 0 || complaint {
@@ -105,13 +120,15 @@ impl Signs {
                 let one = s
                     .ingredient(at)
                     .is_some_and(|c| c.ids.len() == 1 || !s.has(Cue::Find));
-                let kind = s.group(at).is_some() && !one && !property;
+                let kind = s.group(at).is_some() && !one && !property && !flavours(at);
                 kind && !gone(at) && !pushed(at) && !measured(at)
             }),
             diets: count(&|at| {
                 (s.diet(at).is_some() || s.attribute(at).is_some())
                     && (s.quality(at).is_none() || s.has(Cue::Find))
             }),
+            traits: count(&|at| s.diet(at).is_none() && s.attribute(at).is_some()),
+            phase_asked: has(&[Cue::HowTo]) && any(&|at| s.phase(at).is_some()),
             exclusions: any(&|at| thing(at) && gone(at)),
             fault: any(&|at| {
                 s.symptom(at).is_some_and(|(_, base)| {
@@ -128,6 +145,16 @@ impl Signs {
                 s.number(at).is_some()
                     && matches!(s.unit(at + 1), Some(Unit::Grams(_) | Unit::Millilitres(_)))
             }),
+            top: ranking::asked(s),
+            more: any(&|at| {
+                s.push(at).is_some_and(|push| push != Push::Keep)
+                    || matches!(
+                        s.comparison(at),
+                        Some(Comparison::Less | Comparison::Greater)
+                    )
+                    || s.is(at, Cue::Than)
+                    || s.quality(at).is_some_and(|(_, _, base)| !base)
+            }),
             compared: any(&|at| {
                 s.comparison(at).is_some() || s.means(at, |x| matches!(x, Sense::Between))
             }),
@@ -137,7 +164,8 @@ impl Signs {
                 Cue::ReplacedBy,
                 Cue::Substitute,
                 Cue::Instead,
-            ]) || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1))),
+            ]) || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1)))
+                || any(&|at| swap::used_as(s, at)),
             dish: any(&|at| s.dish(at).is_some()),
             plain: sure > 0,
         }
@@ -150,12 +178,35 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     let has = |cue: Cue| s.has(cue);
     let ingredients = signs.ingredients;
     let batch = has(Cue::Make) || signs.dish;
-    if signs.amount && (has(Cue::Scale) || (batch && ingredients == 0 && signs.groups == 0)) {
+    let other = signs.swap || signs.fault || has(Cue::Add) || signs.properties > 0;
+    let bare = ingredients == 0 && signs.groups == 0 && !other && !signs.compared && !signs.phase;
+    if signs.amount && (scales(s) || bare || (batch && ingredients == 0 && signs.groups == 0)) {
         return vec![ADJUST];
     }
-    let other = signs.swap || signs.fault || has(Cue::Add) || signs.properties > 0;
-    if has(Cue::Scale) && !other {
+    if scales(s) && !other {
         return vec![ADJUST];
+    }
+    let portions = (0..s.len()).any(|at| matches!(s.unit(at), Some(Unit::Portions)));
+    if portions && ingredients == 0 && !other {
+        return vec![ADJUST];
+    }
+    if signs.top && !signs.swap && !signs.fault {
+        // `which is the sweetest, xylitol or allulose` compares; `the sweetest polyol` searches.
+        let measured = ranking::said_of(s);
+        let others = (0..s.len()).filter(|&at| {
+            Some(at) != measured && s.ingredient(at).is_some() && s.group(at).is_none()
+        });
+        match others.count() {
+            0 => return vec![SEARCH],
+            1 => {}
+            _ => return vec![COMPARE],
+        }
+    }
+    if signs.more && signs.properties > 0 && ingredients >= 2 && !signs.swap && !signs.fault {
+        let sided = has(Cue::Or) || has(Cue::Than);
+        if sided && !has(Cue::Add) && !signs.exclusions && signs.groups == 0 {
+            return vec![COMPARE];
+        }
     }
     if has(Cue::Pair) && ingredients >= 2 && !signs.swap && !signs.fault && !has(Cue::HowTo) {
         return vec![COMPARE];
@@ -165,6 +216,15 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     }
     if made(s) && !signs.swap && !signs.fault && !signs.goals && !signs.exclusions {
         return vec![HOW_TO];
+    }
+    let moved = (0..s.len()).any(|at| s.push(at).is_some_and(|push| push != Push::Keep));
+    if signs.fault && moved && !signs.swap && adjust::by_percent_at(s, 0).is_some() {
+        return vec![ADJUST, DIAGNOSE];
+    }
+    let frozen = (0..s.len()).any(|at| s.property(at) == Some("freeze_thaw"));
+    if frozen && signs.dish && ingredients == 0 && signs.groups == 0 && !has(Cue::Find) {
+        // `can I freeze panna cotta`
+        return vec![HOW_TO, SEARCH];
     }
     if told_fault(s) {
         return vec![DIAGNOSE];
@@ -177,6 +237,9 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     }
     if has(Cue::Compare) && ingredients >= 2 {
         return vec![COMPARE];
+    }
+    if has(Cue::Compare) && ingredients == 0 && signs.groups > 0 && !signs.fault {
+        return vec![SEARCH];
     }
     if has(Cue::Or)
         && ingredients >= 2
@@ -224,7 +287,7 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     if has(Cue::HowTo) && ingredients > 0 && !signs.goals && !signs.exclusions {
         return vec![HOW_TO, LOOKUP];
     }
-    if signs.diets > 0 && signs.dish && !signs.plain && !told {
+    if signs.diets > signs.traits && signs.dish && !signs.plain && !told && !signs.phase_asked {
         // `vegetarian marshmallows` are a dish to be made so.
         return vec![WITHOUT];
     }
@@ -236,14 +299,22 @@ fn order(s: &Sentence) -> Vec<Grammar> {
         // `does agar need boiling`
         return vec![HOW_TO];
     }
-    if ingredients > 0 && asked && !has(Cue::Make) && !(signs.exclusions && signs.dish) {
+    let contents = has(Cue::Contains) && ingredients == 1 && signs.groups == 0;
+    if ingredients > 0
+        && (asked || contents)
+        && !has(Cue::Make)
+        && !(signs.exclusions && signs.dish)
+    {
         return vec![LOOKUP];
     }
-    if signs.exclusions || (signs.diets > 0 && making) {
+    if signs.phase_asked && !signs.exclusions && !signs.goals {
+        return vec![HOW_TO];
+    }
+    if signs.exclusions || (signs.diets > signs.traits && making) {
         return vec![WITHOUT, SEARCH];
     }
     if signs.goals {
-        return vec![ADJUST, LOOKUP];
+        return vec![ADJUST, LOOKUP, HOW_TO];
     }
     if signs.phase && !has(Cue::Find) {
         return vec![HOW_TO];
@@ -299,15 +370,18 @@ fn turned(s: &Sentence, spoken: &[usize]) -> bool {
 
 /// A dial with a bound and nothing else.
 fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
+    let bounds = |at: &usize| s.comparison(*at).is_some() || s.means(*at, |x| *x == Sense::Between);
     let bound = |at: usize| {
         s.dial(at).is_some()
+            || s.is(at, Cue::And)
+            || s.means(at, |x| *x == Sense::Between)
             || s.comparison(at).is_some()
             || s.number(at).is_some()
             || s.unit(at).is_some()
     };
     spoken.iter().all(|&at| bound(at))
         && spoken.iter().any(|&at| s.dial(at).is_some())
-        && spoken.iter().any(|&at| s.comparison(at).is_some())
+        && spoken.iter().any(bounds)
 }
 
 /// `butter lumps with milk instead of cream`: a fault first, and no question after it.
@@ -335,12 +409,36 @@ fn made(s: &Sentence) -> bool {
     })
 }
 
+/// The noun after a place, past `8 g of` before it.
+fn measured_noun(s: &Sentence, at: usize) -> usize {
+    let mut next = s.after(at + 1);
+    if s.number(next).is_some() {
+        next = s.after(next + 1);
+        if s.unit(next).is_some() {
+            next = s.after(next + 1);
+        }
+        if s.is(next, Cue::Of) {
+            next = s.after(next + 1);
+        }
+    }
+    next
+}
+
+/// `agar for`, and `agar do I need for`: an ingredient before a place.
+fn named_before(s: &Sentence, at: usize) -> bool {
+    let mut before = s.before(at);
+    while let Some(n) = before.filter(|&n| s.is(n, Cue::Is) || s.is(n, Cue::Use)) {
+        before = s.before(n);
+    }
+    before.is_some_and(|n| s.ingredient(n).is_some())
+}
+
 /// `agar for gelatin`: two ingredients and nothing between them but `for`.
 fn pair(s: &Sentence) -> bool {
     (0..s.len()).any(|at| {
         s.is(at, Cue::For)
-            && s.before(at).is_some_and(|n| s.ingredient(n).is_some())
-            && s.ingredient(s.after(at + 1)).is_some()
-            && s.dish(s.after(at + 1)).is_none()
+            && named_before(s, at)
+            && s.ingredient(measured_noun(s, at)).is_some()
+            && s.dish(measured_noun(s, at)).is_none()
     })
 }

@@ -2,7 +2,7 @@
 //! meaning, so that the person must be asked.
 
 use super::question::Question;
-use super::sense::{Cue, Push, Sense};
+use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 
 /// What happened to the words a reading did not use.
@@ -53,7 +53,9 @@ pub(super) fn unheeded(sentence: &Sentence, question: &Question) -> Option<Strin
                 Cue::Compare => {
                     // `how does it compare`: nothing else is named.
                     let last = follower(sentence, *at).is_none() && named(sentence) < 2;
-                    !matches!(question, Question::Compare { .. }) && !last
+                    // `compare the sugars by sweetness` ranks a kind.
+                    let kind = matches!(question, Question::Search { .. }) && named(sentence) == 0;
+                    !matches!(question, Question::Compare { .. }) && !last && !kind
                 }
                 Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => {
                     !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
@@ -249,7 +251,11 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             })
         });
         let process = matches!(question, Question::Diagnose { .. } | Question::HowTo { .. });
-        return !(process && faulty) || means(sentence, at, thing);
+        // `without a batch freezer`: a tool, no ingredient.
+        let tool = next.is_none()
+            && sentence.is(at, Cue::Without)
+            && (at + 1..sentence.len()).any(|n| means(sentence, n, |s| *s == Sense::Filler(true)));
+        return !(process && faulty || tool) || means(sentence, at, thing);
     }
     let is = |accept: fn(&Sense) -> bool| means(sentence, at, accept);
     let feel = is(|s| matches!(s, Sense::Quality(..) | Sense::Symptom(..)));
@@ -263,11 +269,31 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             .any(|cue| sentence.is(n, *cue))
     });
     let bound = is(|s| matches!(s, Sense::Compare(_) | Sense::Between));
+    // `x`, `times` beside no figure.
+    let figure = figure && !is(|s| matches!(s, Sense::Filler(_)));
     match question {
         // `too thick, how do I thin it`: the fault may be the other one.
-        Question::Diagnose { .. } => feel && sentence.pieces[at].text.starts_with("too "),
-        Question::HowTo { .. } => !(feel || step || push || bound || figure),
-        Question::Lookup { .. } => !(feel || push),
+        Question::Diagnose { .. } => {
+            feel && sentence.pieces[at].text.starts_with("too ")
+                || is(|s| matches!(s, Sense::Unit(Unit::Percent)))
+        }
+        Question::HowTo { .. } => {
+            !(feel || step || push || bound || figure || sentence.is(at, Cue::Only))
+        }
+        // `want a lower GI`, with nothing asked: a wish no dial answers.
+        Question::Lookup { properties, .. } => {
+            let asked = [
+                Cue::Is,
+                Cue::Lookup,
+                Cue::Why,
+                Cue::HowTo,
+                Cue::Contains,
+                Cue::Add,
+            ]
+            .iter()
+            .any(|cue| sentence.has(*cue));
+            !(feel || push) || push && !asked && !properties.is_empty()
+        }
         Question::Search { .. } => {
             !(step && sentence.has(Cue::Find)
                 || (feel && before_dish)

@@ -91,7 +91,16 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
             // `agar vs gelatin in candied fruit`: the third is where, not what.
             continue;
         }
-        if contained(sentence, at) || holds_another(sentence, at) {
+        if contained(sentence, at) {
+            continue;
+        }
+        if holds_another(sentence, at) {
+            // `how much cornstarch is in icing sugar` asks for the starch.
+            let starch = chosen(sentence, at).is_some_and(|(id, _)| id.ends_with("-starch"));
+            if starch {
+                sentence.take(at);
+                asked.push((at, "starch".to_string()));
+            }
             continue;
         }
         if let Some((id, assumed)) = chosen(sentence, at).filter(|_| !as_property) {
@@ -111,9 +120,13 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
 /// `how much cornstarch is in icing sugar`: asks for a content that no property states.
 fn holds_another(sentence: &Sentence, at: usize) -> bool {
     let next = sentence.after(at + 1);
+    let place = sentence.after(next + 1);
+    let other = sentence.after(place + 1);
     sentence.property(at).is_none()
         && sentence.is(next, Cue::Is)
-        && sentence.is(sentence.after(next + 1), Cue::In)
+        && sentence.is(place, Cue::In)
+        && sentence.ingredient(other).is_some()
+        && sentence.dish(other).is_none()
 }
 
 /// The place after `fat of`, `lactose is in`, where the word at `at` is a property.

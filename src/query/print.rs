@@ -3,7 +3,7 @@
 use crate::condition;
 use crate::model::{Aim, Expr, Goal, Wish};
 
-use super::question::{Amount, Leaver, Question};
+use super::question::{Amount, Batch, Leaver, Question};
 
 /// The canonical text: `read(print(q))` is `q`.
 pub fn print(question: &Question) -> String {
@@ -20,11 +20,24 @@ pub fn print(question: &Question) -> String {
             properties.join(", "),
             ingredients.join(", ")
         ),
-        Question::Search { text, condition } => match (text.is_empty(), condition) {
-            (true, condition) => format!("find {}", condition::print(condition)),
-            (false, Expr::Always) => format!("find \"{text}\""),
-            (false, condition) => format!("find \"{text}\"; {}", condition::print(condition)),
-        },
+        Question::Search {
+            text,
+            condition,
+            order,
+        } => {
+            let mut clauses = vec![];
+            if !text.is_empty() {
+                clauses.push(format!("\"{text}\""));
+            }
+            if text.is_empty() || *condition != Expr::Always {
+                clauses.push(condition::print(condition));
+            }
+            clauses.extend(order.as_ref().map(|order| {
+                let way = if order.most { "most" } else { "least" };
+                format!("{way} {}", order.by)
+            }));
+            format!("find {}", clauses.join("; "))
+        }
         Question::Compare {
             ingredients,
             properties,
@@ -47,7 +60,7 @@ pub fn print(question: &Question) -> String {
         Question::Adjust {
             added,
             wish,
-            scale_grams,
+            scale,
             dish,
         } => {
             let added: Vec<String> = added
@@ -59,7 +72,11 @@ pub fn print(question: &Question) -> String {
                 clauses.push(format!("add {}", added.join(", ")));
             }
             clauses.extend(wishes(wish));
-            clauses.extend(scale_grams.map(|grams| format!("scale to {grams} g")));
+            clauses.extend(scale.map(|batch| match batch {
+                Batch::Grams(grams) => format!("scale to {grams} g"),
+                Batch::Millilitres(ml) => format!("scale to {ml} ml"),
+                Batch::Times(times) => format!("scale by {times}"),
+            }));
             clauses.extend(inside(dish));
             format!("adjust {}", clauses.join("; "))
                 .trim_end()

@@ -20,6 +20,26 @@ pub enum Amount {
     Share(f64),
 }
 
+/// What a batch is scaled to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Batch {
+    /// This weight, g.
+    Grams(f64),
+    /// This volume of unfrozen mix, mL.
+    Millilitres(f64),
+    /// So many times what it is.
+    Times(f64),
+}
+
+/// The order of a search: which stands highest, or lowest, on one figure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Order {
+    /// A property id, or `freezing_point`: that of a solution of the ingredient.
+    pub by: String,
+    /// Whether the highest comes first.
+    pub most: bool,
+}
+
 /// A question, understood.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Question {
@@ -36,6 +56,8 @@ pub enum Question {
         text: String,
         /// What must hold.
         condition: Expr,
+        /// What is ranked by; `None` for the order of the names.
+        order: Option<Order>,
     },
     /// Ingredients side by side; no properties means those that decide for their family.
     Compare {
@@ -63,8 +85,8 @@ pub enum Question {
         added: Vec<(String, f64)>,
         /// What is wanted; no goals means the marks it had.
         wish: Wish,
-        /// The batch to scale to, g.
-        scale_grams: Option<f64>,
+        /// The batch to scale to.
+        scale: Option<Batch>,
         /// The dish named.
         dish: String,
     },
@@ -114,6 +136,8 @@ pub enum Read {
         /// The readings.
         readings: Vec<Reading>,
     },
+    /// Several questions in one text, in order.
+    Parts(Vec<Read>),
     /// Not understood.
     Nothing {
         /// Why, with the nearest things.

@@ -6,6 +6,7 @@ use crate::model::{Catalogue, fold};
 use super::canonical;
 use super::kind::understand;
 use super::leftover::{Told, unheeded};
+use super::parts::parts;
 use super::question::{Question, Read, Reading};
 use super::search::by_name;
 use super::sense::{Cue, Sense};
@@ -24,6 +25,17 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
             corrected: vec![],
         });
     }
+    let whole = read_plainly(text, catalogue);
+    match parts(text, &whole, catalogue, |part| {
+        read_plainly(part, catalogue)
+    }) {
+        Some(parts) => Read::Parts(parts),
+        None => whole,
+    }
+}
+
+/// Reads one question in a cook's words.
+fn read_plainly(text: &str, catalogue: &Catalogue) -> Read {
     let read = read_keeping(text, catalogue, &[]);
     // A correction that the reading then sets aside explained nothing: such a word is read as it
     // was typed.
@@ -50,6 +62,12 @@ fn read_keeping(text: &str, catalogue: &Catalogue, kept: &[String]) -> Read {
     let (text, corrected) = corrected(text, catalogue, kept);
     let sentence = Sentence::of(&text, catalogue);
     let (mut understood, mut sentence) = attempt(&sentence, catalogue);
+    if let Some(Understood::One(Question::HowTo { ingredients, .. })) = &understood
+        && ingredients.len() > 1
+    {
+        // `dissolve xylitol in chocolate`: the steps hang on the first.
+        (understood, sentence) = attempt(&first_of_each_after(&sentence, Cue::In), catalogue);
+    }
     if let Some(Understood::One(Question::Diagnose { .. })) = understood {
         // Causes hang little on which of its namesakes an ingredient is.
         (understood, sentence) = attempt(&first_of_each(&sentence), catalogue);
@@ -98,6 +116,20 @@ fn attempt(sentence: &Sentence, catalogue: &Catalogue) -> (Option<Understood>, S
     let mut sentence = sentence.clone();
     let understood = understand(&mut sentence, catalogue);
     (understood, sentence)
+}
+
+/// The same for the names after a word alone.
+fn first_of_each_after(sentence: &Sentence, cue: Cue) -> Sentence {
+    let mut fresh = sentence.clone();
+    fresh.pieces.iter_mut().for_each(|piece| piece.used = false);
+    let led = |at: usize| fresh.before(at).is_some_and(|n| fresh.is(n, cue));
+    let places: Vec<usize> = (0..fresh.len()).filter(|&at| led(at)).collect();
+    let narrowed = first_of_each(&fresh);
+    fresh.assumed.clear();
+    for at in places {
+        fresh.pieces[at] = narrowed.pieces[at].clone();
+    }
+    fresh
 }
 
 /// The sentence unread, with the likeliest ingredient for every name, and that told.

@@ -2,21 +2,27 @@
 
 use crate::model::{Catalogue, Expr};
 
-use super::clause::{Clause, joined, kinds};
+use super::clause::{Clause, chosen, joined, kinds, plain};
 use super::comparison::comparisons;
 use super::dish::dish;
 use super::exclusion::exclusions;
 use super::question::Question;
+use super::ranking::order;
 use super::sense::Cue;
 use super::sentence::Sentence;
 use super::understood::Understood;
 
 /// Reads a search: kinds of ingredient and what must hold of them.
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    let order = order(sentence);
     let mut clauses: Vec<Clause> = comparisons(sentence, catalogue);
     clauses.extend(exclusions(sentence));
-    clauses.extend(kinds(sentence));
-    let text = if clauses.is_empty() {
+    let found = kinds(sentence);
+    if found.is_empty() {
+        clauses.extend(one(sentence));
+    }
+    clauses.extend(found);
+    let text = if clauses.is_empty() && order.is_none() {
         name(sentence)?
     } else {
         String::new()
@@ -26,7 +32,30 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     if !dish.is_empty() {
         sentence.assume(&format!("the dish ({dish}) does not narrow the search"));
     }
-    Some(Understood::One(Question::Search { text, condition }))
+    Some(Understood::One(Question::Search {
+        text,
+        condition,
+        order,
+    }))
+}
+
+/// `is there a pregelatinised starch that needs no heat`: one ingredient, if it meets the rest.
+fn one(sentence: &mut Sentence) -> Option<Clause> {
+    if !sentence.has(Cue::Find) {
+        return None;
+    }
+    let at = (0..sentence.len()).find(|&at| {
+        let led = sentence
+            .before(at)
+            .is_none_or(|n| sentence.is(n, Cue::Find));
+        led && sentence.ingredient(at).is_some_and(|c| c.ids.len() == 1)
+    })?;
+    let asked = (0..sentence.len()).any(|n| sentence.attribute(n).is_some())
+        || sentence.pieces.iter().any(|piece| piece.used);
+    let (id, assumed) = chosen(sentence, at).filter(|_| asked)?;
+    sentence.assume(&assumed);
+    sentence.take(at);
+    Some(plain(at, format!("this is {id}")))
 }
 
 /// `find pistachio`: an ingredient named alone is looked for by its name.
@@ -44,5 +73,6 @@ pub(super) fn by_name(word: &str) -> Question {
     Question::Search {
         text: word.to_lowercase(),
         condition: Expr::Always,
+        order: None,
     }
 }

@@ -49,10 +49,11 @@ pub(super) enum Cue {
     Pair,
     Within,
     Certified,
+    Change,
 }
 
 impl Cue {
-    const ALL: [(Cue, &'static str); 44] = [
+    const ALL: [(Cue, &'static str); 45] = [
         (Cue::Swap, "swap"),
         (Cue::Replace, "replace"),
         (Cue::ReplacedBy, "replaced by"),
@@ -97,6 +98,7 @@ impl Cue {
         (Cue::Pair, "pair"),
         (Cue::Within, "within"),
         (Cue::Certified, "certified"),
+        (Cue::Change, "change"),
     ];
 
     /// The cue a row of `verbs.csv` or `roles.csv` names.
@@ -150,6 +152,10 @@ pub(super) enum Unit {
     Fahrenheit,
     /// Alcohol by volume in per cent, as a factor of the figure.
     AlcoholByVolume(f64),
+    /// How many times as much.
+    Times,
+    /// Portions, servings, scoops.
+    Portions,
     /// Any unit that the property itself has: DE, Brix, Bloom, kcal.
     Plain,
 }
@@ -192,6 +198,10 @@ pub(super) enum Sense {
     Unit(Unit),
     /// A share of what is there, and the assumption.
     Share(f64, String),
+    /// A factor of the batch: `double` is 2.
+    Factor(f64),
+    /// `most`, `least`; with the property where the word names it: `sweetest`.
+    Superlative(bool, String),
     Compare(Comparison),
     Between,
     Temperature(f64),

@@ -47,6 +47,31 @@ impl Sentence {
         sentence
             .with_substitutes_apart(catalogue)
             .with_diets_apart(catalogue)
+            .with_changes()
+    }
+
+    /// `change guar to tara` is a swap, `change the sweetness` is none; after a swap `against`
+    /// brings what comes in.
+    fn with_changes(mut self) -> Sentence {
+        let mut swapped = false;
+        for at in 0..self.len() {
+            if self.is(at, Cue::Change) {
+                let thing = self.after(at + 1);
+                let turned = (thing..self.len())
+                    .any(|n| self.is(n, Cue::To) || self.is(n, Cue::For) || self.is(n, Cue::With));
+                let cue = if self.ingredient(thing).is_some() && turned {
+                    Sense::Cue(Cue::Swap)
+                } else {
+                    Sense::Filler(false)
+                };
+                self.pieces[at].senses = vec![cue];
+            }
+            swapped |= self.is(at, Cue::Swap) || self.is(at, Cue::Replace);
+            if swapped && self.is(at, Cue::With) && self.is(at, Cue::Compare) {
+                self.pieces[at].senses = vec![Sense::Cue(Cue::With)];
+            }
+        }
+        self
     }
 
     /// `vegan gelatin substitute` is a vegan substitute for gelatin, not one for agar.

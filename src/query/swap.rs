@@ -7,7 +7,7 @@ use super::amount::{Quantity, quantity};
 use super::clause::chosen;
 use super::dish::{dish, flavour};
 use super::question::{Amount, Leaver, Question};
-use super::sense::Cue;
+use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
 use super::understood::Understood;
 use super::wish::wish;
@@ -90,6 +90,22 @@ fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
     Some((Noun::Kind(condition.to_string()), assumed.to_string()))
 }
 
+/// `arrowroot used as cornstarch`: what stands after `as` is what goes.
+pub(super) fn used_as(sentence: &Sentence, at: usize) -> bool {
+    let used = at > 0 && sentence.is(at - 1, Cue::Use);
+    let named = at > 0 && (0..at - 1).any(|n| sentence.is(n, Cue::Use));
+    let thing = at > 0
+        && sentence.pieces[at - 1]
+            .senses
+            .iter()
+            .any(|s| matches!(s, Sense::Ingredient(_)));
+    sentence.is(at, Cue::As)
+        && (used || named && thing)
+        && sentence.ingredient(sentence.after(at + 1)).is_some()
+        && sentence.group(sentence.after(at + 1)).is_none()
+        && (0..at).any(|n| sentence.ingredient(n).is_some() || sentence.pieces[n].used)
+}
+
 /// Deals the nouns to their parts by the words around them.
 fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
     let mut cast = Cast::default();
@@ -127,7 +143,7 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
 fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     let cues: Vec<Cue> = sentence.cues(at).collect();
     let is = |cue: Cue| cues.contains(&cue);
-    if is(Cue::Instead) || (is(Cue::Replace) && !is(Cue::Substitute)) {
+    if is(Cue::Instead) || (is(Cue::Replace) && !is(Cue::Substitute)) || used_as(sentence, at) {
         cast.bring_free();
         cast.newcomers.append(&mut cast.open);
         Slot::Leaver

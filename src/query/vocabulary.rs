@@ -132,6 +132,8 @@ fn sense(word: &Word) -> Option<Sense> {
         )),
         "dishes" => Some(Sense::Dish(meaning.to_string())),
         "phases" => Some(Sense::Phase(meaning.to_string())),
+        "factors" => Some(Sense::Factor(meaning.parse().ok()?)),
+        "superlatives" => Some(Sense::Superlative(meaning == "most", detail.to_string())),
         "shares" => Some(Sense::Share(meaning.parse().ok()?, detail.to_string())),
         "numbers" => Some(Sense::Number(meaning.parse().ok()?)),
         "temperatures" => Some(Sense::Temperature(meaning.parse().ok()?)),
@@ -150,6 +152,8 @@ fn sense(word: &Word) -> Option<Sense> {
                 "C" => Unit::Celsius,
                 "F" => Unit::Fahrenheit,
                 "abv" => Unit::AlcoholByVolume(factor),
+                "times" => Unit::Times,
+                "portions" => Unit::Portions,
                 "proof" => Unit::AlcoholByVolume(factor),
                 _ => Unit::Plain,
             }))

@@ -30,7 +30,11 @@ pub(super) fn at_most(sentence: &mut Sentence) -> Option<usize> {
         if sentence.comparison(at).is_none() && !sentence.is(at, Cue::Only) {
             continue;
         }
-        let number_at = sentence.after(at + 1);
+        // `one` fills, but not here.
+        let number_at = match sentence.number(at + 1) {
+            Some(_) => at + 1,
+            None => sentence.after(at + 1),
+        };
         let number = sentence.number(number_at);
         let mut last = number_at;
         while sentence.means(last + 1, |s| matches!(s, Sense::New)) {

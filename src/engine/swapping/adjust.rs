@@ -186,7 +186,11 @@ impl Engine {
     }
 
     /// What the rules help such a formula with towards a new mark, of what it does not hold yet.
-    fn helpers(&self, formula: &Formula, state: &State) -> Vec<IngredientKey> {
+    pub(in crate::engine) fn helpers(
+        &self,
+        formula: &Formula,
+        state: &State,
+    ) -> Vec<IngredientKey> {
         let view = MixView {
             assessor: self.assessor(),
             formula,

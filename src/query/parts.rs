@@ -1,0 +1,138 @@
+//! Two questions in one text: `is gelatin vegan and can I swap it for agar`.
+
+use std::mem::discriminant;
+
+use crate::model::{Catalogue, fold};
+
+use super::lexer::{TokenKind, tokens};
+use super::question::{Question, Read};
+use super::sense::Cue;
+use super::sentence::Sentence;
+
+/// Words a question begins with.
+const OPENERS: [&str; 11] = [
+    "can", "could", "should", "how", "what", "whats", "which", "why", "when", "who", "at",
+];
+
+/// Verbs that begin a question where a pronoun follows or a new sentence begins: `and is it vegan`.
+const VERBS: [&str; 6] = ["is", "are", "does", "do", "would", "will"];
+
+/// Words that join two questions and belong to neither.
+const JOINTS: [&str; 4] = ["and", "also", "plus", "then"];
+
+/// Words that stand for the thing named before.
+const PRONOUNS: [&str; 4] = ["it", "them", "this", "that"];
+
+/// Whom a question can be asked of beside those.
+const PERSONS: [&str; 4] = ["i", "we", "you", "there"];
+
+/// Fewer words make no question.
+const FEWEST: usize = 2;
+
+/// The text cut in two where a second question begins, with the pronouns of the second filled in;
+/// one pair for each place it could be cut at.
+fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
+    let tokens = tokens(text);
+    let word = |n: usize| fold(&text[tokens[n].start..tokens[n].end]);
+    let is_joint = |n: usize| match tokens[n].kind {
+        TokenKind::Word => JOINTS.contains(&word(n).as_str()),
+        TokenKind::Sign => {
+            matches!(
+                &text[tokens[n].start..tokens[n].end],
+                "?" | "." | ";" | "," | "!" | "&"
+            )
+        }
+        TokenKind::Number(_) => false,
+    };
+    let mut found = vec![];
+    let mut at = FEWEST;
+    while at < tokens.len() {
+        if !is_joint(at) {
+            at += 1;
+            continue;
+        }
+        let end = tokens[at - 1].end;
+        let mut closed = false;
+        while at < tokens.len() && is_joint(at) {
+            closed |= matches!(&text[tokens[at].start..tokens[at].end], "?" | "." | "!");
+            at += 1;
+        }
+        if tokens.len() - at < FEWEST {
+            break;
+        }
+        let (opener, next) = (word(at), word(at + 1));
+        let asked = PRONOUNS.contains(&next.as_str()) || PERSONS.contains(&next.as_str());
+        let verb = VERBS.contains(&opener.as_str()) && (closed || asked);
+        if !verb && !OPENERS.contains(&opener.as_str()) {
+            continue;
+        }
+        let first = text[..end].to_string();
+        let second = text[tokens[at].start..].to_string();
+        let second = with_pronouns_filled(&second, &first, catalogue);
+        found.push((first, second));
+    }
+    found
+}
+
+/// The text with `it` replaced by the last ingredient the text before it names.
+fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalogue) -> String {
+    let sentence = Sentence::of(before, catalogue);
+    let place = |at: usize| sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
+    let named = (0..sentence.len())
+        .rev()
+        .find(|&at| sentence.ingredient(at).is_some() && !place(at))
+        .map(|at| sentence.pieces[at].text.clone());
+    let Some(named) = named else {
+        return text.to_string();
+    };
+    if fold(text).ends_with(" instead") {
+        return format!("{text} of {named}");
+    }
+    let mut out = String::with_capacity(text.len());
+    let mut end = 0;
+    for token in tokens(text) {
+        if PRONOUNS.contains(&fold(&text[token.start..token.end]).as_str()) {
+            out.push_str(&text[end..token.start]);
+            out.push_str(&named);
+            end = token.end;
+        }
+    }
+    out.push_str(&text[end..]);
+    out
+}
+
+/// The questions of a text that holds two of different kinds, each understood alone; `whole` is
+/// what the text comes to as one.
+pub(super) fn parts(
+    text: &str,
+    whole: &Read,
+    catalogue: &Catalogue,
+    read: impl Fn(&str) -> Read,
+) -> Option<Vec<Read>> {
+    for (first, second) in cuts(text, catalogue) {
+        let (first, second) = (read(&first), read(&second));
+        let (Read::One(before), Read::One(after)) = (&first, &second) else {
+            continue;
+        };
+        let apart = discriminant(&before.question) != discriminant(&after.question);
+        // `out of butter, can I use oil`, `honey in fudge, can I replace it`: one swap.
+        let named =
+            matches!(&after.question, Question::Swap { newcomers, .. } if !newcomers.is_empty());
+        let told = matches!(&before.question,
+            Question::Lookup { properties, .. } if properties.is_empty());
+        let one_swap = (matches!(before.question, Question::Swap { .. }) || told && !named)
+            && matches!(whole, Read::One(r) if matches!(r.question, Question::Swap { .. }));
+        let fault_of_swap = matches!(whole, Read::One(r)
+            if matches!(r.question, Question::Adjust { .. } | Question::Diagnose { .. }))
+            && matches!(
+                after.question,
+                Question::Adjust { .. } | Question::Diagnose { .. }
+            );
+        let looked_up = matches!(before.question, Question::Lookup { .. });
+        let unread = !matches!(whole, Read::One(_)) && (apart || looked_up);
+        if unread || apart && !one_swap && !fault_of_swap {
+            return Some(vec![first, second]);
+        }
+    }
+    None
+}

@@ -1,0 +1,119 @@
+//! How large a batch is wanted: `make 3 litres`, `halve it`, `12 portions of 80 g`.
+
+use super::question::Batch;
+use super::sense::{Cue, Sense, Unit};
+use super::sentence::Sentence;
+
+/// What a text says of the size of a batch.
+pub(super) enum Size {
+    /// One size.
+    One(Batch),
+    /// `double or triple`: one of these.
+    Either(Vec<Batch>),
+    /// So many portions of a weight that is not said.
+    Portions(f64),
+}
+
+/// Whether a batch is to be made larger or smaller.
+pub(super) fn scales(sentence: &Sentence) -> bool {
+    sentence.has(Cue::Scale) || !times(sentence).is_empty()
+}
+
+/// The factors said: `double`, `five times`, `times 2.5`; with the places they take.
+fn times(sentence: &Sentence) -> Vec<(f64, usize, usize)> {
+    let mut found = vec![];
+    for at in 0..sentence.len() {
+        let factor = sentence.find(at, |s| match s {
+            Sense::Factor(factor) => Some(*factor),
+            _ => None,
+        });
+        let times = |at: usize| matches!(sentence.unit(at), Some(Unit::Times));
+        if let Some(factor) = factor {
+            found.push((factor, at, at));
+        } else if let Some(number) = sentence.number(at) {
+            if times(at + 1) {
+                found.push((number, at, at + 1));
+            } else if at > 0 && times(at - 1) {
+                found.push((number, at - 1, at));
+            }
+        }
+    }
+    found
+}
+
+/// Takes the size of the batch out of the sentence.
+pub(super) fn size(sentence: &mut Sentence) -> Option<Size> {
+    let named = (0..sentence.len())
+        .any(|at| sentence.ingredient(at).is_some() && sentence.dish(at).is_none());
+    let factors = times(sentence);
+    let start = (0..sentence.len()).find(|&at| {
+        sentence.is(at, Cue::Scale) || sentence.is(at, Cue::Make) || sentence.dish(at).is_some()
+    });
+    let measured = |unit: Option<Unit>| match unit {
+        Some(Unit::Grams(grams)) => Some(Batch::Grams(grams)),
+        Some(Unit::Millilitres(ml)) => Some(Batch::Millilitres(ml)),
+        _ => None,
+    };
+    let portions = (0..sentence.len()).find(|&at| {
+        sentence.number(at).is_some() && matches!(sentence.unit(at + 1), Some(Unit::Portions))
+    });
+    let amounts = (0..sentence.len())
+        .filter(|&at| sentence.number(at).is_some() && measured(sentence.unit(at + 1)).is_some())
+        .count();
+    let amount = (0..sentence.len()).find_map(|at| {
+        let number = sentence.number(at)?;
+        Some((at, number, measured(sentence.unit(at + 1))?))
+    });
+    let alone = amounts == 1 && !named;
+    let wanted = alone || start.is_some() || !factors.is_empty() || portions.is_some();
+    if !wanted || named && !scales(sentence) && portions.is_none() {
+        return None;
+    }
+    if let Some(start) = start
+        && sentence.dish(start).is_none()
+    {
+        sentence.take(start);
+    }
+    for at in 0..sentence.len() {
+        // `scale it down to`
+        if matches!(sentence.pieces[at].text.as_str(), "up" | "down") && scales(sentence) {
+            sentence.take(at);
+        }
+    }
+    let sized = |number: f64, unit: Batch| match unit {
+        Batch::Grams(grams) => Batch::Grams(number * grams),
+        Batch::Millilitres(ml) => Batch::Millilitres(number * ml),
+        Batch::Times(times) => Batch::Times(number * times),
+    };
+    if let Some((at, number, unit)) = amount {
+        sentence.take_all(at, at + 1);
+        for (_, first, last) in &factors {
+            // `double it to 3 kg`: the weight decides.
+            sentence.take_all(*first, *last);
+        }
+        let count = match portions {
+            Some(place) => {
+                let count = sentence.number(place).unwrap_or(1.0);
+                sentence.take_all(place, place + 1);
+                count
+            }
+            None => 1.0,
+        };
+        return Some(Size::One(sized(count * number, unit)));
+    }
+    if let Some(place) = portions {
+        let count = sentence.number(place)?;
+        sentence.take_all(place, place + 1);
+        return Some(Size::Portions(count));
+    }
+    for (_, first, last) in &factors {
+        sentence.take_all(*first, *last);
+    }
+    match factors[..] {
+        [] => None,
+        [(factor, ..)] => Some(Size::One(Batch::Times(factor))),
+        _ => Some(Size::Either(
+            factors.iter().map(|(f, ..)| Batch::Times(*f)).collect(),
+        )),
+    }
+}
