@@ -28,6 +28,7 @@ fn value(property: &str, number: f64) -> Value {
         locator: String::new(),
         note: String::new(),
         row: Row::default(),
+        own: false,
     }
 }
 
@@ -57,6 +58,8 @@ fn cases() -> Vec<Case> {
                 values: inputs.collect(),
                 allergens: vec![],
                 row: Row::default(),
+                own: false,
+                parts: vec![],
             },
             part: Part::parse(&record[4]).expect("a part"),
             expected: (&record[5] != "none").then(|| number(&record[5])),

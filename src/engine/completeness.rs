@@ -19,7 +19,13 @@ impl Engine {
                 .filter(|(i, _)| i.family == family)
                 .collect();
             let decisive = by_family.get(family).map_or(&[][..], Vec::as_slice);
-            let properties: Vec<PropertyKnown> = (self.catalogue.properties.iter())
+            // What only a person's own data can state is no gap of what is built in.
+            let built_in = self
+                .catalogue
+                .properties
+                .iter()
+                .filter(|p| p.group != "trade");
+            let properties: Vec<PropertyKnown> = built_in
                 .map(|p| known(p, family, decisive.contains(&p.id), &members))
                 .collect();
             let of_critical = || properties.iter().filter(|p| p.critical);
