@@ -53,7 +53,7 @@ impl Search<'_> {
             ..Task::new(self, first.ranks.clone())
         };
         let mut empty = begin();
-        empty.offer(&pool, &[]);
+        empty.offer(&[]);
         let tasks: Vec<Task<'_>> = (0..self.ground.candidates.len())
             .into_par_iter()
             .with_max_len(1)
@@ -95,7 +95,7 @@ impl Search<'_> {
             return (pool, task);
         }
         for c in 0..count {
-            task.offer(&pool, &[c]);
+            task.offer(&[c]);
         }
         // Stems of at_most - 1 members, spread evenly by a fixed stride.
         let stem = self.at_most - 1;
@@ -199,7 +199,7 @@ impl<'a> Task<'a> {
             members.push(member);
             let weight = self.weight(members);
             if !pool.cuts(&joined, self.ranks.limit(number, weight)) {
-                self.offer(pool, members);
+                self.offer(members);
             }
             let more = self.search.at_most - number;
             if more == 1 {
@@ -219,6 +219,7 @@ impl<'a> Task<'a> {
     fn last(&mut self, pool: &Pool, standing: &Standing, members: &mut Vec<usize>, from: usize) {
         let search = self.search;
         let weight = self.weight(members);
+        let number = members.len() + 1;
         let mut left = vec![];
         for (class, range) in &search.classes {
             let range = range.start.max(from)..range.end;
@@ -226,16 +227,18 @@ impl<'a> Task<'a> {
                 continue;
             }
             let both = (weight + class).min(WEIGHTS - 1);
-            let limit = self.ranks.limit(members.len() + 1, both);
+            let limit = self.ranks.limit(number, both);
             pool.completions(standing, range, limit, &mut left);
             for (word, &bits) in left.iter().enumerate() {
                 let mut bits = bits;
                 while bits != 0 {
                     let member = word * 64 + bits.trailing_zeros() as usize;
                     bits &= bits - 1;
-                    members.push(member);
-                    self.offer(pool, members);
-                    members.pop();
+                    if !pool.cuts_with(standing, member, self.ranks.limit(number, both)) {
+                        members.push(member);
+                        self.offer(members);
+                        members.pop();
+                    }
                 }
             }
         }
@@ -255,10 +258,12 @@ impl<'a> Task<'a> {
                 while bits != 0 {
                     let member = word * 64 + bits.trailing_zeros() as usize;
                     bits &= bits - 1;
-                    if let Err(place) = members.binary_search(&member) {
+                    if let Err(place) = members.binary_search(&member)
+                        && !pool.cuts_with(&standing, member, limit)
+                    {
                         let mut set = members.to_vec();
                         set.insert(place, member);
-                        self.offer(pool, &set);
+                        self.offer(&set);
                     }
                 }
             }
@@ -273,17 +278,15 @@ impl<'a> Task<'a> {
         }
     }
 
-    /// Solves one set unless a bound cuts it, and counts it in when it is worth keeping.
-    fn offer(&mut self, pool: &Pool, members: &[usize]) {
+    /// Solves one set that the pool does not cut unless a recent bound does, and counts it in when
+    /// it is worth keeping.
+    fn offer(&mut self, members: &[usize]) {
         let weight = self.weight(members);
         let limit = self.ranks.limit(members.len(), weight);
         if let Some(n) = self.recent.iter().position(|b| b.of(members) >= limit) {
             self.recent[n].hits += 1;
             let bound = self.recent.remove(n);
             self.recent.insert(0, bound);
-            return;
-        }
-        if pool.bounds.iter().any(|b| b.of(members) >= limit) {
             return;
         }
         let known = |sets: &BTreeSet<Vec<usize>>| sets.contains(members);

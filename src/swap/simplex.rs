@@ -73,7 +73,7 @@ impl Program {
 
     /// Forgets all limits, so that one program's memory serves the next.
     pub fn clear(&mut self, unknowns: usize) {
-        assert!((1..=UNKNOWNS).contains(&unknowns), "1 to 16 unknowns");
+        assert!((1..=UNKNOWNS).contains(&unknowns), "1 to 8 unknowns");
         self.factors.resize(unknowns, [0.0; LIMITS]);
         self.limits = 0;
     }
@@ -162,24 +162,25 @@ impl Program {
                 return Outcome::Conflict { multipliers };
             };
             let shrink = 1.0 / self.tableau[leave][enter];
-            for cell in &mut self.tableau[leave][..columns] {
-                *cell *= shrink;
-            }
             right[leave] *= shrink;
-            let (row, amount) = (self.tableau[leave], right[leave]);
-            for i in (0..n).filter(|&i| i != leave) {
-                let factor = self.tableau[i][enter];
+            let amount = right[leave];
+            let (above, rest) = self.tableau.split_at_mut(leave);
+            let Some((row, below)) = rest.split_first_mut() else {
+                return Outcome::Unsettled;
+            };
+            let row = &mut row[..columns];
+            row.iter_mut().for_each(|cell| *cell *= shrink);
+            let others = above.iter_mut().chain(below);
+            let rights = (0..n).filter(|&i| i != leave);
+            for (other, i) in others.zip(rights) {
+                let factor = other[enter];
                 if factor != 0.0 {
-                    for (cell, pivot) in self.tableau[i][..columns].iter_mut().zip(&row) {
-                        *cell -= factor * pivot;
-                    }
+                    subtract(&mut other[..columns], factor, row);
                     right[i] = (right[i] - factor * amount).max(0.0);
                 }
             }
             let factor = gain[enter];
-            for (cell, pivot) in gain[..columns].iter_mut().zip(&row) {
-                *cell -= factor * pivot;
-            }
+            subtract(&mut gain[..columns], factor, row);
             value += factor * amount;
             basis[leave] = enter;
             if value >= interest {
@@ -301,6 +302,13 @@ impl Program {
             let bound = self.bounds[limit];
             sum >= bound - ROUNDING * (1.0 + size + bound.abs())
         })
+    }
+}
+
+/// Takes a multiple of one row from another.
+fn subtract(cells: &mut [f64], factor: f64, row: &[f64]) {
+    for (cell, pivot) in cells.iter_mut().zip(row) {
+        *cell -= factor * pivot;
     }
 }
 
