@@ -176,6 +176,7 @@ impl Lines {
             candidates: &self.candidates,
             at_most,
             keep,
+            done: &|_| {},
         }
     }
 }

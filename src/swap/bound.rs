@@ -14,6 +14,7 @@
 //! doses and greatest doses included. Good directions are the multipliers of programs solved.
 
 use super::limits::{Column, Limits};
+use super::simplex::Multipliers;
 
 /// One direction and what every candidate gives along it.
 pub(super) struct Bound {
@@ -111,13 +112,13 @@ impl Ground {
         }
     }
 
-    /// The bound of one weight per limit; further multipliers (of doses) are not needed. `None`
-    /// where no weight is above zero.
-    pub fn bound(&self, multipliers: &[f64]) -> Option<Bound> {
+    /// The bound of weighed limits; those beyond the wish (of doses) are not needed. `None` where
+    /// none is left. A bound no longer wanted lends its memory.
+    pub fn bound(&self, multipliers: &Multipliers, old: Option<Bound>) -> Option<Bound> {
         let list = &self.limits.list;
-        let weights = &multipliers[..list.len()];
-        let soft: f64 = weights.iter().zip(list).map(|(y, l)| y * l.miss).sum();
-        let all: f64 = weights.iter().sum();
+        let weighed = || multipliers.iter().filter(|(limit, _)| *limit < list.len());
+        let soft: f64 = weighed().map(|(limit, y)| y * list[limit].miss).sum();
+        let all: f64 = weighed().map(|(_, y)| y).sum();
         if all <= 0.0 {
             return None;
         }
@@ -126,44 +127,39 @@ impl Ground {
         } else {
             HARD / all
         };
-        let used: Vec<(usize, f64)> = weights
-            .iter()
-            .enumerate()
-            .filter(|(_, y)| **y > 0.0)
-            .map(|(limit, y)| (limit, y * scale))
-            // A soft row beside a hard ray would break the sum of one.
-            .filter(|(limit, _)| soft > 1e-6 * all || list[*limit].miss == 0.0)
-            .collect();
+        let used = || {
+            weighed()
+                .map(|(limit, y)| (limit, y * scale))
+                // A soft row beside a hard ray would break the sum of one.
+                .filter(|(limit, _)| soft > 1e-6 * all || list[*limit].miss == 0.0)
+        };
         let first = &self.always[0];
-        let mut base: f64 = used
-            .iter()
-            .map(|(l, y)| y * (self.asked[*l] - first.per_gram[*l] * self.grams))
+        let mut base: f64 = used()
+            .map(|(l, y)| y * (self.asked[l] - first.per_gram[l] * self.grams))
             .sum();
         let mut wide = 0.0f64;
         for other in &self.always[1..] {
-            let gain = used
-                .iter()
-                .map(|(l, y)| y * (other.per_gram[*l] - first.per_gram[*l]))
+            let gain = used()
+                .map(|(l, y)| y * (other.per_gram[l] - first.per_gram[l]))
                 .sum();
             let (own, more) = Reach::new(other, self.grams).split(gain);
             base -= own;
             wide = wide.max(more);
         }
-        let mut own = vec![0.0; self.candidates.len()];
-        for (limit, y) in &used {
-            for (gain, g) in own.iter_mut().zip(&self.gains[*limit]) {
+        let (mut own, mut wides) = old.map_or((vec![], vec![]), |b| (b.own, b.wides));
+        own.clear();
+        own.resize(self.candidates.len(), 0.0);
+        for (limit, y) in used() {
+            for (gain, g) in own.iter_mut().zip(&self.gains[limit]) {
                 *gain += y * g;
             }
         }
-        let wides = own
-            .iter_mut()
-            .zip(&self.reaches)
-            .map(|(gain, reach)| {
-                let (own, wide) = reach.split(*gain);
-                *gain = own;
-                wide
-            })
-            .collect();
+        wides.clear();
+        wides.extend(own.iter_mut().zip(&self.reaches).map(|(gain, reach)| {
+            let (own, wide) = reach.split(*gain);
+            *gain = own;
+            wide
+        }));
         Some(Bound {
             base,
             wide,

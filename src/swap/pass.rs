@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use super::bound::{Bound, Ground, Pool, Standing};
 use super::keep::{Ranks, WEIGHTS};
 use super::limits::{Column, grams};
-use super::search::Found;
-use super::simplex::{Outcome, Program};
+use super::search::{Found, sets};
+use super::simplex::{Multipliers, Outcome, Program};
 
 /// Bounds in the pool of the last pass.
 const POOL: usize = 64;
@@ -34,6 +34,8 @@ pub(super) struct Search<'a> {
     pub at_most: usize,
     /// Sets kept.
     pub keep: usize,
+    /// Told how many more sets were gone through.
+    pub done: &'a (dyn Fn(u64) + Sync),
 }
 
 impl Search<'_> {
@@ -54,14 +56,22 @@ impl Search<'_> {
         };
         let mut empty = begin();
         empty.offer(&[]);
-        let tasks: Vec<Task<'_>> = (0..self.ground.candidates.len())
+        (self.done)(1);
+        let first_members = if self.at_most > 0 {
+            self.ground.candidates.len()
+        } else {
+            0
+        };
+        let tasks: Vec<Task<'_>> = (0..first_members)
             .into_par_iter()
             .with_max_len(1)
             .map(|member| {
                 let mut task = begin();
-                if self.at_most > 0 {
-                    task.descend(&pool, &pool.start(), &mut vec![], member..member + 1);
-                }
+                task.descend(&pool, &pool.start(), &mut vec![], member..member + 1);
+                (self.done)(sets(
+                    self.ground.candidates.len() - member - 1,
+                    self.at_most - 1,
+                ));
                 task
             })
             .collect();
@@ -83,10 +93,8 @@ impl Search<'_> {
         task.learning = true;
         let limits = self.ground.limits.list.len();
         for limit in 0..limits {
-            let mut axis = vec![0.0; limits];
-            axis[limit] = 1.0;
             self.ground
-                .bound(&axis)
+                .bound(&Multipliers::one(limit), None)
                 .into_iter()
                 .for_each(|b| pool.add(b));
         }
@@ -315,9 +323,10 @@ impl<'a> Task<'a> {
                 self.found.push((found, weight));
             }
             Outcome::Above { multipliers } | Outcome::Conflict { multipliers } => {
-                if let Some(bound) = self.search.ground.bound(&multipliers) {
+                let full = self.recent.len() >= RECENT;
+                let old = if full { self.recent.pop() } else { None };
+                if let Some(bound) = self.search.ground.bound(&multipliers, old) {
                     self.recent.insert(0, bound);
-                    self.recent.truncate(RECENT);
                 }
             }
             Outcome::Unsettled => self.open += 1,
@@ -343,7 +352,7 @@ impl<'a> Task<'a> {
         } else {
             // Their least doses alone are more than there is room for.
             Outcome::Conflict {
-                multipliers: vec![0.0; ground.limits.list.len()],
+                multipliers: Multipliers::default(),
             }
         }
     }

@@ -141,11 +141,7 @@ fn held(dial: Dial, now: f64, feel: Feel) -> Target {
         asked: false,
         wish: Aim::Keep,
         aim: now,
-        below: if feel.only_rise {
-            f64::INFINITY
-        } else {
-            width
-        },
+        below: if feel.only_rise { f64::INFINITY } else { width },
         above: width,
         floor: f64::NEG_INFINITY,
         ceiling: f64::INFINITY,
