@@ -2,7 +2,7 @@
 //!
 //! Wanted on two cores: the whole swap over 450 candidates, up to three newcomers and six
 //! constraints, settled by the full model, in 100 ms; four newcomers out of 300 in 2 s.
-//! The general solver is timed on a share of the same question.
+//! The best set by the lines alone is also asked of a general solver, over several instances.
 
 use divan::Bencher;
 use tamis::formula::{Assessor, Formula, Profile};
@@ -125,6 +125,11 @@ struct Lines {
 
 impl Lines {
     fn new(count: usize) -> Self {
+        Self::instance(count, 0)
+    }
+
+    /// One of several questions: other candidates, and another cut of the sugars.
+    fn instance(count: usize, number: usize) -> Self {
         let catalogue = catalogue();
         let profiles: Vec<Profile> = catalogue.ingredients.iter().map(Profile::of).collect();
         let assessor = Assessor {
@@ -134,7 +139,9 @@ impl Lines {
         let formula = formula(&catalogue).merged();
         let before = assessor.state(&formula);
         let batch = formula.grams();
-        let (all, _) = targets(&wish(vec![], 3), &before, &feels(&catalogue, &before));
+        let mut wish = wish(vec![], 3);
+        wish.goals[5].aim = Aim::Relative(-0.3 + 0.04 * number as f64);
+        let (all, _) = targets(&wish, &before, &feels(&catalogue, &before));
         let asked: Vec<Target> = all.into_iter().filter(|t| t.asked).collect();
         let frame = Frame::new(&asked, &before);
         let free = |id: &str, least: f64, most: f64| Free {
@@ -149,6 +156,8 @@ impl Lines {
         fixed.add(sucrose, -grams);
         let candidates = mixed(&catalogue)
             .iter()
+            .cycle()
+            .skip(71 * number)
             .filter(|id| !["sucrose", "water"].contains(&id.as_str()))
             .take(count)
             .map(|id| free(id, 0.0025 * batch, f64::INFINITY))
@@ -176,6 +185,7 @@ impl Lines {
             candidates: &self.candidates,
             at_most,
             keep,
+            done: &|_| {},
         }
     }
 }
@@ -193,50 +203,62 @@ fn search_of_the_best(bencher: Bencher, candidates: usize) {
     bencher.bench_local(|| search(&lines.space(3, 1)));
 }
 
-/// The best set only, as one mixed-integer program with a yes-or-no variable per candidate.
-#[divan::bench(args = [30, 100], sample_count = 3, sample_size = 1)]
-fn general_solver(bencher: Bencher, candidates: usize) {
+/// Questions on which the search is compared with a general solver.
+const INSTANCES: std::ops::Range<usize> = 0..11;
+
+/// The best set of each instance with 450 candidates.
+#[divan::bench(args = INSTANCES, sample_count = 5, sample_size = 1)]
+fn instance_by_search(bencher: Bencher, number: usize) {
+    let lines = Lines::instance(450, number);
+    bencher.bench_local(|| search(&lines.space(3, 1)));
+}
+
+/// The same as one mixed-integer program with a yes-or-no variable per candidate.
+#[divan::bench(args = INSTANCES, sample_count = 1, sample_size = 1)]
+fn instance_by_general_solver(bencher: Bencher, number: usize) {
+    let lines = Lines::instance(450, number);
+    bencher.bench_local(|| general_solver(&lines));
+}
+
+fn general_solver(lines: &Lines) -> f64 {
     use microlp::{ComparisonOp, OptimizationDirection, Problem};
-    let lines = Lines::new(candidates);
-    bencher.bench_local(|| {
-        let mut problem = Problem::new(OptimizationDirection::Minimize);
-        let miss = problem.add_var(1.0, (0.0, f64::INFINITY));
-        let mut doses = vec![];
-        let mut chosen = vec![];
-        for f in &lines.always {
-            doses.push((problem.add_var(0.0, (0.0, f.most.min(lines.grams))), f));
+    let mut problem = Problem::new(OptimizationDirection::Minimize);
+    let miss = problem.add_var(1.0, (0.0, f64::INFINITY));
+    let mut doses = vec![];
+    let mut chosen = vec![];
+    for f in &lines.always {
+        doses.push((problem.add_var(0.0, (0.0, f.most.min(lines.grams))), f));
+    }
+    for f in &lines.candidates {
+        let most = f.most.min(lines.grams);
+        let dose = problem.add_var(0.0, (0.0, most));
+        let yes = problem.add_binary_var(0.0);
+        problem.add_constraint([(dose, 1.0), (yes, -most)], ComparisonOp::Le, 0.0);
+        problem.add_constraint([(dose, 1.0), (yes, -f.least)], ComparisonOp::Ge, 0.0);
+        chosen.push((yes, 1.0));
+        doses.push((dose, f));
+    }
+    problem.add_constraint(&chosen, ComparisonOp::Le, 3.0);
+    let all: Vec<_> = doses.iter().map(|(v, _)| (*v, 1.0)).collect();
+    problem.add_constraint(&all, ComparisonOp::Eq, lines.grams);
+    for (d, t) in lines.targets.iter().enumerate() {
+        for (scale, sign, op) in [
+            (t.below, 1.0, ComparisonOp::Ge),
+            (t.above, -1.0, ComparisonOp::Le),
+        ] {
+            let mut row: Vec<_> = doses
+                .iter()
+                .filter(|(_, f)| (f.row[d] / scale).abs() > 1e-8)
+                .map(|(v, f)| (*v, f.row[d] / scale))
+                .collect();
+            row.push((miss, sign));
+            problem.add_constraint(&row, op, (t.aim - lines.fixed[d]) / scale);
         }
-        for f in &lines.candidates {
-            let most = f.most.min(lines.grams);
-            let dose = problem.add_var(0.0, (0.0, most));
-            let yes = problem.add_binary_var(0.0);
-            problem.add_constraint([(dose, 1.0), (yes, -most)], ComparisonOp::Le, 0.0);
-            problem.add_constraint([(dose, 1.0), (yes, -f.least)], ComparisonOp::Ge, 0.0);
-            chosen.push((yes, 1.0));
-            doses.push((dose, f));
-        }
-        problem.add_constraint(&chosen, ComparisonOp::Le, 3.0);
-        let all: Vec<_> = doses.iter().map(|(v, _)| (*v, 1.0)).collect();
-        problem.add_constraint(&all, ComparisonOp::Eq, lines.grams);
-        for (d, t) in lines.targets.iter().enumerate() {
-            for (scale, sign, op) in [
-                (t.below, 1.0, ComparisonOp::Ge),
-                (t.above, -1.0, ComparisonOp::Le),
-            ] {
-                let mut row: Vec<_> = doses
-                    .iter()
-                    .filter(|(_, f)| (f.row[d] / scale).abs() > 1e-8)
-                    .map(|(v, f)| (*v, f.row[d] / scale))
-                    .collect();
-                row.push((miss, sign));
-                problem.add_constraint(&row, op, (t.aim - lines.fixed[d]) / scale);
-            }
-        }
-        problem
-            .solve()
-            .expect("the question has an answer")
-            .into_solution()
-            .expect("no limit of time is set")
-            .objective()
-    });
+    }
+    problem
+        .solve()
+        .expect("the question has an answer")
+        .into_solution()
+        .expect("no limit of time is set")
+        .objective()
 }

@@ -10,8 +10,6 @@ use tamis::formula::{Formula, Line};
 use tamis::load::Files;
 use tamis::model::{Aim, Dial, Expr, Goal, IngredientKey, Presence, Wish};
 
-/// Largest rounding of one amount as weighed: whole grams from 100 g on.
-const HALF_A_GRAM: f64 = 0.5;
 /// Share of a cent of a gram that sums of floats may lose.
 const NOTHING: f64 = 1e-6;
 
@@ -391,33 +389,38 @@ fn amounts_are_written_as_a_scale_shows_them() {
 }
 
 #[test]
-fn twice_the_batch_takes_twice_the_grams() {
+fn a_larger_batch_takes_the_same_options_in_more_grams() {
     for (case, base, out) in swapped().iter().filter(|(c, ..)| c.at_most == 1) {
-        let double = engine().swap(&base.scaled(2.0), &options_of(case));
-        let ids = |o: &OptionOut| {
-            let ids = o.ingredients.iter().map(|a| a.id.clone());
-            ids.collect::<Vec<_>>()
-        };
-        let mut common = 0;
-        for one in &out.options {
-            // Known gap: rounding finer shares of a larger batch may change which options are shown.
-            let Some(two) = double.options.iter().find(|o| ids(o) == ids(one)) else {
-                continue;
+        for factor in [2.0, 3.0, 10.0, 0.5] {
+            let scaled = engine().swap(&base.scaled(factor), &options_of(case));
+            let ids = |options: &[OptionOut]| {
+                let each = options.iter().map(|o| {
+                    let ids = o.ingredients.iter().map(|a| a.id.clone());
+                    ids.collect::<Vec<_>>()
+                });
+                each.collect::<Vec<_>>()
             };
-            common += 1;
-            for (a, b) in one.ingredients.iter().zip(&two.ingredients) {
-                // Both are rounded to the scale: half a gram each, and twice one of them.
-                assert!(
-                    (b.grams - 2.0 * a.grams).abs() <= 3.0 * HALF_A_GRAM,
-                    "{}: {} g, then {} g of {}",
-                    case.formula,
-                    a.grams,
-                    b.grams,
-                    a.id
-                );
+            assert_eq!(
+                ids(&out.options),
+                ids(&scaled.options),
+                "{} times {factor}",
+                case.formula
+            );
+            for (one, other) in out.options.iter().zip(&scaled.options) {
+                for (a, b) in one.ingredients.iter().zip(&other.ingredients) {
+                    // Both are rounded to the scale: three figures, so half a per cent each.
+                    let rounding = 0.01 * factor * a.grams + 0.01 * factor.max(1.0);
+                    assert!(
+                        (b.grams - factor * a.grams).abs() <= rounding,
+                        "{} times {factor}: {} g, then {} g of {}",
+                        case.formula,
+                        a.grams,
+                        b.grams,
+                        a.id
+                    );
+                }
             }
         }
-        assert!(common > 0, "{}: nothing in common", case.formula);
     }
 }
 

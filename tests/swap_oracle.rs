@@ -178,6 +178,7 @@ impl Question {
             candidates: &self.candidates,
             at_most: self.at_most,
             keep: self.keep,
+            done: &|_| {},
         }
     }
 

@@ -9,6 +9,7 @@ mod page;
 mod print_assessment;
 mod print_knowledge;
 mod print_swap;
+mod progress;
 mod prompt;
 
 use std::ffi::OsString;
@@ -375,7 +376,11 @@ fn open(args: &Args) -> Result<Engine, Problems> {
         Some(folder) => (Files::folder(folder)?, None),
         None => (Files::embedded(), cache_folder()),
     };
-    own::open(args, files, cache.as_deref())
+    let engine = own::open(args, files, cache.as_deref())?;
+    Ok(match progress::watch() {
+        Some(watch) => engine.watched(watch),
+        None => engine,
+    })
 }
 
 /// `TAMIS_CACHE`, else the person's cache folder of the system.

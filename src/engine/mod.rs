@@ -39,7 +39,12 @@ pub struct Engine {
     files: Files,
     /// Where the built store lies, when one could be written.
     pub folder: Option<std::path::PathBuf>,
+    /// Told how far a search has come.
+    watch: Watch,
 }
+
+/// Told how many sets a search went through, of how many; from any thread.
+pub type Watch = Box<dyn Fn(u64, u64) + Send + Sync>;
 
 impl Engine {
     /// Opens the knowledge base of `files`, with its cache below `folder`.
@@ -56,7 +61,14 @@ impl Engine {
             index: cache.index,
             files,
             folder: cache.folder,
+            watch: Box::new(|_, _| {}),
         })
+    }
+
+    /// The same engine, whose searches tell how far they have come.
+    pub fn watched(mut self, watch: Watch) -> Self {
+        self.watch = watch;
+        self
     }
 
     /// Computes states of formulas.

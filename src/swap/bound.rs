@@ -14,6 +14,7 @@
 //! doses and greatest doses included. Good directions are the multipliers of programs solved.
 
 use super::limits::{Column, Limits};
+use super::simplex::Multipliers;
 
 /// One direction and what every candidate gives along it.
 pub(super) struct Bound {
@@ -43,6 +44,37 @@ pub(super) struct Ground {
     pub candidates: Vec<Column>,
     /// Per limit, per candidate: what a gram gains over a gram of what balances.
     gains: Vec<Vec<f64>>,
+    /// Per candidate: between which grams it gains for itself, and over how many it fills what is left.
+    reaches: Vec<Reach>,
+}
+
+/// Grams over which an ingredient's gain counts.
+#[derive(Clone, Copy)]
+struct Reach {
+    least: f64,
+    /// Its greatest dose where that fills at most half the free grams, else its least.
+    own: f64,
+    /// The free grams beside its least where its greatest dose fills more than half of them.
+    wide: f64,
+}
+
+impl Reach {
+    fn new(column: &Column, grams: f64) -> Self {
+        let narrow = column.most <= grams / 2.0;
+        Reach {
+            least: column.least,
+            own: if narrow { column.most } else { column.least },
+            wide: if narrow { 0.0 } else { grams - column.least },
+        }
+    }
+
+    /// `own` and `wide` where a gram gains `gain`.
+    fn split(&self, gain: f64) -> (f64, f64) {
+        (
+            (gain * self.least).max(gain * self.own),
+            gain.max(0.0) * self.wide,
+        )
+    }
 }
 
 /// Bounds of a pool put in order; the rest follow as they came.
@@ -68,6 +100,7 @@ impl Ground {
                     .collect()
             })
             .collect();
+        let reaches = candidates.iter().map(|c| Reach::new(c, grams)).collect();
         Ground {
             limits,
             asked,
@@ -75,16 +108,17 @@ impl Ground {
             always,
             candidates,
             gains,
+            reaches,
         }
     }
 
-    /// The bound of one weight per limit; further multipliers (of doses) are not needed. `None`
-    /// where no weight is above zero.
-    pub fn bound(&self, multipliers: &[f64]) -> Option<Bound> {
+    /// The bound of weighed limits; those beyond the wish (of doses) are not needed. `None` where
+    /// none is left. A bound no longer wanted lends its memory.
+    pub fn bound(&self, multipliers: &Multipliers, old: Option<Bound>) -> Option<Bound> {
         let list = &self.limits.list;
-        let weights = &multipliers[..list.len()];
-        let soft: f64 = weights.iter().zip(list).map(|(y, l)| y * l.miss).sum();
-        let all: f64 = weights.iter().sum();
+        let weighed = || multipliers.iter().filter(|(limit, _)| *limit < list.len());
+        let soft: f64 = weighed().map(|(limit, y)| y * list[limit].miss).sum();
+        let all: f64 = weighed().map(|(_, y)| y).sum();
         if all <= 0.0 {
             return None;
         }
@@ -93,44 +127,39 @@ impl Ground {
         } else {
             HARD / all
         };
-        let used: Vec<(usize, f64)> = weights
-            .iter()
-            .enumerate()
-            .filter(|(_, y)| **y > 0.0)
-            .map(|(limit, y)| (limit, y * scale))
-            // A soft row beside a hard ray would break the sum of one.
-            .filter(|(limit, _)| soft > 1e-6 * all || list[*limit].miss == 0.0)
-            .collect();
+        let used = || {
+            weighed()
+                .map(|(limit, y)| (limit, y * scale))
+                // A soft row beside a hard ray would break the sum of one.
+                .filter(|(limit, _)| soft > 1e-6 * all || list[*limit].miss == 0.0)
+        };
         let first = &self.always[0];
-        let mut base: f64 = used
-            .iter()
-            .map(|(l, y)| y * (self.asked[*l] - first.per_gram[*l] * self.grams))
+        let mut base: f64 = used()
+            .map(|(l, y)| y * (self.asked[l] - first.per_gram[l] * self.grams))
             .sum();
         let mut wide = 0.0f64;
         for other in &self.always[1..] {
-            let gain = used
-                .iter()
-                .map(|(l, y)| y * (other.per_gram[*l] - first.per_gram[*l]))
+            let gain = used()
+                .map(|(l, y)| y * (other.per_gram[l] - first.per_gram[l]))
                 .sum();
-            let (own, more) = self.split(other, gain);
+            let (own, more) = Reach::new(other, self.grams).split(gain);
             base -= own;
             wide = wide.max(more);
         }
-        let mut own = vec![0.0; self.candidates.len()];
-        for (limit, y) in &used {
-            for (gain, g) in own.iter_mut().zip(&self.gains[*limit]) {
+        let (mut own, mut wides) = old.map_or((vec![], vec![]), |b| (b.own, b.wides));
+        own.clear();
+        own.resize(self.candidates.len(), 0.0);
+        for (limit, y) in used() {
+            for (gain, g) in own.iter_mut().zip(&self.gains[limit]) {
                 *gain += y * g;
             }
         }
-        let wides = own
-            .iter_mut()
-            .zip(&self.candidates)
-            .map(|(gain, candidate)| {
-                let (own, wide) = self.split(candidate, *gain);
-                *gain = own;
-                wide
-            })
-            .collect();
+        wides.clear();
+        wides.extend(own.iter_mut().zip(&self.reaches).map(|(gain, reach)| {
+            let (own, wide) = reach.split(*gain);
+            *gain = own;
+            wide
+        }));
         Some(Bound {
             base,
             wide,
@@ -138,18 +167,6 @@ impl Ground {
             wides,
             hits: 0,
         })
-    }
-
-    /// `own` and `wide` of one ingredient whose gram gains `gain`.
-    fn split(&self, column: &Column, gain: f64) -> (f64, f64) {
-        if column.most <= self.grams / 2.0 {
-            ((gain * column.least).max(gain * column.most), 0.0)
-        } else {
-            (
-                gain * column.least,
-                gain.max(0.0) * (self.grams - column.least),
-            )
-        }
     }
 }
 
@@ -229,6 +246,8 @@ pub(super) struct Pool {
     rests: Vec<Vec<(f64, f64)>>,
     /// Words of 64 candidates.
     words: usize,
+    /// Per candidate, its `own` and `wide` along every bound in turn.
+    gives: Vec<Vec<(f64, f64)>>,
 }
 
 /// Where a set stands along every bound of a pool: what is left of the base, and the widest so far.
@@ -242,6 +261,7 @@ impl Pool {
             ladders: vec![],
             rests: vec![],
             words: candidates.div_ceil(64),
+            gives: vec![vec![]; candidates],
         }
     }
 
@@ -263,6 +283,10 @@ impl Pool {
             rest[c] = (own.max(bound.own[c]), wide.max(bound.wides[c]));
         }
         self.rests.push(rest);
+        let both = bound.own.iter().zip(&bound.wides);
+        for (gives, (own, wide)) in self.gives.iter_mut().zip(both) {
+            gives.push((*own, *wide));
+        }
         self.bounds.push(bound);
     }
 
@@ -277,9 +301,16 @@ impl Pool {
         joined.extend(
             standing
                 .iter()
-                .zip(&self.bounds)
-                .map(|((left, wide), b)| (left - b.own[candidate], wide.max(b.wides[candidate]))),
+                .zip(&self.gives[candidate])
+                .map(|((left, wide), (own, more))| (left - own, wide.max(*more))),
         );
+    }
+
+    /// Whether some bound puts a set of this standing with one `candidate` more at `limit` or above.
+    pub fn cuts_with(&self, standing: &Standing, candidate: usize, limit: f64) -> bool {
+        let each = standing.iter().zip(&self.gives[candidate]);
+        each.into_iter()
+            .any(|((left, wide), (own, more))| left - own - wide.max(*more) >= limit)
     }
 
     /// Whether some bound puts a set of this standing at `limit` or above.
@@ -343,6 +374,9 @@ impl Pool {
             .zip(std::mem::take(&mut self.rests))
             .map(Some)
             .collect();
+        for gives in &mut self.gives {
+            *gives = order.iter().map(|&n| gives[n]).collect();
+        }
         for n in order {
             if let Some(((bound, ladders), rests)) = old[n].take() {
                 self.bounds.push(bound);

@@ -47,8 +47,11 @@ impl Limits {
                     right: right * factor,
                 });
             };
-            push(1.0 / t.below, 1.0, t.aim);
-            push(-1.0 / t.above, 1.0, t.aim);
+            for (factor, scale) in [(1.0, t.below), (-1.0, t.above)] {
+                if scale.is_finite() {
+                    push(factor / scale, 1.0, t.aim);
+                }
+            }
             let scale = t.below.min(t.above);
             if t.floor.is_finite() {
                 push(1.0 / scale, 0.0, t.floor - give[dial]);

@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use super::bound::{Bound, Ground, Pool, Standing};
 use super::keep::{Ranks, WEIGHTS};
 use super::limits::{Column, grams};
-use super::search::Found;
-use super::simplex::{Outcome, Program};
+use super::search::{Found, sets};
+use super::simplex::{Multipliers, Outcome, Program};
 
 /// Bounds in the pool of the last pass.
 const POOL: usize = 64;
@@ -34,6 +34,8 @@ pub(super) struct Search<'a> {
     pub at_most: usize,
     /// Sets kept.
     pub keep: usize,
+    /// Told how many more sets were gone through.
+    pub done: &'a (dyn Fn(u64) + Sync),
 }
 
 impl Search<'_> {
@@ -53,15 +55,23 @@ impl Search<'_> {
             ..Task::new(self, first.ranks.clone())
         };
         let mut empty = begin();
-        empty.offer(&pool, &[]);
-        let tasks: Vec<Task<'_>> = (0..self.ground.candidates.len())
+        empty.offer(&[]);
+        (self.done)(1);
+        let first_members = if self.at_most > 0 {
+            self.ground.candidates.len()
+        } else {
+            0
+        };
+        let tasks: Vec<Task<'_>> = (0..first_members)
             .into_par_iter()
             .with_max_len(1)
             .map(|member| {
                 let mut task = begin();
-                if self.at_most > 0 {
-                    task.descend(&pool, &pool.start(), &mut vec![], member..member + 1);
-                }
+                task.descend(&pool, &pool.start(), &mut vec![], member..member + 1);
+                (self.done)(sets(
+                    self.ground.candidates.len() - member - 1,
+                    self.at_most - 1,
+                ));
                 task
             })
             .collect();
@@ -83,10 +93,8 @@ impl Search<'_> {
         task.learning = true;
         let limits = self.ground.limits.list.len();
         for limit in 0..limits {
-            let mut axis = vec![0.0; limits];
-            axis[limit] = 1.0;
             self.ground
-                .bound(&axis)
+                .bound(&Multipliers::one(limit), None)
                 .into_iter()
                 .for_each(|b| pool.add(b));
         }
@@ -95,7 +103,7 @@ impl Search<'_> {
             return (pool, task);
         }
         for c in 0..count {
-            task.offer(&pool, &[c]);
+            task.offer(&[c]);
         }
         // Stems of at_most - 1 members, spread evenly by a fixed stride.
         let stem = self.at_most - 1;
@@ -199,7 +207,7 @@ impl<'a> Task<'a> {
             members.push(member);
             let weight = self.weight(members);
             if !pool.cuts(&joined, self.ranks.limit(number, weight)) {
-                self.offer(pool, members);
+                self.offer(members);
             }
             let more = self.search.at_most - number;
             if more == 1 {
@@ -219,6 +227,7 @@ impl<'a> Task<'a> {
     fn last(&mut self, pool: &Pool, standing: &Standing, members: &mut Vec<usize>, from: usize) {
         let search = self.search;
         let weight = self.weight(members);
+        let number = members.len() + 1;
         let mut left = vec![];
         for (class, range) in &search.classes {
             let range = range.start.max(from)..range.end;
@@ -226,16 +235,18 @@ impl<'a> Task<'a> {
                 continue;
             }
             let both = (weight + class).min(WEIGHTS - 1);
-            let limit = self.ranks.limit(members.len() + 1, both);
+            let limit = self.ranks.limit(number, both);
             pool.completions(standing, range, limit, &mut left);
             for (word, &bits) in left.iter().enumerate() {
                 let mut bits = bits;
                 while bits != 0 {
                     let member = word * 64 + bits.trailing_zeros() as usize;
                     bits &= bits - 1;
-                    members.push(member);
-                    self.offer(pool, members);
-                    members.pop();
+                    if !pool.cuts_with(standing, member, self.ranks.limit(number, both)) {
+                        members.push(member);
+                        self.offer(members);
+                        members.pop();
+                    }
                 }
             }
         }
@@ -255,10 +266,12 @@ impl<'a> Task<'a> {
                 while bits != 0 {
                     let member = word * 64 + bits.trailing_zeros() as usize;
                     bits &= bits - 1;
-                    if let Err(place) = members.binary_search(&member) {
+                    if let Err(place) = members.binary_search(&member)
+                        && !pool.cuts_with(&standing, member, limit)
+                    {
                         let mut set = members.to_vec();
                         set.insert(place, member);
-                        self.offer(pool, &set);
+                        self.offer(&set);
                     }
                 }
             }
@@ -273,17 +286,15 @@ impl<'a> Task<'a> {
         }
     }
 
-    /// Solves one set unless a bound cuts it, and counts it in when it is worth keeping.
-    fn offer(&mut self, pool: &Pool, members: &[usize]) {
+    /// Solves one set that the pool does not cut unless a recent bound does, and counts it in when
+    /// it is worth keeping.
+    fn offer(&mut self, members: &[usize]) {
         let weight = self.weight(members);
         let limit = self.ranks.limit(members.len(), weight);
         if let Some(n) = self.recent.iter().position(|b| b.of(members) >= limit) {
             self.recent[n].hits += 1;
             let bound = self.recent.remove(n);
             self.recent.insert(0, bound);
-            return;
-        }
-        if pool.bounds.iter().any(|b| b.of(members) >= limit) {
             return;
         }
         let known = |sets: &BTreeSet<Vec<usize>>| sets.contains(members);
@@ -312,9 +323,10 @@ impl<'a> Task<'a> {
                 self.found.push((found, weight));
             }
             Outcome::Above { multipliers } | Outcome::Conflict { multipliers } => {
-                if let Some(bound) = self.search.ground.bound(&multipliers) {
+                let full = self.recent.len() >= RECENT;
+                let old = if full { self.recent.pop() } else { None };
+                if let Some(bound) = self.search.ground.bound(&multipliers, old) {
                     self.recent.insert(0, bound);
-                    self.recent.truncate(RECENT);
                 }
             }
             Outcome::Unsettled => self.open += 1,
@@ -340,7 +352,7 @@ impl<'a> Task<'a> {
         } else {
             // Their least doses alone are more than there is room for.
             Outcome::Conflict {
-                multipliers: vec![0.0; ground.limits.list.len()],
+                multipliers: Multipliers::default(),
             }
         }
     }

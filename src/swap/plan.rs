@@ -1,6 +1,7 @@
 //! A swap from request to the few options worth showing.
 
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use rayon::prelude::*;
 
@@ -13,7 +14,7 @@ use super::frame::Frame;
 use super::keep::KEPT;
 use super::prefer;
 use super::refine::{Set, Settled, settle};
-use super::search::{Found, Free, Proof, Space, search};
+use super::search::{Found, Free, Proof, Space, search, sets};
 use super::target::{Feel, Target, feels, targets};
 use crate::formula::{Assessor, Formula, State};
 use crate::model::{Dial, IngredientKey, RuleKind, SourceKind, Wish};
@@ -82,7 +83,7 @@ pub struct Swapped {
     pub conflicts: Vec<Conflict>,
     /// Who was considered.
     pub candidates: Candidates,
-    /// Least miss of any set settled by the full model.
+    /// Least miss of any set settled by the full model, before rounding.
     pub closest: Option<f64>,
     /// What was examined.
     pub proof: Proof,
@@ -98,6 +99,16 @@ pub(super) struct Setting<'a> {
 
 /// Finds the options of a request.
 pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
+    swap_watched(assessor, request, &|_, _| {})
+}
+
+/// Finds the options of a request and tells `watch`, from any thread, how many sets it went through
+/// of how many there are.
+pub fn swap_watched(
+    assessor: Assessor<'_>,
+    request: &Request<'_>,
+    watch: &(dyn Fn(u64, u64) + Sync),
+) -> Swapped {
     let before = assessor.state(request.formula);
     let feels = feels(assessor.catalogue, &before);
     let (targets, unknown_goals) = targets(request.wish, &before, &feels);
@@ -109,10 +120,10 @@ pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
         before,
         candidates: &found.list,
     };
-    let (settled, proof) = setting.every(&targets);
+    let (settled, proof) = setting.every(&targets, watch);
     let good: Vec<&Way> = settled
         .iter()
-        .filter(|w| w.settled.miss <= 1.0 && unknown_goals.is_empty())
+        .filter(|w| w.settled.exact <= 1.0 && w.settled.miss <= 1.0 && unknown_goals.is_empty())
         .collect();
     let (options, nearest, conflicts) = if good.is_empty() {
         let nearest = settled
@@ -133,9 +144,14 @@ pub fn swap(assessor: Assessor<'_>, request: &Request<'_>) -> Swapped {
         nearest,
         conflicts,
         candidates: found,
-        closest: settled.first().map(|w| w.settled.miss),
+        closest: settled.first().map(|w| w.settled.exact),
         proof,
     }
+}
+
+/// A miss as a rank: what differs by less than a millionth is the same, whatever the batch weighs.
+fn rank(miss: f64) -> i64 {
+    (miss * 1e6).round() as i64
 }
 
 /// One settled set and how much of the leavers stays in it.
@@ -180,6 +196,17 @@ impl Setting<'_> {
         at_most: usize,
         entirely: bool,
     ) -> (Vec<(Found, Settled)>, Proof) {
+        self.settled_watched(targets, at_most, entirely, &|_| {})
+    }
+
+    /// The same; `done` is told how many more sets were gone through.
+    fn settled_watched(
+        &self,
+        targets: &[Target],
+        at_most: usize,
+        entirely: bool,
+        done: &(dyn Fn(u64) + Sync),
+    ) -> (Vec<(Found, Settled)>, Proof) {
         let frame = Frame::new(targets, &self.before);
         let (fixed, grams) = self.fixed();
         let free = |key: IngredientKey, least: f64, most: f64, weight: u8| Free {
@@ -218,6 +245,7 @@ impl Setting<'_> {
             candidates: &chosen,
             at_most,
             keep: KEPT,
+            done,
         };
         let (found, proof) = search(&space);
         // Each set on its own, so in parallel; the order of the sets is kept.
@@ -245,27 +273,34 @@ impl Setting<'_> {
             })
             .collect();
         settled.sort_by(|a, b| {
-            a.1.miss
-                .total_cmp(&b.1.miss)
+            rank(a.1.exact)
+                .cmp(&rank(b.1.exact))
                 .then_with(|| a.0.members.cmp(&b.0.members))
         });
         (settled, proof)
     }
 
     /// All ways, best first: those that leave some of the leavers in, and those that leave none.
-    fn every(&self, targets: &[Target]) -> (Vec<Way>, Proof) {
-        let modes: &[bool] = if self.request.entirely {
-            &[true]
-        } else {
-            &[false, true]
-        };
+    fn every(&self, targets: &[Target], watch: &(dyn Fn(u64, u64) + Sync)) -> (Vec<Way>, Proof) {
+        let at_most = self.request.wish.at_most;
+        let both = !self.request.entirely;
+        let count = self.candidates.len();
+        let total = sets(count, at_most.min(count)) * (1 + u64::from(both));
+        let gone = AtomicU64::new(0);
+        watch(0, total);
+        let done = |more| watch(gone.fetch_add(more, Ordering::Relaxed) + more, total);
+        let search = |entirely| self.settled_watched(targets, at_most, entirely, &done);
+        let (partly, entirely) = rayon::join(|| both.then(|| search(false)), || search(true));
+        watch(total, total);
         let mut ways: Vec<Way> = vec![];
         let mut all = Proof {
             beyond: f64::INFINITY,
             ..Proof::default()
         };
-        for &entirely in modes {
-            let (settled, proof) = self.settled(targets, self.request.wish.at_most, entirely);
+        for (out, (settled, proof)) in [(false, partly), (true, Some(entirely))]
+            .into_iter()
+            .filter_map(|(out, result)| Some((out, result?)))
+        {
             all = Proof {
                 sets: all.sets + proof.sets,
                 cut: all.cut + proof.cut,
@@ -275,7 +310,11 @@ impl Setting<'_> {
                 doubt: all.doubt.max(proof.doubt),
             };
             for (found, settled) in settled {
-                let stays = self.stays(&settled.formula);
+                let stays = if out {
+                    Stays::None
+                } else {
+                    self.stays(&settled)
+                };
                 ways.push(Way {
                     found,
                     settled,
@@ -284,19 +323,22 @@ impl Setting<'_> {
             }
         }
         ways.sort_by(|a, b| {
-            let by_miss = a.settled.miss.total_cmp(&b.settled.miss);
-            by_miss.then_with(|| (a.stays, &a.found.members).cmp(&(b.stays, &b.found.members)))
+            let key = |w: &Way| (rank(w.settled.exact), w.stays);
+            key(a)
+                .cmp(&key(b))
+                .then_with(|| a.found.members.cmp(&b.found.members))
         });
         (ways, all)
     }
 
-    fn stays(&self, after: &Formula) -> Stays {
-        let (mut held, mut left) = (0.0, 0.0);
-        for (key, amount) in &self.request.leavers {
-            let others = self.request.formula.grams_of(*key) - amount;
-            held += amount;
-            left += after.grams_of(*key) - others;
-        }
+    /// How much of the leavers stays where some may.
+    fn stays(&self, settled: &Settled) -> Stays {
+        let held: f64 = self.request.leavers.iter().map(|(_, amount)| amount).sum();
+        // After what balances come the leavers.
+        let before = 1 + self.request.steady.len();
+        let left: f64 = settled.dose[before..before + self.request.leavers.len()]
+            .iter()
+            .sum();
         match left / held.max(1e-9) {
             share if share < 0.005 => Stays::None,
             share if share <= 0.5 => Stays::Some,
@@ -343,7 +385,7 @@ impl Setting<'_> {
         feels: &BTreeMap<Dial, Feel>,
     ) -> Vec<Variant> {
         // Misses within a fifth of a tolerance are felt as equal.
-        let grade = |w: &Way| (w.settled.miss * 5.0).ceil() as i64;
+        let grade = |w: &Way| (w.settled.exact * 5.0 - 1e-6).ceil() as i64;
         let key = |w: &Way| {
             (
                 grade(w),
@@ -368,7 +410,7 @@ impl Setting<'_> {
             .collect();
         ranked.sort_by(|a, b| {
             let by_score = a.2.cmp(&b.2).then(a.1.cmp(&b.1));
-            let by_miss = a.0.settled.miss.total_cmp(&b.0.settled.miss);
+            let by_miss = rank(a.0.settled.exact).cmp(&rank(b.0.settled.exact));
             by_score
                 .then(by_miss)
                 .then_with(|| a.0.found.members.cmp(&b.0.found.members))

@@ -25,8 +25,10 @@ pub struct Set<'a> {
 /// A set with its grams settled.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settled {
-    /// Grams of each free ingredient.
-    pub grams: Vec<f64>,
+    /// Grams of each free ingredient before rounding.
+    pub dose: Vec<f64>,
+    /// Its largest miss before rounding, which does not depend on the size of the batch.
+    pub exact: f64,
     /// The whole formula.
     pub formula: Formula,
     /// Its state.
@@ -72,12 +74,18 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
             correction[n] = state.dial(t.dial)? - figures[n];
         }
     }
-    let (dose, _) = best?;
-    Some(rounded(assessor, frame, set, dose))
+    let (dose, exact) = best?;
+    Some(rounded(assessor, frame, set, dose, exact))
 }
 
 /// Grams rounded to what a scale shows, the first free ingredient taking up the rest, and the state read again.
-fn rounded(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>, dose: Vec<f64>) -> Settled {
+fn rounded(
+    assessor: Assessor<'_>,
+    frame: &Frame,
+    set: &Set<'_>,
+    dose: Vec<f64>,
+    exact: f64,
+) -> Settled {
     let mut grams: Vec<f64> = dose
         .iter()
         .map(|g| weighed(*g).parse().unwrap_or(*g))
@@ -86,7 +94,7 @@ fn rounded(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>, dose: Vec<f64>)
     if others <= set.grams {
         grams[0] = ((set.grams - others) * 100.0).round() / 100.0;
     } else {
-        grams = dose;
+        grams.clone_from(&dose);
     }
     let mut formula = set.fixed.clone();
     for ((key, _), g) in set.free.iter().zip(&grams) {
@@ -95,7 +103,8 @@ fn rounded(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>, dose: Vec<f64>)
     let state = assessor.state(&formula);
     let miss = frame.miss(&state);
     Settled {
-        grams,
+        dose,
+        exact,
         formula,
         state,
         miss,

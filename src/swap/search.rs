@@ -49,6 +49,8 @@ pub struct Space<'a> {
     pub at_most: usize,
     /// A set is kept while fewer than this many are no larger, call for no more caution and miss less.
     pub keep: usize,
+    /// Told, now and then, how many more of [`sets`] were gone through.
+    pub done: &'a (dyn Fn(u64) + Sync),
 }
 
 /// One set worth settling by the full model.
@@ -115,6 +117,7 @@ pub fn search(space: &Space<'_>) -> (Vec<Found>, Proof) {
         weights: &weights,
         at_most: space.at_most.min(order.len()),
         keep: space.keep,
+        done: space.done,
     };
     let (all, solved, open) = search.run();
     let (mut found, limit) = kept(all, search.at_most, search.keep);
@@ -132,9 +135,7 @@ pub fn search(space: &Space<'_>) -> (Vec<Found>, Proof) {
         found.grams.truncate(fixed);
         found.grams.extend(pairs.iter().map(|(_, g)| g));
     }
-    let sets = (0..=search.at_most as u64)
-        .map(|k| choose(order.len() as u64, k))
-        .sum();
+    let sets = sets(order.len(), search.at_most);
     let proof = Proof {
         sets,
         cut: sets - solved,
@@ -164,6 +165,13 @@ fn classes(weights: &[usize]) -> Vec<(usize, std::ops::Range<usize>)> {
         })
         .filter(|(_, range)| !range.is_empty())
         .collect()
+}
+
+/// Number of sets of up to `at_most` of so many candidates, the empty one included.
+pub fn sets(candidates: usize, at_most: usize) -> u64 {
+    (0..=at_most as u64)
+        .map(|k| choose(candidates as u64, k))
+        .sum()
 }
 
 /// Number of ways to choose `k` of `n`.

@@ -29,30 +29,60 @@ pub struct Program {
     factors: Vec<[f64; LIMITS]>,
     bounds: [f64; LIMITS],
     limits: usize,
+    /// The largest factor of each unknown.
+    largest: [f64; UNKNOWNS],
     tableau: Vec<Wide>,
+}
+
+/// The limits that carry a proof, each with its weight above zero.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Multipliers {
+    each: [(usize, f64); UNKNOWNS + 1],
+    count: usize,
+}
+
+impl Multipliers {
+    /// One limit alone.
+    pub fn one(limit: usize) -> Self {
+        let mut one = Multipliers::default();
+        one.push(limit, 1.0);
+        one
+    }
+
+    /// The place of each limit in the order added, and its weight.
+    pub fn iter(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        self.each[..self.count].iter().copied()
+    }
+
+    fn push(&mut self, limit: usize, weight: f64) {
+        if weight > 0.0 {
+            self.each[self.count] = (limit, weight);
+            self.count += 1;
+        }
+    }
 }
 
 /// What a program came to.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Outcome {
-    /// The least value, where it is reached, and the multiplier of every limit in the order added.
+    /// The least value, where it is reached, and the limits that bind.
     Optimum {
         /// Value of the last unknown.
         least: f64,
         /// All unknowns.
         at: [f64; UNKNOWNS],
-        /// One multiplier per limit; those above zero bind.
-        multipliers: Vec<f64>,
+        /// The limits that bind.
+        multipliers: Multipliers,
     },
     /// The least value is no less than the one the caller cares for; the multipliers prove it.
     Above {
-        /// One multiplier per limit.
-        multipliers: Vec<f64>,
+        /// The limits that prove it.
+        multipliers: Multipliers,
     },
-    /// No point satisfies all limits; the multipliers above zero name limits that conflict.
+    /// No point satisfies all limits.
     Conflict {
-        /// One multiplier per limit.
-        multipliers: Vec<f64>,
+        /// The limits that conflict.
+        multipliers: Multipliers,
     },
     /// Rounding or the step limit left it open. Says nothing about the program.
     Unsettled,
@@ -65,6 +95,7 @@ impl Program {
             factors: vec![],
             bounds: [0.0; LIMITS],
             limits: 0,
+            largest: [0.0; UNKNOWNS],
             tableau: vec![],
         };
         program.clear(unknowns);
@@ -73,7 +104,7 @@ impl Program {
 
     /// Forgets all limits, so that one program's memory serves the next.
     pub fn clear(&mut self, unknowns: usize) {
-        assert!((1..=UNKNOWNS).contains(&unknowns), "1 to 16 unknowns");
+        assert!((1..=UNKNOWNS).contains(&unknowns), "1 to 8 unknowns");
         self.factors.resize(unknowns, [0.0; LIMITS]);
         self.limits = 0;
     }
@@ -150,36 +181,37 @@ impl Program {
             };
             let Some(leave) = leaving(&self.tableau, &right, &basis, enter) else {
                 // The dual grows without bound along this column: a certificate of conflict.
-                let mut multipliers = vec![0.0; self.limits];
+                let mut multipliers = Multipliers::default();
                 if enter < self.limits {
-                    multipliers[enter] = 1.0;
+                    multipliers.push(enter, 1.0);
                 }
                 for i in 0..n {
                     if basis[i] < self.limits {
-                        multipliers[basis[i]] = (-self.tableau[i][enter]).max(0.0);
+                        multipliers.push(basis[i], -self.tableau[i][enter]);
                     }
                 }
                 return Outcome::Conflict { multipliers };
             };
             let shrink = 1.0 / self.tableau[leave][enter];
-            for cell in &mut self.tableau[leave][..columns] {
-                *cell *= shrink;
-            }
             right[leave] *= shrink;
-            let (row, amount) = (self.tableau[leave], right[leave]);
-            for i in (0..n).filter(|&i| i != leave) {
-                let factor = self.tableau[i][enter];
+            let amount = right[leave];
+            let (above, rest) = self.tableau.split_at_mut(leave);
+            let Some((row, below)) = rest.split_first_mut() else {
+                return Outcome::Unsettled;
+            };
+            let row = &mut row[..columns];
+            row.iter_mut().for_each(|cell| *cell *= shrink);
+            let others = above.iter_mut().chain(below);
+            let rights = (0..n).filter(|&i| i != leave);
+            for (other, i) in others.zip(rights) {
+                let factor = other[enter];
                 if factor != 0.0 {
-                    for (cell, pivot) in self.tableau[i][..columns].iter_mut().zip(&row) {
-                        *cell -= factor * pivot;
-                    }
+                    subtract(&mut other[..columns], factor, row);
                     right[i] = (right[i] - factor * amount).max(0.0);
                 }
             }
             let factor = gain[enter];
-            for (cell, pivot) in gain[..columns].iter_mut().zip(&row) {
-                *cell -= factor * pivot;
-            }
+            subtract(&mut gain[..columns], factor, row);
             value += factor * amount;
             basis[leave] = enter;
             if value >= interest {
@@ -196,25 +228,26 @@ impl Program {
     }
 
     /// Brings every unknown but the last to a largest factor of one.
-    fn scales(&self) -> [f64; UNKNOWNS] {
+    fn scales(&mut self) -> [f64; UNKNOWNS] {
         let mut scale = [1.0; UNKNOWNS];
-        let others = self.unknowns() - 1;
-        for (scale, factors) in scale.iter_mut().zip(&self.factors[..others]) {
+        let last = self.unknowns() - 1;
+        for (n, factors) in self.factors.iter().enumerate() {
             let most = factors[..self.limits]
                 .iter()
                 .fold(0.0f64, |most, f| most.max(f.abs()));
-            if most > 0.0 {
-                *scale = 1.0 / most;
+            self.largest[n] = most;
+            if n < last && most > 0.0 {
+                scale[n] = 1.0 / most;
             }
         }
         scale
     }
 
-    fn multipliers(&self, basis: &[usize; UNKNOWNS], right: &[f64; UNKNOWNS]) -> Vec<f64> {
-        let mut multipliers = vec![0.0; self.limits];
+    fn multipliers(&self, basis: &[usize; UNKNOWNS], right: &[f64; UNKNOWNS]) -> Multipliers {
+        let mut multipliers = Multipliers::default();
         for i in 0..self.unknowns() {
             if basis[i] < self.limits {
-                multipliers[basis[i]] = right[i];
+                multipliers.push(basis[i], right[i]);
             }
         }
         multipliers
@@ -264,27 +297,25 @@ impl Program {
     }
 
     /// The bounds weighed by the multipliers, and the size of the terms.
-    fn proven(&self, multipliers: &[f64]) -> (f64, f64) {
+    fn proven(&self, multipliers: &Multipliers) -> (f64, f64) {
         multipliers
             .iter()
-            .zip(&self.bounds)
-            .fold((0.0, 0.0), |(sum, size), (m, b)| {
-                (sum + m * b, size + (m * b).abs())
+            .map(|(limit, m)| m * self.bounds[limit])
+            .fold((0.0, 0.0), |(sum, size), term| {
+                (sum + term, size + term.abs())
             })
     }
 
     /// Whether the multipliers ask of no unknown more than it costs: nothing, and `last` for the last.
-    fn priced(&self, multipliers: &[f64], last: f64) -> bool {
-        let all: f64 = multipliers.iter().sum();
+    fn priced(&self, multipliers: &Multipliers, last: f64) -> bool {
+        let all: f64 = multipliers.iter().map(|(_, m)| m).sum();
         self.factors.iter().enumerate().all(|(i, factors)| {
             let cost = if i + 1 == self.unknowns() { last } else { 0.0 };
-            let (sum, most) = multipliers
+            let sum: f64 = multipliers
                 .iter()
-                .zip(factors)
-                .fold((0.0, 0.0f64), |(sum, most), (m, f)| {
-                    (sum + m * f, most.max(f.abs()))
-                });
-            sum <= cost + ROUNDING * (cost + all * most)
+                .map(|(limit, m)| m * factors[limit])
+                .sum();
+            sum <= cost + ROUNDING * (cost + all * self.largest[i])
         })
     }
 
@@ -301,6 +332,13 @@ impl Program {
             let bound = self.bounds[limit];
             sum >= bound - ROUNDING * (1.0 + size + bound.abs())
         })
+    }
+}
+
+/// Takes a multiple of one row from another.
+fn subtract(cells: &mut [f64], factor: f64, row: &[f64]) {
+    for (cell, pivot) in cells.iter_mut().zip(row) {
+        *cell -= factor * pivot;
     }
 }
 
@@ -365,7 +403,7 @@ mod tests {
             panic!("it has an optimum")
         };
         assert!((least - 1.0).abs() < 1e-9 && (at[0] - 2.0).abs() < 1e-9);
-        assert_eq!(multipliers.iter().filter(|m| **m > 1e-9).count(), 2);
+        assert_eq!(multipliers.iter().filter(|(_, m)| *m > 1e-9).count(), 2);
     }
 
     #[test]
@@ -377,10 +415,9 @@ mod tests {
         let Outcome::Conflict { multipliers } = program.solve() else {
             panic!("3 <= x <= 2 has no solution")
         };
-        assert_eq!(
-            multipliers.iter().map(|m| *m > 1e-9).collect::<Vec<_>>(),
-            [false, true, true]
-        );
+        let mut named: Vec<usize> = multipliers.iter().map(|(limit, _)| limit).collect();
+        named.sort_unstable();
+        assert_eq!(named, [1, 2]);
     }
 
     #[test]

@@ -26,9 +26,6 @@ pub struct Feel {
     pub only_rise: bool,
 }
 
-/// Distance below the aim that never counts, for dials where only a rise is held against.
-const FREE: f64 = 1e6;
-
 /// The feel of every dial the rules state, for a mix that is in this state now.
 pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
     let entries = catalogue.rules.iter().filter_map(|rule| match &rule.kind {
@@ -68,7 +65,7 @@ pub struct Target {
     pub wish: Aim,
     /// The best figure.
     pub aim: f64,
-    /// Distance below the aim that counts as a miss of one.
+    /// Distance below the aim that counts as a miss of one; infinite where it never counts.
     pub below: f64,
     /// Distance above the aim that counts as a miss of one.
     pub above: f64,
@@ -144,7 +141,7 @@ fn held(dial: Dial, now: f64, feel: Feel) -> Target {
         asked: false,
         wish: Aim::Keep,
         aim: now,
-        below: if feel.only_rise { FREE } else { width },
+        below: if feel.only_rise { f64::INFINITY } else { width },
         above: width,
         floor: f64::NEG_INFINITY,
         ceiling: f64::INFINITY,

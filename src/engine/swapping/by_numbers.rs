@@ -69,7 +69,7 @@ impl Engine {
             balance,
             steady: self.steady(formula, &going),
         };
-        let mut swapped = swap::swap(self.assessor(), &request);
+        let mut swapped = swap::swap_watched(self.assessor(), &request, &*self.watch);
         if unsaid {
             swapped.targets.iter_mut().for_each(|t| t.asked = false);
         }
