@@ -27,6 +27,7 @@ fn value(property: &str, number: f64) -> Value {
         source: "invented".into(),
         locator: String::new(),
         note: String::new(),
+        own: false,
         row: Row::default(),
         own: false,
     }
@@ -57,6 +58,8 @@ fn cases() -> Vec<Case> {
                 names: vec![],
                 values: inputs.collect(),
                 allergens: vec![],
+                parts: vec![],
+                own: false,
                 row: Row::default(),
                 own: false,
                 parts: vec![],

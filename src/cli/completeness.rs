@@ -27,14 +27,26 @@ pub fn text(page: &mut Page, c: &Completeness) {
     }
     page.gap();
     page.head("Share known of what applies, %");
-    let groups = groups(c);
+    // A column of one figure only is said in words; it would not fit beside the others.
+    let everywhere = |group: &str, share: usize| {
+        let mut shares = c.families.iter().filter_map(|f| f.group_percent(group));
+        shares.all(|s| s == share)
+    };
+    let (full, rest): (Vec<&str>, Vec<&str>) =
+        (groups(c).into_iter()).partition(|g| everywhere(g, 100));
+    let (none, groups): (Vec<&str>, Vec<&str>) = rest.into_iter().partition(|g| everywhere(g, 0));
     let head: Vec<String> = groups.iter().map(|g| right(g, width(g))).collect();
-    page.line(&format!("{} {}", pad("", 18), head.join(" ")));
+    page.line(&format!("{} {}", pad("", 17), head.join(" ")));
     for f in &c.families {
         let cells: Vec<String> = (groups.iter())
             .map(|g| right(&percent(f.group_percent(g)), width(g)))
             .collect();
-        page.line(&format!("{} {}", pad(&f.family, 18), cells.join(" ")));
+        page.line(&format!("{} {}", pad(&f.family, 17), cells.join(" ")));
+    }
+    for (label, groups) in [("known in full: ", full), ("not known at all: ", none)] {
+        if !groups.is_empty() {
+            page.labelled(label, &groups.join(", "));
+        }
     }
     page.gap();
     page.labelled(
@@ -100,13 +112,15 @@ fn critical(f: &FamilyOut) -> String {
     f.critical().map(one).collect::<Vec<_>>().join(", ")
 }
 
-/// Groups of the schema in its order, each once.
+/// Groups of the schema that apply to any family, in its order, each once.
 fn groups(c: &Completeness) -> Vec<&str> {
     let mut out: Vec<&str> = vec![];
-    let properties = c.families.iter().flat_map(|f| &f.properties);
-    for p in properties {
-        if !out.contains(&p.group.as_str()) {
-            out.push(&p.group);
+    let schema = c.families.first().map_or(&[][..], |f| &f.properties);
+    for p in schema {
+        let group = p.group.as_str();
+        let applies = |f: &FamilyOut| f.group_percent(group).is_some();
+        if !out.contains(&group) && c.families.iter().any(applies) {
+            out.push(group);
         }
     }
     out

@@ -173,6 +173,8 @@ pub fn worked_out(name: &SyrupName, catalogue: &Catalogue) -> Option<Ingredient>
         names: vec![],
         values,
         allergens,
+        parts: vec![],
+        own: false,
         row: derived_row(),
         ..nearest.clone()
     })
