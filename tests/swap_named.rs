@@ -122,3 +122,43 @@ fn conditions_on_newcomers_may_say_in() {
         assert_eq!(judged("sucrose"), tamis::condition::Truth::No, "{text}");
     }
 }
+
+/// What was typed about which formula, and how it is understood there. Phrases invented.
+const DECIDED: &[(&str, &str, &str)] = &[
+    (
+        "replace the cream with coconut cream",
+        "ingredient,grams\nwhole-milk,600\ncream-35-fat,200\nsucrose,150\n",
+        "swap cream-35-fat for coconut-cream",
+    ),
+    (
+        "swap the milk for oat drink",
+        "ingredient,grams\nsemi-skimmed-milk,600\nsucrose,150\n",
+        "swap semi-skimmed-milk for oat-drink",
+    ),
+    (
+        "swap the milk for oat drink",
+        "ingredient,grams\nwhole-milk,600\nskimmed-milk-powder,50\nsucrose,150\n",
+        "swap whole-milk for oat-drink",
+    ),
+    (
+        "replace coconut milk with oat drink",
+        "ingredient,grams\ncoconut-milk-18-fat,500\nwater,300\nsucrose,150\n",
+        "swap coconut-milk-18-fat for oat-drink",
+    ),
+    (
+        "swap the milk for oat drink",
+        "ingredient,grams\nwater,800\nsucrose,150\n",
+        "swap whole-milk for oat-drink",
+    ),
+];
+
+#[test]
+fn the_formula_decides_what_a_name_means() {
+    for (text, csv, expected) in DECIDED {
+        let formula = engine()
+            .formula("mix.csv", csv.as_bytes())
+            .unwrap_or_else(|p| panic!("{p}"));
+        let asked = engine().ask(text, Some(&formula));
+        assert_eq!(asked.understood, *expected, "{text} of {csv}");
+    }
+}

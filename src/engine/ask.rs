@@ -38,7 +38,10 @@ impl Engine {
                 ..Asked::default()
             };
         }
-        self.answered(query::read(text, &self.catalogue), formula)
+        let held: Vec<IngredientKey> = formula.map_or(vec![], |f| {
+            f.merged().lines.iter().map(|line| line.key).collect()
+        });
+        self.answered(query::read_in(text, &self.catalogue, &held), formula)
     }
 
     fn answered(&self, read: Read, formula: Option<&Formula>) -> Asked {

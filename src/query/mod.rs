@@ -15,6 +15,7 @@ mod diagnose;
 mod dish;
 mod exclusion;
 mod goal;
+mod held;
 mod howto;
 mod kind;
 mod leftover;
@@ -38,4 +39,4 @@ mod without;
 
 pub use print::print;
 pub use question::{Amount, Batch, Leaver, Order, Question, Read, Reading};
-pub use read::read;
+pub use read::{read, read_in};

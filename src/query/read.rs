@@ -1,9 +1,10 @@
 //! A text to a question: canonical first, then in a cook's words, with everything told.
 
 use crate::diagnostic::nearest;
-use crate::model::{Catalogue, fold};
+use crate::model::{Catalogue, IngredientKey, fold};
 
 use super::canonical;
+use super::held::narrow;
 use super::kind::understand;
 use super::leftover::{Told, unheeded};
 use super::parts::parts;
@@ -17,6 +18,11 @@ use super::understood::Understood;
 /// Reads a question. Nothing that could change the meaning is dropped in silence: words that
 /// are not known, or that the reading has no place for, make it ask back.
 pub fn read(text: &str, catalogue: &Catalogue) -> Read {
+    read_in(text, catalogue, &[])
+}
+
+/// Reads a question about a formula that holds these.
+pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
     if let Some(question) = canonical::parse(text, catalogue) {
         return Read::One(Reading {
             question,
@@ -25,9 +31,9 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
             corrected: vec![],
         });
     }
-    let whole = read_plainly(text, catalogue);
+    let whole = read_plainly(text, catalogue, held);
     match parts(text, &whole, catalogue, |part| {
-        read_plainly(part, catalogue)
+        read_plainly(part, catalogue, held)
     }) {
         Some(parts) => Read::Parts(parts),
         None => whole,
@@ -35,8 +41,8 @@ pub fn read(text: &str, catalogue: &Catalogue) -> Read {
 }
 
 /// Reads one question in a cook's words.
-fn read_plainly(text: &str, catalogue: &Catalogue) -> Read {
-    let read = read_keeping(text, catalogue, &[]);
+fn read_plainly(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
+    let read = read_keeping(text, catalogue, held, &[]);
     // A correction that the reading then sets aside explained nothing: such a word is read as it
     // was typed.
     let idle: Vec<String> = match &read {
@@ -53,14 +59,20 @@ fn read_plainly(text: &str, catalogue: &Catalogue) -> Read {
     if idle.is_empty() {
         read
     } else {
-        read_keeping(text, catalogue, &idle)
+        read_keeping(text, catalogue, held, &idle)
     }
 }
 
 /// Reads a question with slips corrected, but for the words of `kept`.
-fn read_keeping(text: &str, catalogue: &Catalogue, kept: &[String]) -> Read {
+fn read_keeping(
+    text: &str,
+    catalogue: &Catalogue,
+    held: &[IngredientKey],
+    kept: &[String],
+) -> Read {
     let (text, corrected) = corrected(text, catalogue, kept);
-    let sentence = Sentence::of(&text, catalogue);
+    let mut sentence = Sentence::of(&text, catalogue);
+    narrow(&mut sentence, held, catalogue);
     let (mut understood, mut sentence) = attempt(&sentence, catalogue);
     if let Some(Understood::One(Question::HowTo { ingredients, .. })) = &understood
         && ingredients.len() > 1

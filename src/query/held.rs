@@ -1,0 +1,48 @@
+//! Names that the formula at hand decides: `the cream` is the cream of the mix.
+
+use super::sense::Sense;
+use super::sentence::Sentence;
+use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
+
+/// Narrows every name that could mean several ingredients, or is taken as a usual one, to what the
+/// formula holds of them, and tells so.
+pub fn narrow(sentence: &mut Sentence, held: &[IngredientKey], catalogue: &Catalogue) {
+    for piece in &mut sentence.pieces {
+        for sense in &mut piece.senses {
+            let Sense::Ingredient(candidates) = sense else {
+                continue;
+            };
+            let open = candidates.ids.len() > 1 || !candidates.assumed.is_empty();
+            let usual = candidates.ids.first().and_then(|id| catalogue.key(id));
+            let (true, Some(usual)) = (open, usual) else {
+                continue;
+            };
+            let meant = |key: &&IngredientKey| {
+                let ingredient = catalogue.ingredient(**key);
+                candidates.ids.contains(&ingredient.id)
+                    || (ingredient.family == catalogue.ingredient(usual).family
+                        && called(ingredient, &piece.text))
+            };
+            let ids: Vec<String> = held
+                .iter()
+                .filter(meant)
+                .map(|key| catalogue.ingredient(*key).id.clone())
+                .collect();
+            if ids.is_empty() || ids == candidates.ids {
+                continue;
+            }
+            candidates.assumed = match ids.as_slice() {
+                [id] => format!("`{}` is taken as the {id} of the formula", piece.text),
+                _ => String::new(),
+            };
+            candidates.ids = ids;
+        }
+    }
+}
+
+/// Whether every word of a text stands in the name of an ingredient.
+fn called(ingredient: &Ingredient, text: &str) -> bool {
+    let name = fold(&ingredient.name);
+    let mut words = text.split_whitespace();
+    words.all(|word| name.split_whitespace().any(|part| part == fold(word)))
+}
