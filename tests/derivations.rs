@@ -29,7 +29,6 @@ fn value(property: &str, number: f64) -> Value {
         note: String::new(),
         own: false,
         row: Row::default(),
-        own: false,
     }
 }
 
@@ -61,8 +60,6 @@ fn cases() -> Vec<Case> {
                 parts: vec![],
                 own: false,
                 row: Row::default(),
-                own: false,
-                parts: vec![],
             },
             part: Part::parse(&record[4]).expect("a part"),
             expected: (&record[5] != "none").then(|| number(&record[5])),

@@ -7,10 +7,6 @@ pub const KEPT: usize = 40;
 /// Caution weights told apart; a set of more counts as this less one.
 pub(super) const WEIGHTS: usize = 8;
 
-/// Misses closer than this are the same: where one demand alone sets the miss, thousands of sets share it,
-/// and rounding must not have each of them solved.
-const SAME: f64 = 1e-9;
-
 /// The least misses found so far, by number of members and caution.
 #[derive(Clone)]
 pub(super) struct Ranks {
@@ -32,9 +28,7 @@ impl Ranks {
     /// The miss at which a set of this number and weight is not worth keeping any more.
     pub fn limit(&self, number: usize, weight: usize) -> f64 {
         let least = &self.least[number * WEIGHTS + weight];
-        least
-            .get(self.keep - 1)
-            .map_or(f64::INFINITY, |least| least - SAME * (1.0 + least))
+        least.get(self.keep - 1).copied().unwrap_or(f64::INFINITY)
     }
 
     /// Counts a set in.
