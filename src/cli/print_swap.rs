@@ -127,7 +127,7 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         page.labelled(
             "",
             &format!(
-                "{} candidates, {} sets: {} ruled out by a bound, {} solved. Each option is re-evaluated with the full model after rounding.",
+                "{} candidates, {} sets: {} ruled out by a bound, {} solved. The bounds are straight lines with a margin for the model's curves, sampled and not proven; each option is re-evaluated with the full model after rounding.",
                 p.candidates, p.sets, p.cut, p.solved
             ),
         );

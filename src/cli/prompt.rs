@@ -3,7 +3,7 @@
 use rustyline::completion::{Completer, Pair};
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
-use rustyline::{Context, Editor, Helper, Highlighter, Hinter, Validator};
+use rustyline::{CompletionType, Config, Context, Editor, Helper, Highlighter, Hinter, Validator};
 
 use crate::answer::Answer;
 use crate::diagnostic::{Diagnostic, Problems};
@@ -27,22 +27,26 @@ impl Completer for Names {
         position: usize,
         _: &Context<'_>,
     ) -> rustyline::Result<(usize, Vec<Pair>)> {
-        let start = line[..position].rfind(' ').map_or(0, |at| at + 1);
-        let typed = line[start..position].to_lowercase();
-        let found = self
-            .names
-            .iter()
-            .filter(|name| !typed.is_empty() && name.starts_with(&typed))
-            .take(OFFERED);
-        Ok((
-            start,
-            found
+        // Names have spaces: the longest run of words before the cursor that begins a name counts.
+        let typed = &line[..position];
+        let starts = std::iter::once(0).chain(typed.match_indices(' ').map(|(at, _)| at + 1));
+        for start in starts {
+            let begun = typed[start..].to_lowercase();
+            let found: Vec<Pair> = self
+                .names
+                .iter()
+                .filter(|name| !begun.is_empty() && name.to_lowercase().starts_with(&begun))
+                .take(OFFERED)
                 .map(|name| Pair {
                     display: name.clone(),
                     replacement: name.clone(),
                 })
-                .collect(),
-        ))
+                .collect();
+            if !found.is_empty() {
+                return Ok((start, found));
+            }
+        }
+        Ok((position, vec![]))
     }
 }
 
@@ -59,7 +63,10 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
     names.extend(engine.catalogue.properties.iter().map(|p| p.id.clone()));
     names.sort();
     names.dedup();
-    let mut editor: Editor<Names, DefaultHistory> = Editor::new().map_err(failed)?;
+    let listing = Config::builder()
+        .completion_type(CompletionType::List)
+        .build();
+    let mut editor: Editor<Names, DefaultHistory> = Editor::with_config(listing).map_err(failed)?;
     editor.set_helper(Some(Names { names }));
     let history = engine
         .folder
@@ -76,6 +83,9 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
             Ok(line) if matches!(line.trim(), "quit" | "exit") => break,
             Ok(line) => {
                 let _ = editor.add_history_entry(&line);
+                if let Some(path) = &history {
+                    let _ = editor.save_history(path);
+                }
                 engine.admit(&line);
                 let answer = Answer::Asked(Box::new(engine.ask(&line, formula)));
                 let text = if json {
@@ -87,12 +97,11 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
                 };
                 super::write(&text);
             }
-            Err(ReadlineError::Interrupted | ReadlineError::Eof) => break,
+            // Ctrl-C drops the line, Ctrl-D leaves.
+            Err(ReadlineError::Interrupted) => {}
+            Err(ReadlineError::Eof) => break,
             Err(error) => return Err(failed(error)),
         }
-    }
-    if let Some(path) = &history {
-        let _ = editor.save_history(path);
     }
     Ok(0)
 }
