@@ -150,6 +150,11 @@ const DECIDED: &[(&str, &str, &str)] = &[
         "ingredient,grams\nwater,800\nsucrose,150\n",
         "swap whole-milk for oat-drink",
     ),
+    (
+        "swap the milk for a carton with gellan in it",
+        "ingredient,grams\nwhole-milk,800\nsucrose,150\n",
+        "swap whole-milk; newcomers this is family plant-drink",
+    ),
 ];
 
 #[test]

@@ -10,6 +10,7 @@ pub(super) fn set_apart(sentence: &mut Sentence) {
             tolerance(sentence, at);
         }
         ratio(sentence, at);
+        inside(sentence, at);
         let told = sentence.has(Cue::Is) || sentence.has(Cue::Lookup);
         let named = (0..sentence.len()).any(|n| sentence.ingredient(n).is_some());
         let swapped = [Cue::Swap, Cue::Substitute, Cue::Replace, Cue::Instead]
@@ -39,6 +40,43 @@ fn ratio(sentence: &mut Sentence, at: usize) {
     );
     sentence.assume(&format!("`{text}` is set aside: the answer says how much"));
     sentence.take_all(at, at + 2);
+}
+
+/// `a carton with gellan in it`: what a bought drink holds is no newcomer of its own; a carton that
+/// is not named is some plant drink.
+fn inside(sentence: &mut Sentence, at: usize) {
+    let held = sentence.after(at + 1);
+    let within = sentence.after(held + 1);
+    let named = sentence.ingredient(held).is_some() || sentence.group(held).is_some();
+    let led = sentence.is(at, Cue::With) && named;
+    if !led || !sentence.is(within, Cue::In) {
+        return;
+    }
+    // Something named after `in` is where it goes: `gellan in milk`.
+    let bare = sentence
+        .pieces
+        .get(within + 1)
+        .is_some_and(|p| matches!(p.text.as_str(), "it" | "them" | "there"));
+    if !bare && sentence.pieces[within].text != "inside" {
+        return;
+    }
+    let last = within + usize::from(bare);
+    sentence.assume(&format!(
+        "the {} inside counts as far as the data states a gum for the drink: read the carton",
+        sentence.pieces[held].text
+    ));
+    sentence.take_all(at, last);
+    for piece in &mut sentence.pieces[at..=last] {
+        piece.senses = vec![Sense::Filler(false)];
+    }
+    if let Some(before) = at.checked_sub(1)
+        && matches!(sentence.pieces[before].text.as_str(), "carton" | "cartons")
+    {
+        sentence.pieces[before].senses = vec![Sense::Group(
+            "family plant-drink".into(),
+            "a carton is taken as a plant drink".into(),
+        )];
+    }
 }
 
 /// `within 5 %`: every answer shows how near it comes, so the width is not needed.
