@@ -304,8 +304,12 @@ impl Wanted {
     }
 
     /// The wish in words, for a swap.
-    pub fn understood(&self, leaver: &str) -> String {
-        std::iter::once(format!("swap {leaver}"))
+    pub fn understood(&self, leaver: &str, newcomers: &[String]) -> String {
+        let pair = match newcomers {
+            [] => format!("swap {leaver}"),
+            named => format!("swap {leaver} for {}", named.join(", ")),
+        };
+        std::iter::once(pair)
             .chain(self.parts())
             .collect::<Vec<_>>()
             .join("; ")

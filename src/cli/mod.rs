@@ -158,12 +158,14 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .map(|name| ingredient(&engine, name))
                 .collect::<Result<Vec<_>, _>>()?;
             let wish = wish(&engine, wanted)?;
+            let id = |key: &IngredientKey| engine.catalogue.ingredient(*key).id.clone();
+            let comes: Vec<String> = newcomers.iter().map(id).collect();
             let options = SwapOptions {
                 leavers: vec![(leaver, *amount)],
                 entirely: *all || amount.is_some(),
                 newcomers,
                 wish,
-                understood: wanted.understood(&engine.catalogue.ingredient(leaver).id),
+                understood: wanted.understood(&id(&leaver), &comes),
                 assumed: vec![],
             };
             if mix.grams_of(leaver) <= 0.0 {

@@ -108,7 +108,17 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
     if !s.why_none.is_empty() {
         // Where nothing was searched, one thing was lacking.
         if s.proof.is_some() || s.why_none.len() > 1 || !s.nearest.is_empty() {
-            page.labelled("  ", "These demands conflict:");
+            let met = !s.options.is_empty();
+            if met {
+                page.gap();
+            }
+            page.labelled(
+                "  ",
+                match met {
+                    true => "What it does not keep:",
+                    false => "These demands conflict:",
+                },
+            );
         }
         for why in &s.why_none {
             page.labelled("  - ", &why.text);
@@ -127,8 +137,12 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         page.labelled(
             "",
             &format!(
-                "{} candidates, {} sets: {} ruled out by a bound, {} solved. The bounds are straight lines with a margin for the model's curves, sampled and not proven; each option is re-evaluated with the full model after rounding.",
-                p.candidates, p.sets, p.cut, p.solved
+                "{} candidate{}, {} sets: {} ruled out by a bound, {} solved. The bounds are straight lines with a margin for the model's curves, sampled and not proven; each option is re-evaluated with the full model after rounding.",
+                p.candidates,
+                if p.candidates == 1 { "" } else { "s" },
+                p.sets,
+                p.cut,
+                p.solved
             ),
         );
     }
@@ -246,7 +260,8 @@ fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
             .collect();
         page.labelled("   weigh:   ", &weigh.join(", "));
     }
-    if let Some(confidence) = o.confidence {
+    // A miss does not hold to begin with.
+    if let Some(confidence) = o.confidence.filter(|_| o.miss.is_none_or(|m| m <= 1.0)) {
         page.labelled(
             "   holds:   ",
             &format!(

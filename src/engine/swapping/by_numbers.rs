@@ -3,9 +3,9 @@
 use super::SwapOptions;
 use super::option::Change;
 use super::{demand, number};
-use crate::answer::{ConflictOut, OptionOut, ProofOut, ReasonOut, SwapOut};
+use crate::answer::{Amount, ConflictOut, OptionOut, ProofOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
-use crate::formula::Formula;
+use crate::formula::{Formula, weighed};
 use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey};
 use crate::swap::{self, Request, Swapped, Variant, feels};
 
@@ -72,6 +72,7 @@ impl Engine {
         let mut swapped = swap::swap_watched(self.assessor(), &request, &*self.watch);
         if unsaid {
             swapped.targets.iter_mut().for_each(|t| t.asked = false);
+            swapped.conflicts.iter_mut().for_each(|c| c.asked = false);
         }
         out.unknown = swapped
             .candidates
@@ -107,6 +108,34 @@ impl Engine {
             .map(|(n, v)| self.option(n + 1, formula, &swapped, v))
             .collect();
         out.why_none = self.why_none(&swapped);
+        if unsaid && !options.newcomers.is_empty() && out.options.is_empty() {
+            self.answer_poorly(&mut out.options, &mut out.nearest, &mut out.direct);
+        }
+    }
+
+    /// A named pair is answered even where it is poor: the nearest miss is the answer.
+    fn answer_poorly(
+        &self,
+        options: &mut Vec<OptionOut>,
+        nearest: &mut Vec<OptionOut>,
+        direct: &mut String,
+    ) {
+        let Some(best) = nearest.first().cloned() else {
+            return;
+        };
+        let list = |amounts: &[Amount]| {
+            let each = amounts
+                .iter()
+                .map(|a| format!("{} g {}", weighed(a.grams), a.name));
+            each.collect::<Vec<_>>().join(" + ")
+        };
+        *direct = format!(
+            "{} for {}: near, but it does not keep everything",
+            list(&best.ingredients),
+            list(&best.removed)
+        );
+        nearest.clear();
+        options.push(best);
     }
 
     /// Lines beside the balancing one that a swap may move: where no sweetener goes, the main sugar
