@@ -202,7 +202,7 @@ static LACTITOL: Solubility = Solubility {
     hydrate: 1.0,
     readiness: Readiness::Slow,
     warn_above: 1.5,
-    origin: "point: smith-hong-shum-2011, lactitol (206 g monohydrate per 100 g water at 25 C, here anhydrous in all the water); heat: memory",
+    origin: "point: smith-hong-shum-undated, lactitol (206 g monohydrate per 100 g water at 25 C, here anhydrous in all the water); heat: memory",
 };
 
 static ISOMALT: Solubility = Solubility {

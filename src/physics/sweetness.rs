@@ -159,7 +159,7 @@ pub const fn origin(solute: Solute) -> &'static str {
         Solute::Erythritol => "amb-2018, Table 1 (0.6 to 0.8); phn-2023, Table 2 (0.7)",
         Solute::Maltitol => "varzakas-2012, Table 2.1 (0.5 to 0.9); phn-2023, Table 2 (0.9)",
         Solute::Lactitol => {
-            "varzakas-2012, Table 2.1 (0.3 to 0.4); smith-hong-shum-2011, lactitol (0.35)"
+            "varzakas-2012, Table 2.1 (0.3 to 0.4); smith-hong-shum-undated, lactitol (0.35)"
         }
         Solute::Isomalt => "chattopadhyay-2014, Table 2 (0.45 to 0.65); phn-2023, Table 2 (0.5)",
         Solute::Glycerol => "memory",
