@@ -1,27 +1,13 @@
 //! Published examples and facts of the trade, written as formulas of catalogue ingredients.
 
-use std::sync::LazyLock;
+mod kitchen;
 
-use tamis::formula::{Assessor, Formula, Line, Part, Profile, State};
-use tamis::load::Files;
-use tamis::model::{Catalogue, Dial};
+use kitchen::KITCHEN;
+use tamis::formula::{Assessor, Formula, Line, Part, State};
+use tamis::model::Dial;
 use tamis::physics::sucrose_equivalent::{
     Handbook, LACTOSE_IN_MILK_SOLIDS, LACTOSE_IN_WHEY_SOLIDS,
 };
-
-struct Kitchen {
-    catalogue: Catalogue,
-    profiles: Vec<Profile>,
-}
-
-static KITCHEN: LazyLock<Kitchen> = LazyLock::new(|| {
-    let catalogue = tamis::load::catalogue(&Files::embedded()).expect("shipped data load");
-    let profiles = catalogue.ingredients.iter().map(Profile::of).collect();
-    Kitchen {
-        catalogue,
-        profiles,
-    }
-});
 
 fn assessed(lines: &[(&str, f64)]) -> State {
     let lines = lines

@@ -1,25 +1,11 @@
 //! Laws every formula obeys, over formulas drawn from the whole catalogue.
 
-use std::sync::LazyLock;
+mod kitchen;
 
+use kitchen::KITCHEN;
 use proptest::prelude::*;
-use tamis::formula::{Assessor, Formula, Line, Part, Profile, State};
-use tamis::load::Files;
-use tamis::model::{Catalogue, Dial, IngredientKey};
-
-struct Kitchen {
-    catalogue: Catalogue,
-    profiles: Vec<Profile>,
-}
-
-static KITCHEN: LazyLock<Kitchen> = LazyLock::new(|| {
-    let catalogue = tamis::load::catalogue(&Files::embedded()).expect("shipped data load");
-    let profiles = catalogue.ingredients.iter().map(Profile::of).collect();
-    Kitchen {
-        catalogue,
-        profiles,
-    }
-});
+use tamis::formula::{Assessor, Formula, Line, Part, State};
+use tamis::model::{Dial, IngredientKey};
 
 fn assessor() -> Assessor<'static> {
     Assessor {

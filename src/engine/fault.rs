@@ -293,18 +293,7 @@ impl Engine {
             })
             .filter(|c| c.asked || (c.before - c.after).abs() >= LEAST_CHANGE)
             .collect();
-        let grams = changes
-            .into_iter()
-            .map(|(key, grams)| {
-                let i = self.catalogue.ingredient(key);
-                Amount {
-                    id: i.id.clone(),
-                    name: i.name.clone(),
-                    grams,
-                    span: None,
-                }
-            })
-            .collect();
+        let grams = self.amounts(changes);
         Fix { grams, effect }
     }
 

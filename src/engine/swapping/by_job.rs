@@ -1,6 +1,6 @@
 //! Swaps by the rules of the trade, as an answer.
 
-use super::option::Change;
+use super::option::{Change, listed};
 use super::{BY_JOB, SwapOptions};
 use crate::answer::{Amount, OptionOut, OtherOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
@@ -98,10 +98,8 @@ impl Engine {
         }
         if let (Some(first), [(leaver, _)]) = (out.options.first(), options.leavers.as_slice()) {
             let name = &self.catalogue.ingredient(*leaver).name;
-            let dose = |a: &Amount| format!("{} g {}", crate::formula::weighed(a.grams), a.name);
-            let doses: Vec<String> = first.ingredients.iter().map(dose).collect();
             let removed = crate::formula::weighed(first.removed.first().map_or(0.0, |a| a.grams));
-            out.direct = format!("{} for {removed} g {name}", doses.join(" + "));
+            out.direct = format!("{} for {removed} g {name}", listed(&first.ingredients));
             let mut jobs: Vec<&str> = vec![];
             for job in out.options.iter().filter_map(|o| o.jobs.first()) {
                 if !jobs.contains(&job.as_str()) {

@@ -1,11 +1,11 @@
 //! Swaps by the numbers, as an answer.
 
 use super::SwapOptions;
-use super::option::Change;
+use super::option::{Change, listed};
 use super::{demand, number};
-use crate::answer::{Amount, ConflictOut, OptionOut, ProofOut, ReasonOut, SwapOut};
+use crate::answer::{ConflictOut, OptionOut, ProofOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
-use crate::formula::{Formula, weighed};
+use crate::formula::Formula;
 use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey};
 use crate::swap::{self, Request, Swapped, Variant, feels};
 
@@ -123,16 +123,10 @@ impl Engine {
         let Some(best) = nearest.first().cloned() else {
             return;
         };
-        let list = |amounts: &[Amount]| {
-            let each = amounts
-                .iter()
-                .map(|a| format!("{} g {}", weighed(a.grams), a.name));
-            each.collect::<Vec<_>>().join(" + ")
-        };
         *direct = format!(
             "{} for {}: near, but it does not keep everything",
-            list(&best.ingredients),
-            list(&best.removed)
+            listed(&best.ingredients),
+            listed(&best.removed)
         );
         nearest.clear();
         options.push(best);

@@ -3,7 +3,7 @@
 use crate::answer::{Amount, ChangedOut, KeptOut, OptionOut};
 use crate::engine::Engine;
 use crate::engine::assess::{finding, step};
-use crate::formula::{Formula, MixView, State};
+use crate::formula::{Formula, MixView, State, weighed};
 use crate::model::{Dial, Ingredient, IngredientKey};
 use crate::swap::{Caution, Target, feels};
 use crate::texture;
@@ -20,6 +20,14 @@ pub(super) struct Change<'a> {
     pub newcomers: &'a [&'a Ingredient],
     /// What to look out for.
     pub cautions: Vec<Caution>,
+}
+
+/// Amounts in a line.
+pub(super) fn listed(amounts: &[Amount]) -> String {
+    let each = amounts
+        .iter()
+        .map(|a| format!("{} g {}", weighed(a.grams), a.name));
+    each.collect::<Vec<_>>().join(" + ")
 }
 
 impl Engine {
@@ -53,7 +61,7 @@ impl Engine {
     }
 
     /// Grams of ingredients, named.
-    pub(super) fn amounts(
+    pub(in crate::engine) fn amounts(
         &self,
         each: impl IntoIterator<Item = (IngredientKey, f64)>,
     ) -> Vec<Amount> {
