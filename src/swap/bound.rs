@@ -3,15 +3,18 @@
 //! Give every limit of [`super::limits`] a weight `y >= 0`, those of the soft ones summing to one
 //! at most. Adding the limits up by weight, whatever the grams `x` of a set,
 //! `miss >= base - sum(w x)`, where `w` is what a gram gains over a gram of the balancing
-//! ingredient. With `least <= x <= most` and all grams together no more than there are,
-//! `sum(w x)` is at most the sum over members of `own` plus the largest `wide` among them:
-//! - an ingredient that may fill at most half the free grams has `own` = the better of `w least`
-//!   and `w most`, and `wide` = 0;
-//! - any other has `own` = `w least` and `wide` = `max(w, 0)` times the grams left beside its
-//!   least. Two such share the grams, so the larger counts once.
+//! ingredient. The grams together are no more than there are, `sum(x) <= all`, so for any price
+//! `p >= 0` of a gram `sum(w x) <= p all + sum((w - p) x)`: what gains less than the price only
+//! costs. With `least <= x <= most` the rest is at most the sum over members of `own` plus the
+//! largest `wide` among them:
+//! - an ingredient that may fill at most half the free grams has `own` = the better of
+//!   `(w - p) least` and `(w - p) most`, and `wide` = 0;
+//! - any other has `own` = `(w - p) least` and `wide` = `max(w - p, 0)` times the grams left beside
+//!   its least. Two such share the grams, so the larger counts once.
 //!
-//! So each direction `y` bounds the miss of every set by a few additions, product terms, least
-//! doses and greatest doses included. Good directions are the multipliers of programs solved.
+//! So each direction `y, p` bounds the miss of every set by a few additions, product terms, least
+//! doses and greatest doses included. Good directions are the multipliers of programs solved, the
+//! price being that of the limit on the grams together.
 
 use super::limits::{Column, Limits};
 use super::simplex::Multipliers;
@@ -112,8 +115,8 @@ impl Ground {
         }
     }
 
-    /// The bound of weighed limits; those beyond the wish (of doses) are not needed. `None` where
-    /// none is left. A bound no longer wanted lends its memory.
+    /// The bound of weighed limits; those of single doses are not needed. `None` where none is
+    /// left. A bound no longer wanted lends its memory.
     pub fn bound(&self, multipliers: &Multipliers, old: Option<Bound>) -> Option<Bound> {
         let list = &self.limits.list;
         let weighed = || multipliers.iter().filter(|(limit, _)| *limit < list.len());
@@ -137,18 +140,30 @@ impl Ground {
         let mut base: f64 = used()
             .map(|(l, y)| y * (self.asked[l] - first.per_gram[l] * self.grams))
             .sum();
+        let gains: Vec<f64> = self.always[1..]
+            .iter()
+            .map(|other| {
+                used()
+                    .map(|(l, y)| y * (other.per_gram[l] - first.per_gram[l]))
+                    .sum()
+            })
+            .collect();
+        // No less than what is always free may gain, or the price would be better raised to it.
+        let price = multipliers
+            .iter()
+            .find(|(limit, _)| *limit == self.limits.together())
+            .map_or(0.0, |(_, y)| y * scale)
+            .max(gains.iter().copied().fold(0.0, f64::max));
+        base -= price * (self.grams - first.least);
         let mut wide = 0.0f64;
-        for other in &self.always[1..] {
-            let gain = used()
-                .map(|(l, y)| y * (other.per_gram[l] - first.per_gram[l]))
-                .sum();
-            let (own, more) = Reach::new(other, self.grams).split(gain);
+        for (other, gain) in self.always[1..].iter().zip(gains) {
+            let (own, more) = Reach::new(other, self.grams).split(gain - price);
             base -= own;
             wide = wide.max(more);
         }
         let (mut own, mut wides) = old.map_or((vec![], vec![]), |b| (b.own, b.wides));
         own.clear();
-        own.resize(self.candidates.len(), 0.0);
+        own.resize(self.candidates.len(), -price);
         for (limit, y) in used() {
             for (gain, g) in own.iter_mut().zip(&self.gains[limit]) {
                 *gain += y * g;

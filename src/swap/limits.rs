@@ -93,6 +93,11 @@ impl Limits {
             .collect()
     }
 
+    /// The place, in a written program, of the limit on the grams of all but the first together.
+    pub fn together(&self) -> usize {
+        self.list.len()
+    }
+
     /// Writes the program of one set. The first free ingredient takes what the others leave, so the
     /// unknowns are the grams of the others above their least, and last the miss. False when their
     /// least doses alone exceed the grams there are.
