@@ -18,6 +18,9 @@ pub struct SwapOut {
     /// What was taken for granted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<String>,
+    /// What an addition moves when nothing else is done.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub as_added: Vec<ChangedOut>,
     /// The direct answer to a named pair or an open question, in a line.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub direct: String,

@@ -652,10 +652,24 @@ fn dial_number(text: &str) -> Result<(Dial, f64), Problems> {
 fn mark(text: &str) -> Result<Goal, Problems> {
     let folded = fold(text);
     if folded.contains("scoopable") {
-        let dial = if text.contains("-12") {
-            Dial::FrozenAt12
-        } else {
-            Dial::FrozenAt18
+        let degrees = text
+            .split(|c: char| c.is_whitespace() || matches!(c, 'C' | 'c' | '°'))
+            .find_map(|word| word.parse::<f64>().ok());
+        let dial = match degrees {
+            None | Some(-18.0) => Dial::FrozenAt18,
+            Some(-12.0) => Dial::FrozenAt12,
+            Some(other) => {
+                return Err(Diagnostic::new(
+                    "Q018",
+                    "mark",
+                    format!("`{text}`: scoopable is set at -18 or -12 C, not at {other}"),
+                )
+                .help(
+                    "write `scoopable at -18` or `scoopable at -12`; `tamis assess FILE --curve` \
+                     shows the frozen water at every temperature, and a `freezing point` mark moves it",
+                )
+                .into());
+            }
         };
         let (low, high) = crate::engine::SCOOPABLE;
         return Ok(Goal {

@@ -79,6 +79,15 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
     if !s.formula.is_empty() {
         page.labelled("formula: ", &s.formula);
     }
+    if !s.as_added.is_empty() {
+        let each = s.as_added.iter().filter_map(|c| {
+            let dial = Dial::parse(&c.property)?;
+            let (was, is) = (number(dial, c.before), number(dial, c.after));
+            Some(format!("{} {was} to {is} {}", dial.name(), dial.unit()))
+        });
+        let each: Vec<String> = each.collect();
+        page.labelled("just added: ", &each.join(", "));
+    }
     if !s.direct.is_empty() {
         page.gap();
         page.head(&s.direct);

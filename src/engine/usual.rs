@@ -1,6 +1,7 @@
 //! What is usual for a product: a sorbet is not judged by the bands of an ice cream.
 
-use super::Engine;
+use super::{Engine, number};
+use crate::answer::FindingOut;
 use crate::formula::{Formula, State};
 use crate::model::{Dial, IngredientKey, RuleKind};
 
@@ -13,6 +14,20 @@ const MILKY: f64 = 4.5;
 /// Egg yolk from which a mix is a custard base, %.
 /// Source: memory.
 const YOLK: f64 = 3.0;
+
+/// Share of the water frozen at -18 C from which a mix is one to be frozen, %.
+/// Source: memory; the least of any guard is 68.
+const FROZEN: f64 = 50.0;
+
+/// Dials whose usual range a change is held against; a swap moves the others on purpose.
+const TOLD: [Dial; 6] = [
+    Dial::Fat,
+    Dial::Msnf,
+    Dial::TotalSolids,
+    Dial::Stabiliser,
+    Dial::FrozenAt18,
+    Dial::Alcohol,
+];
 
 impl Engine {
     /// The product of the guards a formula comes nearest to: by its milk, fat and yolk.
@@ -53,5 +68,47 @@ impl Engine {
             Dial::Water => stated(Dial::TotalSolids).map(|(low, high)| (100.0 - high, 100.0 - low)),
             _ => None,
         })
+    }
+
+    /// What a change of a frozen mix takes out of its usual ranges, or further out of them.
+    pub(super) fn unusual(&self, before: &State, after: (&Formula, &State)) -> Vec<FindingOut> {
+        let (formula, state) = after;
+        if state
+            .dial(Dial::FrozenAt18)
+            .is_none_or(|share| share < FROZEN)
+        {
+            return vec![];
+        }
+        let product = self.product(formula, state);
+        let feels = crate::swap::feels(&self.catalogue, state);
+        let each = self.catalogue.rules.iter().filter_map(|rule| {
+            let RuleKind::Guard { product: p, band } = &rule.kind else {
+                return None;
+            };
+            let dial = band.dial;
+            let is = state
+                .dial(dial)
+                .filter(|_| p == product && TOLD.contains(&dial))?;
+            let outside = |figure: f64| (band.low - figure).max(figure - band.high).max(0.0);
+            let was = before.dial(dial).map_or(0.0, outside);
+            let felt = feels.get(&dial).map_or(0.0, |feel| feel.tolerance);
+            (outside(is) > was + felt).then(|| FindingOut {
+                id: rule.id.clone(),
+                severity: "watch".into(),
+                topic: "usual range".into(),
+                text: format!(
+                    "{} comes to {} {}, usual for a {product} is {} to {}.",
+                    dial.name(),
+                    number(dial, is),
+                    dial.unit(),
+                    number(dial, band.low),
+                    number(dial, band.high),
+                ),
+                because: rule.because.clone(),
+                source: rule.source.clone(),
+                locator: rule.locator.clone(),
+            })
+        });
+        each.collect()
     }
 }

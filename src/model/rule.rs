@@ -183,6 +183,8 @@ pub enum RuleKind {
         step: f64,
         /// How much an unnamed dial is held, as a multiple of its tolerance; 0 is not held.
         guard: f64,
+        /// The same where a formula's own lines are edited.
+        guard_edited: f64,
         /// Only a rise is held against, not a fall.
         only_rise: bool,
         /// Tolerance and step are per cent of the figure the mix has.

@@ -5,7 +5,7 @@
 
 use super::frame::{Frame, Row};
 use super::search::Free;
-use super::simplex::{Program, UNKNOWNS};
+use super::simplex::{Multipliers, Program, UNKNOWNS};
 use super::target::Target;
 
 /// Share of a dial's scale by which a hard limit may be overstepped: the rounding that
@@ -93,6 +93,12 @@ impl Limits {
             .collect()
     }
 
+    /// The dials, by their place among the targets, of the soft limits that multipliers name.
+    pub fn stretched(&self, multipliers: &Multipliers) -> Vec<usize> {
+        let limits = multipliers.iter().filter_map(|(n, _)| self.list.get(n));
+        limits.filter(|l| l.miss > 0.0).map(|l| l.dial).collect()
+    }
+
     /// The place, in a written program, of the limit on the grams of all but the first together.
     pub fn together(&self) -> usize {
         self.list.len()
@@ -157,9 +163,14 @@ impl Limits {
     }
 }
 
-/// The linear program of one set whose fixed part gives the lines `fixed`; `None` where its least
-/// doses do not fit or it has too many free ingredients.
-pub(super) fn program(frame: &Frame, fixed: &Row, total: f64, free: &[&Free]) -> Option<Program> {
+/// The linear program of one set whose fixed part gives the lines `fixed`, and the limits it is
+/// written from; `None` where its least doses do not fit or it has too many free ingredients.
+pub(super) fn program(
+    frame: &Frame,
+    fixed: &Row,
+    total: f64,
+    free: &[&Free],
+) -> Option<(Program, Limits)> {
     let limits = Limits::new(&frame.targets, &[0.0; super::frame::DIALS]);
     let columns: Vec<Column> = free.iter().map(|f| limits.column(f)).collect();
     let columns: Vec<&Column> = columns.iter().collect();
@@ -170,7 +181,7 @@ pub(super) fn program(frame: &Frame, fixed: &Row, total: f64, free: &[&Free]) ->
     let asked = limits.asked(&frame.figures(fixed));
     limits
         .write(&mut program, &asked, total, &columns, &mut vec![])
-        .then_some(program)
+        .then_some((program, limits))
 }
 
 /// Grams of every free ingredient at a solution, from the grams of all but the first above their least.

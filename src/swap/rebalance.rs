@@ -1,4 +1,11 @@
 //! Back to its marks: the smallest edits of a formula's own lines after an addition, or to new marks.
+//!
+//! What an addition brings for good cannot be taken out again. A mark nobody asked for that no edit
+//! can hold is held as near as it will go: of the edits that miss least, the dials that pull against
+//! each other at that miss are given the room they take, and the others are held again, until all
+//! are. So no dial strays further for another's sake than it must.
+
+use rayon::prelude::*;
 
 use super::confidence::confidence;
 use super::frame::Frame;
@@ -13,17 +20,8 @@ const EDITED: usize = 4;
 /// Options shown.
 const SHOWN: usize = 3;
 
-/// Guards let go when an addition makes them impossible, the least felt first.
-const LET_GO: [Dial; 8] = [
-    Dial::Protein,
-    Dial::Starch,
-    Dial::Salt,
-    Dial::Lactose,
-    Dial::Emulsifier,
-    Dial::TotalSolids,
-    Dial::Fat,
-    Dial::Alcohol,
-];
+/// How much further than it must a dial may stray that cannot be held, so that fewer edits may do.
+const LEEWAY: f64 = 1.1;
 
 /// One way back to the marks.
 #[derive(Debug, Clone, PartialEq)]
@@ -51,8 +49,8 @@ pub struct Rebalanced {
     pub targets: Vec<Target>,
     /// The edits, smallest first; the last is the closest.
     pub edits: Vec<Edit>,
-    /// Guards that were let go because the addition made them impossible.
-    pub let_go: Vec<Dial>,
+    /// Marks nobody asked for that no edit holds: they are only as near as they will go.
+    pub strained: Vec<Dial>,
     /// Sets of lines examined.
     pub examined: u64,
 }
@@ -70,7 +68,10 @@ pub fn rebalance(
     let merged = formula.merged();
     let before = assessor.state(&merged);
     let batch = merged.grams();
-    let feels = feels(assessor.catalogue, &before);
+    let mut feels = feels(assessor.catalogue, &before);
+    for feel in feels.values_mut() {
+        feel.guard = feel.guard_edited;
+    }
     let (mut targets, _) = targets(wish, &before, &feels);
     let mut with = merged.clone();
     added.iter().for_each(|(key, grams)| with.add(*key, *grams));
@@ -84,36 +85,27 @@ pub fn rebalance(
         lines: &lines,
     };
     let (mut settled, mut examined) = ground.settled(&Frame::new(&targets, &before));
-    // What an addition brings for good cannot be taken out again: guards nobody asked for are let
-    // go one by one, the least felt first, until the marks that were asked for hold.
-    let kept =
-        |settled: &[(Vec<IngredientKey>, Settled)]| settled.iter().any(|(_, s)| s.miss <= 1.0);
-    let mut let_go: Vec<Target> = vec![];
-    for dial in LET_GO {
-        if kept(&settled) {
+    let marks = targets.clone();
+    let mut strained: Vec<Dial> = vec![];
+    // Every round gives room to one dial at least, so there are no more than dials and sides.
+    for _ in 0..2 * targets.len() {
+        let given = match settled.first() {
+            Some((_, nearest)) if nearest.miss > 1.0 => room(&mut targets, nearest),
+            _ => vec![],
+        };
+        if given.is_empty() {
             break;
         }
-        if let Some(n) = targets.iter().position(|t| t.dial == dial && !t.asked) {
-            let_go.push(targets.remove(n));
-            let (again, more) = ground.settled(&Frame::new(&targets, &before));
-            (settled, examined) = (again, examined + more);
-        }
+        strained.extend(
+            given
+                .iter()
+                .filter(|d| !strained.contains(d))
+                .copied()
+                .collect::<Vec<_>>(),
+        );
+        let (again, more) = ground.settled(&Frame::new(&targets, &before));
+        (settled, examined) = (again, examined + more);
     }
-    // Some went before the one that was in the way: those that can be held after all are taken back.
-    if kept(&settled) && let_go.len() > 1 {
-        for n in (0..let_go.len() - 1).rev() {
-            let mut with_it = targets.clone();
-            with_it.push(let_go[n]);
-            let (again, more) = ground.settled(&Frame::new(&with_it, &before));
-            examined += more;
-            if kept(&again) {
-                settled = again;
-                targets = with_it;
-                let_go.remove(n);
-            }
-        }
-    }
-    let let_go: Vec<Dial> = let_go.iter().map(|t| t.dial).collect();
     let mut edits: Vec<Edit> = vec![];
     for (_, s) in &settled {
         let edit = edit(assessor, &merged, added, s, &targets, &feels);
@@ -131,14 +123,46 @@ pub fn rebalance(
             break;
         }
     }
+    // Some were given room that the nearest edit does not need in the end.
+    if let Some(nearest) = edits.first() {
+        strained.retain(|dial| {
+            let mark = marks.iter().find(|t| t.dial == *dial);
+            mark.zip(nearest.state.dial(*dial))
+                .is_some_and(|(t, figure)| t.miss(figure) > 1.0)
+        });
+    }
     Rebalanced {
         unbalanced: assessor.state(&crowded),
         before,
         targets,
         edits,
-        let_go,
+        strained,
         examined,
     }
+}
+
+/// Gives the dials that stretch the nearest miss the room they take, those that were asked for aside; which.
+fn room(targets: &mut [Target], nearest: &Settled) -> Vec<Dial> {
+    let mut given = vec![];
+    for t in targets.iter_mut() {
+        let Some(figure) = nearest.state.dial(t.dial) else {
+            continue;
+        };
+        if t.asked || !nearest.stretched.contains(&t.dial) {
+            continue;
+        }
+        let side = if figure < t.aim {
+            &mut t.below
+        } else {
+            &mut t.above
+        };
+        let taken = (figure - t.aim).abs() * LEEWAY;
+        if taken > *side {
+            *side = taken;
+            given.push(t.dial);
+        }
+    }
+    given
 }
 
 /// The formula whose lines are edited, and which of them may be.
@@ -156,14 +180,15 @@ impl Ground<'_> {
         let mut settled: Vec<(Vec<IngredientKey>, Settled)> = vec![];
         let mut examined = 0;
         for size in 0..=EDITED.min(self.lines.len()) {
-            let mut combination = Combination::new(self.lines.len(), size);
-            while let Some(chosen) = combination.next() {
-                examined += 1;
-                let keys: Vec<IngredientKey> = chosen.iter().map(|&n| self.lines[n]).collect();
-                if let Some(s) = self.edited(frame, &keys) {
-                    settled.push((keys, s));
-                }
-            }
+            let sets: Vec<Vec<IngredientKey>> = Combination::new(self.lines.len(), size)
+                .map(|chosen| chosen.iter().map(|&n| self.lines[n]).collect())
+                .collect();
+            examined += sets.len() as u64;
+            // Each set on its own, so in parallel; their order is kept.
+            settled.par_extend(
+                sets.into_par_iter()
+                    .filter_map(|keys| Some((keys.clone(), self.edited(frame, &keys)?))),
+            );
             // Larger sets cost more edits; stop when smaller ones keep every mark well.
             if settled.iter().filter(|(_, s)| s.miss <= 0.7).count() >= SHOWN {
                 break;
@@ -310,6 +335,10 @@ impl Combination {
             chosen: (k <= n).then(|| (0..k).collect()),
         }
     }
+}
+
+impl Iterator for Combination {
+    type Item = Vec<usize>;
 
     fn next(&mut self) -> Option<Vec<usize>> {
         let now = self.chosen.clone()?;

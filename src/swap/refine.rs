@@ -5,7 +5,7 @@ use super::limits::{grams, program};
 use super::search::Free;
 use super::simplex::Outcome;
 use crate::formula::{Assessor, Formula, State, weighed};
-use crate::model::IngredientKey;
+use crate::model::{Dial, IngredientKey};
 
 /// Corrections of the lines by the full model; two are enough, the rest is for odd mixes.
 const CORRECTIONS: usize = 5;
@@ -29,6 +29,8 @@ pub struct Settled {
     pub dose: Vec<f64>,
     /// Its largest miss before rounding, which does not depend on the size of the batch.
     pub exact: f64,
+    /// The dials that pull against each other at that miss.
+    pub stretched: Vec<Dial>,
     /// The whole formula.
     pub formula: Formula,
     /// Its state.
@@ -42,13 +44,17 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
     let free: Vec<&Free> = set.free.iter().map(|(_, f)| f).collect();
     let fixed_sums = assessor.sums(set.fixed);
     let mut correction = [0.0; DIALS];
-    let mut best: Option<(Vec<f64>, f64)> = None;
+    let mut best: Option<(Vec<f64>, f64, Vec<Dial>)> = None;
     for _ in 0..CORRECTIONS {
         let mut start = set.fixed_row;
         for (s, c) in start.iter_mut().zip(correction) {
             *s += c;
         }
-        let Outcome::Optimum { at, .. } = program(frame, &start, set.grams, &free)?.solve() else {
+        let (mut program, limits) = program(frame, &start, set.grams, &free)?;
+        let Outcome::Optimum {
+            at, multipliers, ..
+        } = program.solve()
+        else {
             break;
         };
         let dose = grams(free.iter().map(|f| f.least), set.grams, &at);
@@ -62,9 +68,13 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
         }
         let state = assessor.state_of(sums);
         let miss = frame.miss(&state);
-        let close = best.as_ref().is_some_and(|(_, b)| (b - miss).abs() < 1e-4);
-        if best.as_ref().is_none_or(|(_, b)| miss < *b) {
-            best = Some((dose, miss));
+        let close = best
+            .as_ref()
+            .is_some_and(|(_, b, _)| (b - miss).abs() < 1e-4);
+        if best.as_ref().is_none_or(|(_, b, _)| miss < *b) {
+            let stretched = limits.stretched(&multipliers);
+            let dials = stretched.iter().map(|&n| frame.targets[n].dial);
+            best = Some((dose, miss, dials.collect()));
         }
         if close {
             break;
@@ -74,18 +84,21 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
             correction[n] = state.dial(t.dial)? - figures[n];
         }
     }
-    let (dose, exact) = best?;
-    Some(rounded(assessor, frame, set, dose, exact))
+    let (dose, exact, stretched) = best?;
+    let (formula, state) = rounded(assessor, set, &dose);
+    let miss = frame.miss(&state);
+    Some(Settled {
+        dose,
+        exact,
+        stretched,
+        formula,
+        state,
+        miss,
+    })
 }
 
-/// Grams rounded to what a scale shows, the first free ingredient taking up the rest, and the state read again.
-fn rounded(
-    assessor: Assessor<'_>,
-    frame: &Frame,
-    set: &Set<'_>,
-    dose: Vec<f64>,
-    exact: f64,
-) -> Settled {
+/// The formula in grams that a scale shows, the first free ingredient taking up the rest, and its state.
+fn rounded(assessor: Assessor<'_>, set: &Set<'_>, dose: &[f64]) -> (Formula, State) {
     let mut grams: Vec<f64> = dose
         .iter()
         .map(|g| weighed(*g).parse().unwrap_or(*g))
@@ -94,19 +107,12 @@ fn rounded(
     if others <= set.grams {
         grams[0] = ((set.grams - others) * 100.0).round() / 100.0;
     } else {
-        grams.clone_from(&dose);
+        grams = dose.to_vec();
     }
     let mut formula = set.fixed.clone();
     for ((key, _), g) in set.free.iter().zip(&grams) {
         formula.add(*key, *g);
     }
     let state = assessor.state(&formula);
-    let miss = frame.miss(&state);
-    Settled {
-        dose,
-        exact,
-        formula,
-        state,
-        miss,
-    }
+    (formula, state)
 }

@@ -22,6 +22,8 @@ pub struct Feel {
     pub step: f64,
     /// Width in tolerances within which it is held unasked; 0 is not held.
     pub guard: f64,
+    /// The same where a formula's own lines are edited.
+    pub guard_edited: f64,
     /// Unasked, only a rise is held against.
     pub only_rise: bool,
 }
@@ -34,6 +36,7 @@ pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
             tolerance,
             step,
             guard,
+            guard_edited,
             only_rise,
             relative,
         } => {
@@ -45,6 +48,7 @@ pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
                 tolerance: *tolerance * scale,
                 step: *step * scale,
                 guard: *guard,
+                guard_edited: *guard_edited,
                 only_rise: *only_rise,
             };
             Some((*dial, feel))
@@ -108,6 +112,7 @@ pub fn targets(
             tolerance: 1.0,
             step: 1.0,
             guard: 0.0,
+            guard_edited: 0.0,
             only_rise: false,
         });
         let aim = wish.aim(dial);

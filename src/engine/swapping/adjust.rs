@@ -2,12 +2,23 @@
 
 use super::option::Change;
 use super::{demand, number};
-use crate::answer::{ConflictOut, OptionOut, ReasonOut, SwapOut};
+use crate::answer::{ChangedOut, ConflictOut, OptionOut, ReasonOut, SwapOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::engine::Engine;
 use crate::formula::{Formula, MixView, Part, State, weighed};
-use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey, RuleKind, Wish};
+use crate::model::{Dial, Ingredient, IngredientKey, RuleKind, Wish};
 use crate::swap::{self, Target};
+
+/// Dials told when something is added and nothing else done.
+const TOLD_AS_ADDED: [Dial; 7] = [
+    Dial::Sweetness,
+    Dial::FreezingPoint,
+    Dial::FrozenAt18,
+    Dial::TotalSolids,
+    Dial::Fat,
+    Dial::Msnf,
+    Dial::Alcohol,
+];
 
 impl Engine {
     /// Brings a formula back to its marks, or to new ones.
@@ -54,25 +65,38 @@ impl Engine {
         if marks_price {
             helpers.retain(|key| self.priced(*key));
         }
-        let mut marks = wish.clone();
-        if wish.goals.is_empty() {
-            let goal = |dial| Goal {
-                dial,
-                aim: Aim::Keep,
-            };
-            marks.goals = vec![goal(Dial::Sweetness), goal(Dial::FreezingPoint)];
+        let result = swap::rebalance(assessor, formula, added, wish, balance, &helpers);
+        if !added.is_empty() {
+            let feels = swap::feels(&self.catalogue, &result.before);
+            let moved = TOLD_AS_ADDED.iter().filter_map(|&dial| {
+                let (before, after) = (result.before.dial(dial)?, result.unbalanced.dial(dial)?);
+                ((after - before).abs() > feels.get(&dial)?.tolerance).then(|| ChangedOut {
+                    property: dial.id().into(),
+                    before,
+                    after,
+                    asked: false,
+                })
+            });
+            out.as_added = moved.collect();
         }
-        let mut result = swap::rebalance(assessor, formula, added, &marks, balance, &helpers);
-        if wish.goals.is_empty() {
-            result.targets.iter_mut().for_each(|t| t.asked = false);
-        }
-        if !result.let_go.is_empty() && !result.edits.is_empty() {
-            let names: Vec<&str> = result.let_go.iter().map(|d| d.name()).collect();
-            out.assumed.push(format!(
-                "{} cannot be held with that addition and {} let go",
-                names.join(", "),
-                if names.len() == 1 { "is" } else { "are" }
-            ));
+        if let Some(nearest) = result.edits.first() {
+            let each = result.strained.iter().filter_map(|dial| {
+                let (was, is) = (result.before.dial(*dial)?, nearest.state.dial(*dial)?);
+                Some(format!(
+                    "{} {} {} (was {})",
+                    dial.name(),
+                    number(*dial, is),
+                    dial.unit(),
+                    number(*dial, was)
+                ))
+            });
+            let each: Vec<String> = each.collect();
+            if !each.is_empty() {
+                out.assumed.push(format!(
+                    "no edit of these lines holds everything; the nearest comes to {}",
+                    each.join(", ")
+                ));
+            }
         }
         let newcomers: Vec<&Ingredient> = added
             .iter()

@@ -53,7 +53,11 @@ impl Engine {
                 .filter(|s| !s.ingredients.is_empty())
                 .map(step)
                 .collect(),
-            cautions: change.cautions.into_iter().map(finding).collect(),
+            cautions: self
+                .unusual(before.1, after)
+                .into_iter()
+                .chain(change.cautions.into_iter().map(finding))
+                .collect(),
             ..OptionOut::default()
         };
         self.compare_states(&mut option, before.1, after.1, change.targets);
