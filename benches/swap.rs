@@ -81,6 +81,7 @@ fn shelf(assessor: Assessor<'_>, formula: &Formula, count: usize) -> Vec<String>
             entirely: false,
             wish: &one,
             balance: catalogue.key("water").expect("water"),
+            gives: f64::INFINITY,
             steady: vec![],
         };
         let found = swap(assessor, &request).candidates.list.len();
@@ -108,6 +109,7 @@ fn whole_swap(bencher: Bencher, (candidates, at_most): (usize, usize)) {
         entirely: false,
         wish: &wish,
         balance: catalogue.key("water").expect("water"),
+        gives: f64::INFINITY,
         steady: vec![],
     };
     bencher.bench_local(|| swap(assessor, &request));

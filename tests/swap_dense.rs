@@ -126,6 +126,7 @@ fn dense_sampling_never_beats_the_swap() {
                     entirely: false,
                     wish: &wish,
                     balance: key("water"),
+                    gives: f64::INFINITY,
                     steady: vec![],
                 },
             );
@@ -222,6 +223,7 @@ fn lines_stray_no_further_than_their_margins() {
                 entirely: false,
                 wish: &Wish { at_most: 1, ..wish },
                 balance: water,
+                gives: f64::INFINITY,
                 steady: vec![],
             },
         );

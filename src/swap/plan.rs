@@ -39,6 +39,8 @@ pub struct Request<'a> {
     pub wish: &'a Wish,
     /// What makes up the batch.
     pub balance: IngredientKey,
+    /// How many grams of that may make room for newcomers at most.
+    pub gives: f64,
     /// Other lines that may move so that the wish can be met: least and greatest grams.
     pub steady: Vec<(IngredientKey, f64, f64)>,
 }
@@ -113,7 +115,9 @@ pub fn swap_watched(
     let feels = feels(assessor.catalogue, &before);
     let (targets, unknown_goals) = targets(request.wish, &before, &feels);
     let keys: Vec<IngredientKey> = request.leavers.iter().map(|(key, _)| *key).collect();
-    let found = candidates(assessor, request.formula, &keys, request.wish, &targets);
+    let mut found = candidates(assessor, request.formula, &keys, request.wish, &targets);
+    // What balances comes and goes as it must.
+    found.list.retain(|c| c.key != request.balance);
     let setting = Setting {
         assessor,
         request,
@@ -126,9 +130,14 @@ pub fn swap_watched(
         .filter(|w| w.settled.exact <= 1.0 && w.settled.miss <= 1.0 && unknown_goals.is_empty())
         .collect();
     let (options, nearest, conflicts) = if good.is_empty() {
-        let nearest = settled
-            .iter()
-            .take(2)
+        let mut near: Vec<&Way> = vec![];
+        for way in &settled {
+            if near.len() < 2 && !near.iter().any(|w| w.found.members == way.found.members) {
+                near.push(way);
+            }
+        }
+        let nearest = near
+            .into_iter()
             .map(|w| setting.variant(w, &targets, &feels))
             .collect();
         (vec![], nearest, conflicts(&setting, &targets))
@@ -215,10 +224,10 @@ impl Setting<'_> {
             most,
             weight,
         };
-        let mut always = vec![(
-            self.request.balance,
-            free(self.request.balance, 0.0, f64::INFINITY, 0),
-        )];
+        let balance = self.request.balance;
+        let held = self.request.formula.grams_of(balance);
+        let left = (held - self.request.gives).max(0.0);
+        let mut always = vec![(balance, free(balance, left, f64::INFINITY, 0))];
         let steady = self.request.steady.iter();
         always.extend(steady.map(|(key, least, most)| (*key, free(*key, *least, *most, 0))));
         if !entirely {

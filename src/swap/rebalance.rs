@@ -7,6 +7,7 @@
 
 use rayon::prelude::*;
 
+use super::candidate::limit;
 use super::confidence::confidence;
 use super::frame::Frame;
 use super::refine::{Set, Settled, settle};
@@ -215,12 +216,14 @@ impl Ground<'_> {
         }
         let free = |key: IngredientKey| {
             let row = frame.row(&self.assessor.profile(key).sums);
+            // What the formula holds already is no reason to refuse it.
+            let (usual, _) = limit(self.assessor.catalogue.ingredient(key), self.batch);
             (
                 key,
                 Free {
                     row,
                     least: 0.0,
-                    most: f64::INFINITY,
+                    most: usual.max(self.with.grams_of(key)),
                     weight: 0,
                 },
             )

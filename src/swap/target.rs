@@ -202,7 +202,12 @@ fn asked(dial: Dial, wish: Aim, now: f64, feel: Feel) -> Target {
             }
         }
         Aim::Between(low, high) => {
-            let aim = now.clamp(low, high);
+            // A narrow span is a figure with its rounding: its middle is meant.
+            let aim = if high - low <= 2.0 * feel.tolerance {
+                (low + high) / 2.0
+            } else {
+                now.clamp(low, high)
+            };
             let edge = feel.tolerance / 10.0;
             Target {
                 aim,

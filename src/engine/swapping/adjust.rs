@@ -152,7 +152,7 @@ impl Engine {
     }
 
     /// The marks a nearest miss fails.
-    fn missed(&self, targets: &[Target], near: &OptionOut) -> Vec<ConflictOut> {
+    pub(super) fn missed(&self, targets: &[Target], near: &OptionOut) -> Vec<ConflictOut> {
         let figure = |dial: Dial| {
             near.changed
                 .iter()

@@ -5,12 +5,19 @@ use super::option::{Change, listed};
 use super::{demand, number};
 use crate::answer::{ConflictOut, OptionOut, ProofOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
-use crate::formula::Formula;
+use crate::formula::{Formula, weighed};
 use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey};
 use crate::swap::{self, Request, Swapped, Variant, feels};
 
 /// Newcomers of one option at most.
 const MOST_NEWCOMERS: usize = 4;
+
+/// Grams of the balancing ingredient that may make room for each gram that goes.
+/// Source: memory; a syrup in place of a sugar takes the room of its own water.
+const MOST_MOVED: f64 = 2.0;
+/// Share of the batch that may make room whatever goes.
+/// Source: memory.
+const LEAST_ROOM: f64 = 0.1;
 
 impl Engine {
     pub(super) fn fill_by_numbers(
@@ -60,6 +67,13 @@ impl Engine {
         if leavers.is_empty() {
             return;
         }
+        // An open question is not answered by pouring the mix anew.
+        let leaving: f64 = leavers.iter().map(|(_, grams)| grams).sum();
+        let gives = if options.newcomers.is_empty() {
+            (MOST_MOVED * leaving).max(LEAST_ROOM * formula.grams())
+        } else {
+            f64::INFINITY
+        };
         let request = Request {
             formula,
             leavers,
@@ -67,6 +81,7 @@ impl Engine {
             entirely: options.entirely || wish.goals.iter().all(|g| g.aim == Aim::Keep),
             wish: &wish,
             balance,
+            gives,
             steady: self.steady(formula, &going),
         };
         let mut swapped = swap::swap_watched(self.assessor(), &request, &*self.watch);
@@ -109,27 +124,40 @@ impl Engine {
             .collect();
         out.why_none = self.why_none(&swapped);
         if unsaid && !options.newcomers.is_empty() && out.options.is_empty() {
-            self.answer_poorly(&mut out.options, &mut out.nearest, &mut out.direct);
+            self.answer_poorly(out, &swapped);
         }
     }
 
-    /// A named pair is answered even where it is poor: the nearest miss is the answer.
-    fn answer_poorly(
-        &self,
-        options: &mut Vec<OptionOut>,
-        nearest: &mut Vec<OptionOut>,
-        direct: &mut String,
-    ) {
-        let Some(best) = nearest.first().cloned() else {
+    /// A named pair is answered even where it is poor: the nearest miss is the answer, with every
+    /// mark it fails and what holds its dose.
+    fn answer_poorly(&self, out: &mut SwapOut, swapped: &Swapped) {
+        let Some(best) = out.nearest.first().cloned() else {
             return;
         };
-        *direct = format!(
-            "{} for {}: near, but it does not keep everything",
+        out.direct = format!(
+            "{} for {}: the nearest it comes, and it does not keep everything",
             listed(&best.ingredients),
             listed(&best.removed)
         );
-        nearest.clear();
-        options.push(best);
+        let at_limit = swapped.candidates.list.iter().filter(|c| {
+            let id = &self.catalogue.ingredient(c.key).id;
+            let dose = best.ingredients.iter().find(|a| a.id == *id);
+            dose.is_some_and(|a| a.grams >= 0.98 * c.most)
+        });
+        let capped = at_limit.map(|c| ConflictOut {
+            constraint: "dose".into(),
+            text: format!(
+                "{} is held to {} g: {}",
+                self.catalogue.ingredient(c.key).name,
+                weighed(c.most),
+                c.limit
+            ),
+            nearest: None,
+        });
+        let failed = self.missed(&swapped.targets, &best);
+        out.why_none = capped.chain(failed).collect();
+        out.nearest.clear();
+        out.options.push(best);
     }
 
     /// Lines beside the balancing one that a swap may move: where no sweetener goes, the main sugar
