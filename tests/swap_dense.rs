@@ -9,6 +9,8 @@ use tamis::swap::{Frame, Request, Target, feels, swap, targets};
 const ROUGH: f64 = 0.05;
 /// Steps of the grid along each newcomer, and of what stays of the leaver.
 const STEPS: u32 = 28;
+/// Sets of three drawn from the whole kitchen and solved alone.
+const SHELVES: usize = 600;
 
 fn catalogue() -> Catalogue {
     tamis::load::catalogue(&tamis::load::Files::embedded()).expect("the shipped data is sound")
@@ -163,6 +165,85 @@ fn dense_sampling_never_beats_the_swap() {
             assert!(
                 closest <= sampled + ROUGH,
                 "{name} {goals:?}: {closest} by swap, {sampled} by sampling"
+            );
+        }
+    }
+}
+
+/// Whatever few ingredients of the whole kitchen are searched alone, with no bound to cut any of
+/// them, they come no nearer to the wish by the full model than the search of all.
+#[test]
+fn no_shelf_beats_the_whole_kitchen() {
+    let catalogue = catalogue();
+    let profiles = profiles(&catalogue);
+    let assessor = Assessor {
+        catalogue: &catalogue,
+        profiles: &profiles,
+    };
+    let key = |id: &str| catalogue.key(id).expect("a common ingredient");
+    let wishes = [
+        vec![
+            (Dial::Sweetness, Aim::Keep),
+            (Dial::FreezingPoint, Aim::Lower),
+        ],
+        vec![
+            (Dial::Sweetness, Aim::Relative(-0.3)),
+            (Dial::FrozenAt18, Aim::Keep),
+        ],
+        vec![
+            (Dial::Sugars, Aim::Relative(-0.5)),
+            (Dial::Sweetness, Aim::Keep),
+            (Dial::Fibre, Aim::Raise),
+        ],
+    ];
+    for name in ["ice-cream", "sorbet"] {
+        let formula = formula(&catalogue, name);
+        let sucrose = key("sucrose");
+        for goals in &wishes {
+            let searched = |shelf: Option<Vec<String>>| {
+                let wish = Wish {
+                    goals: goals
+                        .iter()
+                        .map(|&(dial, aim)| Goal { dial, aim })
+                        .collect(),
+                    shelf,
+                    ..Wish::default()
+                };
+                let request = Request {
+                    formula: &formula,
+                    leavers: vec![(sucrose, formula.grams_of(sucrose))],
+                    entirely: false,
+                    wish: &wish,
+                    balance: key("water"),
+                    gives: f64::INFINITY,
+                    steady: vec![],
+                };
+                swap(assessor, &request)
+            };
+            let all = searched(None);
+            let closest = all.closest.expect("some set is settled");
+            let ids: Vec<String> = all
+                .candidates
+                .list
+                .iter()
+                .map(|c| catalogue.ingredient(c.key).id.clone())
+                .collect();
+            assert!(ids.len() > 100 && all.proof.cut > all.proof.solved);
+            let mut draw = Draw(0x5e1f);
+            let shelves: Vec<Vec<String>> = (0..SHELVES)
+                .map(|_| {
+                    let mut one = || ids[(draw.unit() * ids.len() as f64) as usize].clone();
+                    vec![one(), one(), one()]
+                })
+                .collect();
+            let best = shelves
+                .into_par_iter()
+                .filter_map(|shelf| Some((searched(Some(shelf.clone())).closest?, shelf)))
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            let (least, shelf) = best.expect("some shelf has an answer");
+            assert!(
+                closest <= least + ROUGH,
+                "{name} {goals:?}: all {closest}, {shelf:?} alone {least}"
             );
         }
     }

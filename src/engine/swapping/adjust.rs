@@ -6,7 +6,7 @@ use crate::answer::{ChangedOut, ConflictOut, OptionOut, ReasonOut, SwapOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::engine::Engine;
 use crate::formula::{Formula, MixView, Part, State, weighed};
-use crate::model::{Dial, Ingredient, IngredientKey, RuleKind, Wish};
+use crate::model::{Dial, Goal, Ingredient, IngredientKey, RuleKind, Wish};
 use crate::swap::{self, Target};
 
 /// Dials told when something is added and nothing else done.
@@ -142,13 +142,46 @@ impl Engine {
             shelf.push(option);
         }
         if out.options.is_empty() {
-            out.why_none = out
-                .nearest
-                .first()
-                .map_or(vec![], |near| self.missed(&result.targets, near));
+            out.why_none = match out.nearest.first() {
+                Some(near) => self.missed(&result.targets, near),
+                None => self.beyond(formula, added, wish, (balance, &helpers)),
+            };
         }
         out.overruled = self.overruled(self.named_in(&out.options));
         out
+    }
+
+    /// The marks that no grams of these lines reach: each alone, else all of them together.
+    fn beyond(
+        &self,
+        formula: &Formula,
+        added: &[(IngredientKey, f64)],
+        wish: &Wish,
+        (balance, helpers): (IngredientKey, &[IngredientKey]),
+    ) -> Vec<ConflictOut> {
+        let reached = |goal: &Goal| {
+            let alone = Wish {
+                goals: vec![*goal],
+                ..wish.clone()
+            };
+            let assessor = self.assessor();
+            let came = swap::rebalance(assessor, formula, added, &alone, balance, helpers);
+            !came.edits.is_empty()
+        };
+        let alone: Vec<&Goal> = wish.goals.iter().filter(|goal| !reached(goal)).collect();
+        let (goals, together) = match alone.is_empty() {
+            true => (wish.goals.iter().collect(), " together with the others"),
+            false => (alone, ""),
+        };
+        let each = goals.into_iter().map(|goal| ConflictOut {
+            constraint: goal.dial.id().into(),
+            text: format!(
+                "{}: no grams of this formula's ingredients reach the mark{together}; bring in one that does with --add, or set another mark",
+                goal.dial.name()
+            ),
+            nearest: None,
+        });
+        each.collect()
     }
 
     /// The marks a nearest miss fails.
