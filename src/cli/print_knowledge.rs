@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use comfy_table::{ContentArrangement, Table, presets};
+use comfy_table::{ColumnConstraint, ContentArrangement, Table, presets};
 
 use super::own;
 use super::page::{Page, cited, pad};
@@ -172,6 +172,13 @@ pub fn hits(page: &mut Page, h: &Hits) {
             }));
             row.push(hit.why.clone());
             table.add_row(row);
+        }
+        // An id is copied from here: it is not broken over lines.
+        let longest = h.hits.iter().map(|hit| hit.id.len()).max().unwrap_or(0);
+        if 2 * longest < page.width()
+            && let Some(ids) = table.column_mut(0)
+        {
+            ids.set_constraint(ColumnConstraint::ContentWidth);
         }
         lines(page, &table);
         for hit in &h.hits {
