@@ -27,6 +27,13 @@ pub(super) fn quantity(
     if sentence.is(before, Cue::Of) {
         before = sentence.before(before)?;
     }
+    if sentence.is(before, Cue::Add)
+        && let Some(measure) = sentence.before(before)
+        && (sentence.unit(measure).is_some() || sentence.number(measure).is_some())
+    {
+        // `30 g too much sugar`, `20 g extra inulin`
+        before = measure;
+    }
     let share_word = sentence.find(before, |s| match s {
         Sense::Share(share, assumed) => Some((*share, assumed.clone())),
         _ => None,

@@ -121,7 +121,8 @@ fn compared_before(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) ->
             ("hydration_temperature".to_string(), end - 1)
         }
     };
-    let (number, _) = figure(sentence, start, &property, catalogue)?;
+    let (number, end) = figure(sentence, start, &property, catalogue)?;
+    let last = last.max(end - 1);
     let after = sentence.after(last + 1);
     let (comparison, last) = match first.or(late) {
         Some(comparison) => (comparison, last),

@@ -36,14 +36,45 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
     found
 }
 
+/// The place of the figure a dial is to have: `sweetness to 18`, `fat at 10 %`, `freezing point of -3 C`.
+pub(super) fn marked(sentence: &Sentence, at: usize) -> Option<usize> {
+    let (dial, false) = sentence.dial(at)? else {
+        return None;
+    };
+    let mut next = sentence.after(at + 1);
+    let mut to = false;
+    while let Some(cue) = sentence.cue(next).filter(|cue| {
+        [Cue::To, Cue::At, Cue::Of, Cue::Is].contains(cue) && sentence.comparison(next).is_none()
+    }) {
+        to |= cue == Cue::To;
+        next = sentence.after(next + 1);
+    }
+    sentence.number(next)?;
+    let fits = match sentence.unit(next + 1) {
+        None => to,
+        Some(Unit::Celsius | Unit::Fahrenheit) => dial == Dial::FreezingPoint,
+        Some(Unit::Percent) => dial != Dial::FreezingPoint,
+        Some(Unit::Plain) => to,
+        _ => false,
+    };
+    // `20 % dextrose`: the figure is said of what follows.
+    let of_next = !to && {
+        let after = sentence.after(next + 2);
+        sentence.ingredient(after).is_some() || sentence.is(after, Cue::Of)
+    };
+    (fits && !of_next).then_some(next)
+}
+
 /// `sweetness to 18`: a mark, no direction.
 fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let place = marked(sentence, at)?;
     let (dial, _) = sentence.dial(at)?;
-    let to = sentence.after(at + 1);
-    if !sentence.is(to, Cue::To) {
-        return None;
+    let (number, end) = figure(sentence, place)?;
+    if let Some(verb) = sentence.before(at)
+        && sentence.pieces[verb].text.eq_ignore_ascii_case("set")
+    {
+        sentence.take(verb);
     }
-    let (number, end) = figure(sentence, to + 1)?;
     sentence.take_all(at, end - 1);
     Some(Goal {
         dial,
@@ -51,11 +82,11 @@ fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     })
 }
 
-/// `straight from the freezer`, `in the display cabinet`: where the frozen water counts.
+/// `straight from the freezer`, `in the display cabinet`, `at -12 C`: where the frozen water counts.
 fn serve(sentence: &mut Sentence, goals: &mut [Goal]) {
     for at in 0..sentence.len() {
         let celsius = sentence.find(at, |s| match s {
-            Sense::Temperature(celsius) => Some(*celsius),
+            Sense::Temperature(celsius) | Sense::Number(celsius) => Some(*celsius),
             _ => None,
         });
         let dial = match celsius {
@@ -67,6 +98,9 @@ fn serve(sentence: &mut Sentence, goals: &mut [Goal]) {
         if let Some(goal) = goals.iter_mut().find(|goal| frozen(goal.dial)) {
             goal.dial = dial;
             sentence.take(at);
+            if matches!(sentence.unit(at + 1), Some(Unit::Celsius)) {
+                sentence.take(at + 1);
+            }
         }
     }
 }
@@ -109,6 +143,13 @@ fn bounded_before(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     if sentence.is(next, Cue::Of) {
         next = sentence.after(next + 1);
     }
+    if sentence.dial(next).is_none() {
+        // `under 200 kcal`: the unit says the dial.
+        next = end - 1;
+        let text = sentence.pieces[next].text.clone();
+        sentence.dial(next)?;
+        sentence.assume(&format!("`{text}` is counted per 100 g of the mix"));
+    }
     let (dial, _) = sentence.dial(next)?;
     sentence.take_all(at, next);
     Some(Goal {
@@ -145,7 +186,7 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
     let mut distance = next - at;
     while next < sentence.len() {
         let joint = sentence.comma(next)
-            || [Cue::And, Cue::Or, Cue::Of, Cue::In, Cue::Make]
+            || [Cue::And, Cue::Or, Cue::Of, Cue::In, Cue::Make, Cue::As]
                 .iter()
                 .any(|cue| sentence.is(next, *cue));
         if sentence.push(next).is_some_and(|other| other != push) {
@@ -240,9 +281,25 @@ fn measure(sentence: &mut Sentence, first: usize, last: usize, goals: &mut [Goal
     if !by && !to {
         return;
     }
+    let part = sentence.after(next + 1);
+    let said = sentence.find(part, |s| match s {
+        Sense::Share(share, assumed) => Some((*share, assumed.clone())),
+        _ => None,
+    });
+    if let Some((share, assumed)) = said.filter(|_| by) {
+        // `by a third`
+        sentence.assume(&assumed);
+        sentence.take_all(next, part);
+        goal.aim = Aim::Relative(sign * share);
+        return;
+    }
     let Some((number, end)) = figure(sentence, next + 1) else {
         return;
     };
+    if by && !matches!(sentence.unit(end - 1), Some(Unit::Percent)) {
+        // `by 1 C`: so much of the dial, which no goal says.
+        return;
+    }
     sentence.take_all(next, end - 1);
     goal.aim = match (by, sign > 0.0) {
         (true, _) => Aim::Relative(sign * share(number)),
@@ -259,6 +316,12 @@ pub(super) fn share(percent: f64) -> f64 {
 /// `softer` on its own; a base form such as `soft` only where something is made or asked for.
 fn alone(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     let (dial, push, base) = sentence.quality(at)?;
+    if base && sentence.before(at).is_some_and(|n| sentence.is(n, Cue::As)) {
+        // `just as sweet`
+        let as_before = sentence.before(at).unwrap_or(at);
+        sentence.take_all(as_before, at);
+        return Some(goal(dial, Push::Keep));
+    }
     let wanted = sentence.has(Cue::Make) || sentence.has(Cue::HowTo) || sentence.has(Cue::Adjust);
     if (base && !wanted) || sentence.is(at + 1, Cue::Than) {
         return None;

@@ -8,7 +8,7 @@ use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
-use super::{adjust, compare, diagnose, howto, lookup, search, swap, without};
+use super::{adjust, compare, diagnose, goal, howto, lookup, search, swap, without};
 
 /// A kind's grammar over a sentence.
 type Grammar = fn(&mut Sentence, &Catalogue) -> Option<Understood>;
@@ -31,7 +31,7 @@ pub(super) fn understand(sentence: &mut Sentence, catalogue: &Catalogue) -> Opti
 
 const SWAP: Grammar = swap::named;
 const WITHOUT: Grammar = without::read;
-const LOOKUP: Grammar = |s, _| lookup::read(s);
+const LOOKUP: Grammar = lookup::read;
 const SEARCH: Grammar = search::read;
 const COMPARE: Grammar = |s, _| compare::read(s);
 const ADJUST: Grammar = adjust::read;
@@ -92,13 +92,17 @@ impl Signs {
         let measured = |at: usize| {
             let figure = |n: usize| s.unit(n).is_some() || s.number(n).is_some();
             s.dial(at).is_some()
-                && (s.comparison(s.after(at + 1)).is_some() || s.before(at).is_some_and(figure))
+                && (s.comparison(s.after(at + 1)).is_some()
+                    || s.before(at).is_some_and(figure)
+                    || goal::marked(s, at).is_some())
         };
+        let marked = |at: usize| goal::marked(s, at).is_some();
         // `vegan chocolate ice cream`: the chocolate flavours the dish.
         let diet = any(&|at| s.diet(at).is_some());
         let flavours = |at: usize| diet && s.group(at).is_some() && s.dish(at + 1).is_some();
         let plain = |at: usize| {
-            s.ingredient(at).is_some() && s.dish(at).is_none() && !pushed(at) && !flavours(at)
+            let counted = s.ingredient(at).is_some() && s.dish(at).is_none();
+            counted && !pushed(at) && !marked(at) && !flavours(at)
         };
         let sure = count(&plain);
         Signs {
@@ -107,7 +111,9 @@ impl Signs {
             } else {
                 count(&|at| s.ingredient(at).is_some())
             },
-            properties: count(&|at| s.property(at).is_some() && s.ingredient(at).is_none()),
+            properties: count(&|at| {
+                s.property(at).is_some() && s.ingredient(at).is_none() && !marked(at)
+            }),
             facts: count(&|at| {
                 // `how much` asks for an amount in any kind of question.
                 let fact = s.property(at).is_some_and(|id| id != "use_level");
@@ -115,7 +121,8 @@ impl Signs {
             }),
             groups: count(&|at| {
                 // `fat in double cream` names a property, not a kind.
-                let property = sure > 0 && s.property(at).is_some();
+                let other = places.clone().any(|n| n != at && plain(n));
+                let property = other && s.property(at).is_some();
                 // `which gum` asks for kinds, `which` before one name does not.
                 let one = s
                     .ingredient(at)
@@ -137,6 +144,7 @@ impl Signs {
             }),
             goals: any(&|at| {
                 (s.push(at).is_some() && !s.has(Cue::Find))
+                    || marked(at)
                     || s.quality(at)
                         .is_some_and(|(_, _, base)| !base || has(&[Cue::Make]))
             }),

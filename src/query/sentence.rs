@@ -9,6 +9,24 @@ use super::vocabulary::senses;
 /// The longest phrase looked up, in tokens.
 const LONGEST: usize = 8;
 
+/// Words that only stress the next: `melts way too fast` is `melts too fast`.
+const STRESS: [&str; 14] = [
+    "way",
+    "far",
+    "really",
+    "so",
+    "very",
+    "much",
+    "rather",
+    "pretty",
+    "a",
+    "bit",
+    "quite",
+    "extremely",
+    "super",
+    "totally",
+];
+
 /// One phrase of the text.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Piece {
@@ -47,6 +65,7 @@ impl Sentence {
         sentence
             .with_substitutes_apart(catalogue)
             .with_diets_apart(catalogue)
+            .with_heads_shared(catalogue)
             .with_changes()
     }
 
@@ -72,6 +91,74 @@ impl Sentence {
             }
         }
         self
+    }
+
+    /// `salted butter instead of unsalted`, `white or milk chocolate`: a describing word set against
+    /// a name shares its noun.
+    fn with_heads_shared(mut self, catalogue: &Catalogue) -> Sentence {
+        for at in 0..self.len() {
+            let Some(whole) = self.shared(at, catalogue) else {
+                continue;
+            };
+            self.pieces[at] = whole;
+        }
+        self
+    }
+
+    /// The describing word at a place with the noun of the name it is set against, if that is a name.
+    fn shared(&self, at: usize, catalogue: &Catalogue) -> Option<Piece> {
+        let describes = |s: &Sense| {
+            matches!(
+                s,
+                Sense::Filler(_) | Sense::Quality(..) | Sense::Symptom(..)
+            )
+        };
+        let silent = |n: usize| self.pieces[n].senses.contains(&Sense::Filler(false));
+        let word = &self.pieces[at];
+        if !word.senses.iter().all(describes) || silent(at) {
+            return None;
+        }
+        let against = |n: usize| {
+            [
+                Cue::Instead,
+                Cue::Compare,
+                Cue::Or,
+                Cue::And,
+                Cue::ReplacedBy,
+                Cue::For,
+                Cue::With,
+            ]
+            .iter()
+            .any(|cue| self.is(n, *cue))
+        };
+        let name = |n: usize| {
+            let known = self.ingredient(n).is_some();
+            known.then(|| self.pieces[n].text.split_once(' ')).flatten()
+        };
+        let named = |text: String| {
+            let piece = Sentence::single(&text, catalogue);
+            let known = piece
+                .senses
+                .iter()
+                .any(|s| matches!(s, Sense::Ingredient(_)));
+            known.then_some(piece)
+        };
+        let next = (at + 1..self.len()).find(|&n| !silent(n));
+        let before = (0..at).rev().find(|&n| !silent(n));
+        let ends =
+            next.is_none_or(|n| !self.pieces[n].senses.is_empty() && self.ingredient(n).is_none());
+        if let Some(joint) = before.filter(|&n| against(n) && ends) {
+            let other = (0..joint).rev().find(|&n| !silent(n))?;
+            let (first, rest) = name(other)?;
+            let head = rest.rsplit(' ').next()?;
+            return named(format!("{} {head}", word.text))
+                .or_else(|| named(format!("{first} {}", word.text)));
+        }
+        let joint = next.filter(|&n| against(n))?;
+        let other = (joint + 1..self.len()).find(|&n| !silent(n))?;
+        let (_, rest) = name(other)?;
+        let head = rest.rsplit(' ').next()?;
+        named(format!("{} {head}", word.text))
     }
 
     /// `vegan gelatin substitute` is a vegan substitute for gelatin, not one for agar.
@@ -292,6 +379,13 @@ impl Sentence {
         self.means(at, |s| matches!(s, Sense::Filler(_)))
     }
 
+    /// The same, used or not.
+    pub fn fills_ever(&self, at: usize) -> bool {
+        let senses = self.pieces.get(at).map(|p| p.senses.as_slice());
+        let senses = senses.unwrap_or_default();
+        senses.iter().any(|s| matches!(s, Sense::Filler(_)))
+    }
+
     /// Whether the phrase is a comma.
     pub fn comma(&self, at: usize) -> bool {
         self.means(at, |s| matches!(s, Sense::Sign(',' | ';')))
@@ -348,7 +442,11 @@ fn longest(text: &str, rest: &[Token], catalogue: &Catalogue) -> (Piece, usize) 
         if count == 1 && matches!(rest[0].kind, TokenKind::Number(_)) {
             break;
         }
-        let mut found = senses(&fold(written), written, catalogue);
+        let folded = fold(written);
+        let mut found = senses(&folded, written, catalogue);
+        if found.is_empty() && count > 1 {
+            found = said_otherwise(&folded, catalogue);
+        }
         let only_units = found.iter().all(|s| matches!(s, Sense::Unit(_)));
         if matches!(rest[0].kind, TokenKind::Number(_)) && only_units {
             continue;
@@ -381,6 +479,37 @@ fn longest(text: &str, rest: &[Token], catalogue: &Catalogue) -> (Piece, usize) 
         used: false,
     };
     (piece, width)
+}
+
+/// The meanings of a phrase said with stress, or of a name with its words turned round:
+/// `carrageenan iota`.
+fn said_otherwise(folded: &str, catalogue: &Catalogue) -> Vec<Sense> {
+    let words: Vec<&str> = folded.split(' ').collect();
+    if let [first, inner @ .., last] = &words[..]
+        && inner.iter().any(|word| STRESS.contains(word))
+    {
+        let plain = inner.iter().filter(|word| !STRESS.contains(word));
+        let plain: Vec<&str> = [*first]
+            .into_iter()
+            .chain(plain.copied())
+            .chain([*last])
+            .collect();
+        return senses(&plain.join(" "), &plain.join(" "), catalogue);
+    }
+    match &words[..] {
+        [first, second] => {
+            // `gelatin vegetarian` asks whether it is; `carrageenan iota` names it.
+            let other = |s: &Sense| !matches!(s, Sense::Ingredient(_));
+            if senses(second, second, catalogue).iter().any(other) {
+                return vec![];
+            }
+            let turned = format!("{second} {first}");
+            let mut found = senses(&turned, &turned, catalogue);
+            found.retain(|s| matches!(s, Sense::Ingredient(c) if c.ids.len() == 1));
+            found
+        }
+        _ => vec![],
+    }
 }
 
 fn sign(text: &str, rest: &[Token]) -> Vec<Sense> {
