@@ -18,13 +18,22 @@ use crate::diagnostic::edit_distance;
 use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
 
 /// Added where the vocabulary says that the phrase means this ingredient.
-const STATED: f32 = 12.0;
+const STATED: f32 = 20.0;
 /// Added at most for a job that a whole family does.
 const JOB: f32 = 6.0;
 /// Where the ranks of what is of a typed kind begin, above what merely shares a word.
 const OF_KIND: f32 = 20.0;
 /// What a whole name or a number adds at least.
 const NAMED: f32 = 30.0;
+/// Added where all that was typed stands in one name: more than one rare word can outweigh.
+const COVERED: f32 = 8.0;
+/// Added where a name ends in what was typed: sea salt is a salt, salted butter is none.
+const HEAD: f32 = 8.0;
+/// Words of names that tell nothing apart: `farine de graines`, `cream of tartar`.
+const SMALL: [&str; 18] = [
+    "de", "du", "des", "d", "di", "del", "della", "la", "le", "les", "el", "of", "the", "and",
+    "with", "von", "mit", "a",
+];
 /// How the reason begins where a number named the ingredient.
 const NUMBERED: [&str; 2] = ["number ", "CAS number"];
 
@@ -99,19 +108,24 @@ impl Index {
 
     /// The best `limit` ingredients for typed text, best first; ties go by id.
     pub fn search(&self, text: &str, limit: usize, catalogue: &Catalogue) -> Vec<Hit> {
-        let typed: Vec<String> = fold(text)
-            .split(' ')
+        let folded = fold(text);
+        let mut typed: Vec<String> = (folded.split(' '))
             .filter(|w| !w.is_empty())
             .map(str::to_string)
             .collect();
+        if typed.iter().any(|w| !SMALL.contains(&w.as_str())) {
+            typed.retain(|w| !SMALL.contains(&w.as_str()));
+        }
         if typed.is_empty() || limit == 0 {
             return vec![];
         }
         let searcher = self.reader.searcher();
         let mut clauses: Vec<(Occur, Box<dyn Query>)> = vec![];
         let mut expanded: BTreeMap<String, String> = BTreeMap::new();
-        for word in &typed {
-            for (term, boost) in self.expand(&searcher, word) {
+        for (at, word) in typed.iter().enumerate() {
+            // The last of several words may be still being typed.
+            let open = at > 0 && at + 1 == typed.len();
+            for (term, boost) in self.expand(&searcher, word, if open { 2 } else { 3 }) {
                 for (field, weight) in [(self.fields.name, 2.0), (self.fields.words, 1.0)] {
                     let query = TermQuery::new(
                         Term::from_field_text(field, &term),
@@ -145,6 +159,10 @@ impl Index {
                 let ingredient = catalogue.ingredient(key);
                 let (bonus, why) = why(ingredient, &typed, &expanded);
                 let known = standing(ingredient);
+                let numbered = NUMBERED.iter().any(|n| why.starts_with(n));
+                // Of several the vocabulary states, the first is the likeliest.
+                let place = obvious.iter().position(|k| *k == key);
+                let stated = place.map_or(0.0, |n| STATED * (obvious.len() - n) as f32);
                 // A kind is typed: what is of it is told apart by how well known it is, not by
                 // the words of its name.
                 let score = match kind
@@ -152,8 +170,10 @@ impl Index {
                     .and_then(|k| belongs(ingredient, k, catalogue))
                 {
                     Some(share) if bonus < NAMED => OF_KIND + share + 2.0 * known,
-                    _ if obvious.contains(&key) => score + bonus + known + STATED,
-                    _ => score + bonus + known,
+                    // A number says all: of those that share it, what its words mean comes first,
+                    // then the best known.
+                    _ if numbered => bonus + 2.0 * known + stated,
+                    _ => score + bonus + known + stated + named_so(ingredient, &typed),
                 };
                 Some(Hit { key, score, why })
             })
@@ -170,8 +190,9 @@ impl Index {
         hits
     }
 
-    /// Dictionary words a typed word may mean: itself, its longer forms, its near misspellings.
-    fn expand(&self, searcher: &tantivy::Searcher, word: &str) -> Vec<(String, f32)> {
+    /// Dictionary words a typed word may mean: itself, its longer forms from `least` letters on, its
+    /// near misspellings.
+    fn expand(&self, searcher: &tantivy::Searcher, word: &str, least: usize) -> Vec<(String, f32)> {
         let limit = match word.chars().count() {
             0..=3 => 0,
             4..=6 => 1,
@@ -194,7 +215,7 @@ impl Index {
                         1.0
                     } else if term.trim_end_matches('s') == word.trim_end_matches('s') {
                         0.9
-                    } else if word.len() >= 3 && term.starts_with(word) {
+                    } else if word.len() >= least && term.starts_with(word) {
                         0.5
                     } else if limit > 0 {
                         match edit_distance(word, term, limit) {
@@ -311,6 +332,25 @@ pub fn belongs(ingredient: &Ingredient, kind: &str, catalogue: &Catalogue) -> Op
     Some(JOB * alike / family.len().max(1) as f32 + first)
 }
 
+/// What names add that hold all that was typed, or end in it.
+fn named_so(ingredient: &Ingredient, typed: &[String]) -> f32 {
+    let names = std::iter::once(&ingredient.name).chain(ingredient.names.iter().map(|n| &n.name));
+    names
+        .map(|name| {
+            // `dark chocolate, 70 % cocoa` ends at its comma.
+            let head = name.split([',', '(']).next().unwrap_or(name);
+            let words = fold(name);
+            let words: Vec<&str> = words.split(' ').collect();
+            let begun = |typed: &String| words.iter().any(|w| w.starts_with(typed.as_str()));
+            let covered = typed.len() > 1 && typed.iter().all(begun);
+            let head = fold(head);
+            let ends = head.strip_suffix(&typed.join(" "));
+            let ends = ends.is_some_and(|before| before.is_empty() || before.ends_with(' '));
+            f32::from(u8::from(covered)) * COVERED + f32::from(u8::from(ends)) * HEAD
+        })
+        .fold(0.0, f32::max)
+}
+
 /// A word without the `s` of a plural, in either spelling of `stabiliser`.
 fn singular(word: &str) -> String {
     word.trim_end_matches('s').replace("iser", "izer")
@@ -323,6 +363,15 @@ fn why(
     expanded: &BTreeMap<String, String>,
 ) -> (f32, String) {
     let whole = typed.join(" ");
+    let plain = |name: &str| {
+        let words = fold(name);
+        let told = words.split(' ').filter(|w| !SMALL.contains(w));
+        told.collect::<Vec<_>>().join(" ")
+    };
+    let fold = |name: &str| {
+        let folded = fold(name);
+        if folded == whole { folded } else { plain(name) }
+    };
     if fold(&ingredient.id) == whole || fold(&ingredient.name) == whole {
         return (40.0, "name".into());
     }

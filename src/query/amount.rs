@@ -4,7 +4,7 @@ use crate::model::Catalogue;
 
 use super::goal::share;
 use super::question::Amount;
-use super::sense::{Cue, Sense, Unit};
+use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 
 /// An amount of one ingredient.
@@ -27,7 +27,9 @@ pub(super) fn quantity(
     if sentence.is(before, Cue::Of) {
         before = sentence.before(before)?;
     }
-    if sentence.is(before, Cue::Add)
+    let extra = sentence.is(before, Cue::Add)
+        || sentence.has(Cue::Add) && sentence.push(before) == Some(Push::Raise);
+    if extra
         && let Some(measure) = sentence.before(before)
         && (sentence.unit(measure).is_some() || sentence.number(measure).is_some())
     {

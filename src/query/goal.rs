@@ -19,7 +19,11 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
             match found.iter_mut().find(|g| g.dial == goal.dial) {
                 // `sweetness the same ... keep sweetness` is said once.
                 Some(said) if said.aim == Aim::Keep => *said = goal,
-                Some(_) => {}
+                Some(said) if said.aim == goal.aim => {}
+                Some(_) => sentence.assume(&format!(
+                    "the {} is spoken of twice: what stands first counts",
+                    goal.dial.id().replace('_', " ")
+                )),
                 None => found.push(goal),
             }
         }
@@ -137,6 +141,19 @@ fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
 
 /// `at most 8 % fat`, `under 5 g of sugar`.
 fn bounded_before(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    if sentence.means(at, |s| matches!(s, Sense::Between)) {
+        // `between 8 and 10 % fat`
+        let (low, low_end) = figure(sentence, at + 1)?;
+        let joint = sentence.after(low_end);
+        let (high, end) = figure(sentence, joint + 1)?;
+        let noun = sentence.after(end);
+        let (dial, _) = sentence.dial(noun)?;
+        sentence.take_all(at, noun);
+        return Some(Goal {
+            dial,
+            aim: Aim::Between(low, high),
+        });
+    }
     let comparison = sentence.comparison(at)?;
     let (number, end) = figure(sentence, at + 1)?;
     let mut next = sentence.after(end);

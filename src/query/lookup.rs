@@ -30,7 +30,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     }
     gelling(sentence, &mut asked);
     freezing(sentence, &mut asked);
-    let allergens = statements(sentence, &mut asked);
+    let allergens = statements(sentence, catalogue, &mut asked);
     asked.sort();
     drop_how_much(sentence, &mut asked);
     if let [_] = ingredients[..]
@@ -162,13 +162,26 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
         let held = sentence
             .before(at)
             .is_some_and(|n| sentence.is(n, Cue::Contains));
-        let as_property = both && (held || of_another(sentence, at) && !after_list(sentence, at));
+        let counted = (sentence.before(at)).is_some_and(|n| {
+            sentence.push(n).is_some() || sentence.means(n, |s| matches!(s, Sense::Superlative(..)))
+        });
+        let as_property =
+            both && (held || counted || of_another(sentence, at) && !after_list(sentence, at));
         let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
         if place && ingredients.len() > 1 && sentence.property(at).is_none() {
             // `agar vs gelatin in candied fruit`: the third is where, not what.
             continue;
         }
         if contained(sentence, at) {
+            continue;
+        }
+        if sentence.group(at).is_some() && !ingredients.is_empty() && of_kind(sentence, at) {
+            // `is allulose a sugar`
+            let text = sentence.pieces[at].text.clone();
+            sentence.assume(&format!(
+                "its family and functions tell whether it is a {text}"
+            ));
+            sentence.take(at);
             continue;
         }
         if holds_another(sentence, at) {
@@ -225,12 +238,77 @@ pub(super) fn asks_content(sentence: &Sentence) -> bool {
     })
 }
 
-/// `contain milk` asks for a statement, not for a second ingredient.
+/// `a sugar` after what is asked about: a kind, no second ingredient.
+fn of_kind(sentence: &Sentence, at: usize) -> bool {
+    let article = at
+        .checked_sub(1)
+        .map(|n| sentence.pieces[n].text.to_lowercase());
+    matches!(article.as_deref(), Some("a" | "an")) && sentence.is(0, Cue::Is)
+}
+
+/// `contain milk`, `have milk in it`, `milk in white chocolate` ask for a statement, not for a second
+/// ingredient.
 fn contained(sentence: &Sentence, at: usize) -> bool {
+    if sentence.allergen(at).is_none() {
+        return false;
+    }
     let before = sentence.before(at);
-    sentence.allergen(at).is_some()
-        && (before.is_some_and(|n| sentence.is(n, Cue::Contains) || sentence.is(n, Cue::Without))
-            || sentence.is(at + 1, Cue::Free))
+    let listed = before
+        .filter(|&n| sentence.is(n, Cue::Or) || sentence.is(n, Cue::And) || sentence.comma(n))
+        .and_then(|n| sentence.before(n));
+    before.is_some_and(|n| sentence.is(n, Cue::Contains) || sentence.is(n, Cue::Without))
+        || sentence.is(at + 1, Cue::Free)
+        || had(sentence, at)
+        || held_in(sentence, at)
+        || held_in_dish(sentence, at)
+        || listed.is_some_and(|n| contained(sentence, n))
+}
+
+/// `does white chocolate have milk`: said of what stands before.
+fn had(sentence: &Sentence, at: usize) -> bool {
+    let have = (0..at).rev().take(2).find(|&n| sentence.is(n, Cue::Have));
+    have.is_some_and(|have| {
+        let named = |n: usize| {
+            sentence.pieces[n]
+                .senses
+                .iter()
+                .any(|s| matches!(s, Sense::Ingredient(_)))
+        };
+        sentence.has(Cue::Is) && (0..have).any(named)
+    })
+}
+
+/// `are there eggs in marzipan`
+fn held_in(sentence: &Sentence, at: usize) -> bool {
+    let place = sentence.after(at + 1);
+    let holder = sentence.after(place + 1);
+    let asked = sentence.has(Cue::Is) || sentence.has(Cue::Find);
+    sentence.is(place, Cue::In)
+        && asked
+        && sentence.property(at).is_none()
+        && sentence.ingredient(holder).is_some()
+        && sentence.dish(holder).is_none()
+}
+
+/// `are there eggs in mayonnaise`: a dish has no data.
+fn held_in_dish(sentence: &Sentence, at: usize) -> bool {
+    let place = sentence.after(at + 1);
+    let there = sentence
+        .before(at)
+        .is_some_and(|n| sentence.is(n, Cue::Find));
+    there && sentence.is(place, Cue::In) && sentence.dish(sentence.after(place + 1)).is_some()
+}
+
+/// Whether it is asked if a dish holds an allergen, which no data says.
+pub(super) fn asks_held_in_dish(sentence: &Sentence) -> bool {
+    let named = |at: usize| sentence.ingredient(at).is_some() && sentence.dish(at).is_none();
+    let asked = |at: usize| sentence.allergen(at).is_some() && held_in_dish(sentence, at);
+    (0..sentence.len()).any(asked) && (0..sentence.len()).filter(|&at| named(at)).count() <= 1
+}
+
+/// Whether it is asked if an ingredient holds an allergen.
+pub(super) fn asks_held(sentence: &Sentence) -> bool {
+    (0..sentence.len()).any(|at| held_in(sentence, at))
 }
 
 /// Whether the word stands in a list of ingredients: `honey and sorbitol`.
@@ -252,15 +330,26 @@ fn after_list(sentence: &Sentence, at: usize) -> bool {
 }
 
 /// `does it contain milk`, `is it gluten free`: the property that states it, or the allergens.
-fn statements(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -> Vec<String> {
+fn statements(
+    sentence: &mut Sentence,
+    catalogue: &Catalogue,
+    asked: &mut Vec<(usize, String)>,
+) -> Vec<String> {
     let mut allergens: Vec<String> = vec![];
     for at in 0..sentence.len() {
-        // `suitable for vegans`
-        let diet = sentence
-            .diet(at)
-            .map(|(condition, _)| condition.to_string());
-        if let Some(diet) = diet.filter(|diet| diet == "vegan" || diet == "vegetarian") {
-            asked.push((at, diet));
+        // `suitable for vegans`, `is it keto`, `less sweet than sugar`
+        let diet =
+            (sentence.diet(at)).map(|(said, assumed)| (said.to_string(), assumed.to_string()));
+        let said = (sentence.attribute(at)).map(|said| (said.to_string(), String::new()));
+        if let Some((said, assumed)) = diet.or(said)
+            && !said.contains("free of")
+        {
+            // What names ingredients or families is no property: all that is known tells.
+            let plain = !said.contains("this is");
+            let words = said.split([' ', '(', ')']).filter(|_| plain);
+            let named = words.filter_map(|word| catalogue.property(word));
+            asked.extend(named.map(|property| (at, property.id.clone())));
+            sentence.assume(&assumed);
             sentence.take(at);
             continue;
         }

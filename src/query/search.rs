@@ -89,6 +89,10 @@ fn name(sentence: &mut Sentence) -> Option<String> {
         return None;
     }
     let at = (0..sentence.len()).find(|&at| sentence.ingredient(at).is_some())?;
+    if sentence.is(sentence.after(at + 1), Cue::In) {
+        // `are there eggs in mayonnaise`
+        return None;
+    }
     sentence.take(at);
     Some(sentence.pieces[at].text.to_lowercase())
 }

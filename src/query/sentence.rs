@@ -494,7 +494,9 @@ fn said_otherwise(folded: &str, catalogue: &Catalogue) -> Vec<Sense> {
             .chain(plain.copied())
             .chain([*last])
             .collect();
-        return senses(&plain.join(" "), &plain.join(" "), catalogue);
+        let mut found = senses(&plain.join(" "), &plain.join(" "), catalogue);
+        found.retain(|s| matches!(s, Sense::Symptom(..) | Sense::Quality(..)));
+        return found;
     }
     match &words[..] {
         [first, second] => {

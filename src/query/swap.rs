@@ -67,6 +67,15 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
     let dish = dish(sentence);
     let cast = cast(sentence, catalogue);
     for at in 0..sentence.len() {
+        // `xylitol instead of sugar in dark chocolate`
+        let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
+        if place && sentence.ingredient(at).is_some_and(|c| c.ids.len() == 1) {
+            let text = sentence.pieces[at].text.clone();
+            sentence.assume(&format!("what `{text}` does to the swap is not worked out"));
+            sentence.take(at);
+        }
+    }
+    for at in 0..sentence.len() {
         // `how much agar replaces gelatin`: a swap is always answered in grams.
         if sentence.property(at) == Some("use_level") {
             sentence.take(at);
@@ -76,6 +85,12 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
 }
 
 fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
+    // `which starch could I use`: any of the kind.
+    let several = sentence.ingredient(at).is_none_or(|c| c.ids.len() > 1);
+    let open = several && at > 0 && sentence.is(at - 1, Cue::Find);
+    if let Some((condition, assumed)) = sentence.group(at).filter(|_| open) {
+        return Some((Noun::Kind(condition.to_string()), assumed.to_string()));
+    }
     if let Some((id, assumed)) = chosen(sentence, at) {
         return Some((Noun::Ingredient(id), assumed));
     }
