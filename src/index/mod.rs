@@ -14,11 +14,11 @@ use tantivy::schema::{
 use tantivy::tokenizer::{TextAnalyzer, WhitespaceTokenizer};
 use tantivy::{IndexReader, TantivyDocument, Term};
 
-use crate::diagnostic::edit_distance;
-use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
+use crate::diagnostic::{edit_distance, nearest};
+use crate::model::{Catalogue, Ingredient, IngredientKey, Word, fold};
 
 /// Added where the vocabulary says that the phrase means this ingredient.
-const STATED: f32 = 20.0;
+const STATED: f32 = 60.0;
 /// Added at most for a job that a whole family does.
 const JOB: f32 = 6.0;
 /// Where the ranks of what is of a typed kind begin, above what merely shares a word.
@@ -29,6 +29,10 @@ const NAMED: f32 = 30.0;
 const COVERED: f32 = 8.0;
 /// Added where a name ends in what was typed: sea salt is a salt, salted butter is none.
 const HEAD: f32 = 8.0;
+/// Letters typed wrong at most for a whole phrase to be taken for another.
+const SLIPS: usize = 2;
+/// Letters a phrase must have to be taken for a slip of another.
+const LONG: usize = 6;
 /// Words of names that tell nothing apart: `farine de graines`, `cream of tartar`.
 const SMALL: [&str; 18] = [
     "de", "du", "des", "d", "di", "del", "della", "la", "le", "les", "el", "of", "the", "and",
@@ -142,7 +146,7 @@ impl Index {
         let found = searcher
             .search(
                 &BooleanQuery::new(clauses),
-                &TopDocs::with_limit(limit.saturating_mul(4).max(40)).order_by_score(),
+                &TopDocs::with_limit(self.len().max(1)).order_by_score(),
             )
             .unwrap_or_default();
         let obvious = obvious(text, catalogue);
@@ -151,11 +155,22 @@ impl Index {
         } else {
             None
         };
-        let mut hits: Vec<Hit> = found
+        let mut found: Vec<(f32, IngredientKey)> = found
             .into_iter()
             .filter_map(|(score, address)| {
                 let document: TantivyDocument = searcher.doc(address).ok()?;
-                let key = catalogue.key(document.get_first(self.fields.id)?.as_str()?)?;
+                let id = document.get_first(self.fields.id)?;
+                Some((score, catalogue.key(id.as_str()?)?))
+            })
+            .collect();
+        for key in &obvious {
+            if found.iter().all(|(_, other)| other != key) {
+                found.push((0.0, *key));
+            }
+        }
+        let mut hits: Vec<Hit> = found
+            .into_iter()
+            .map(|(score, key)| {
                 let ingredient = catalogue.ingredient(key);
                 let (bonus, why) = why(ingredient, &typed, &expanded);
                 let known = standing(ingredient);
@@ -175,7 +190,7 @@ impl Index {
                     _ if numbered => bonus + 2.0 * known + stated,
                     _ => score + bonus + known + stated + named_so(ingredient, &typed),
                 };
-                Some(Hit { key, score, why })
+                Hit { key, score, why }
             })
             .collect();
         // A number names one thing; what merely shares its figures does not.
@@ -290,11 +305,21 @@ fn fill(index: &tantivy::Index, catalogue: &Catalogue) -> tantivy::Result<()> {
     writer.wait_merging_threads()
 }
 
-/// The ingredients the vocabulary says a phrase means: a name with a default, or a choice.
+/// The ingredients the vocabulary says a phrase means: a name with a default, or a choice; a phrase
+/// nobody knows is taken for the nearest of those.
 fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
+    let stated = |w: &&Word| matches!(w.table.as_str(), "defaults" | "choices");
     let phrase = fold(text);
-    let stated = catalogue.meanings(&phrase);
-    let named = stated.filter(|w| matches!(w.table.as_str(), "defaults" | "choices"));
+    let known = catalogue.meanings(&phrase).next().is_some()
+        || !catalogue.bearers(&phrase).is_empty()
+        || phrase.len() < LONG;
+    let words = catalogue.words.iter().filter(stated);
+    let near = words.map(|w| w.word.as_str()).filter(|_| !known);
+    let meant = nearest(&phrase, near).map(fold);
+    let phrase = meant
+        .filter(|meant| edit_distance(&phrase, meant, SLIPS) <= SLIPS)
+        .unwrap_or(phrase);
+    let named = catalogue.meanings(&phrase).filter(stated);
     named
         .flat_map(|w| w.meaning.split(';').collect::<Vec<_>>())
         .filter_map(|id| catalogue.key(id))
