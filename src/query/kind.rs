@@ -111,6 +111,8 @@ impl Signs {
             counted && !pushed(at) && !marked(at) && !flavours(at)
         };
         let sure = count(&plain);
+        // `starch that survives freezing`
+        let asked = any(&|at| s.attribute(at).is_some());
         Signs {
             ingredients: if sure > 0 || complaint {
                 sure
@@ -133,7 +135,7 @@ impl Signs {
                 // `which gum` asks for kinds, `which` before one name does not.
                 let one = s
                     .ingredient(at)
-                    .is_some_and(|c| c.ids.len() == 1 || !s.has(Cue::Find));
+                    .is_some_and(|c| c.ids.len() == 1 || !(s.has(Cue::Find) || asked));
                 let kind = s.group(at).is_some() && !one && !property && !flavours(at);
                 kind && !gone(at) && !pushed(at) && !measured(at)
             }),
@@ -226,7 +228,8 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if has(Cue::Pair) && ingredients >= 2 && !signs.swap && !signs.fault && !has(Cue::HowTo) {
         return vec![COMPARE];
     }
-    if lookup::asks_freezing(s) && ingredients > 0 && !signs.swap && !has(Cue::Add) {
+    let kind_than = signs.groups > 0 && has(Cue::Than);
+    if lookup::asks_freezing(s) && ingredients > 0 && !signs.swap && !has(Cue::Add) && !kind_than {
         return vec![LOOKUP];
     }
     if made(s) && !signs.swap && !signs.fault && !signs.goals && !signs.exclusions {
@@ -309,6 +312,11 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     }
     let searching = has(Cue::Find) || (signs.groups > 0 && !(ingredients > 0 && told));
     if signs.compared && signs.dish && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
+        return vec![ADJUST];
+    }
+    let keeps = (0..s.len()).any(|at| s.push(at) == Some(Push::Keep));
+    if signs.compared && keeps && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
+        // `keep sugars below 22`
         return vec![ADJUST];
     }
     if signs.compared && ingredients == 0 && !(making && signs.facts == 0) {

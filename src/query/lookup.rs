@@ -163,7 +163,10 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
             .before(at)
             .is_some_and(|n| sentence.is(n, Cue::Contains));
         let counted = (sentence.before(at)).is_some_and(|n| {
-            sentence.push(n).is_some() || sentence.means(n, |s| matches!(s, Sense::Superlative(..)))
+            // `less fructose than sugar` names two ingredients.
+            let moved =
+                sentence.push(n).is_some() && !sentence.is(sentence.after(at + 1), Cue::Than);
+            moved || sentence.means(n, |s| matches!(s, Sense::Superlative(..)))
         });
         let as_property =
             both && (held || counted || of_another(sentence, at) && !after_list(sentence, at));

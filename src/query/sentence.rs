@@ -161,19 +161,23 @@ impl Sentence {
         named(format!("{} {head}", word.text))
     }
 
-    /// `vegan gelatin substitute` is a vegan substitute for gelatin, not one for agar.
+    /// `vegan gelatin substitute` is a vegan substitute for gelatin, not one for agar; `sugar-free
+    /// chocolate sorbet` is a sorbet to be made so, though such a chocolate is sold.
     fn with_diets_apart(mut self, catalogue: &Catalogue) -> Sentence {
         let mut at = 0;
         while at + 1 < self.pieces.len() {
-            if self.cue(at + 1) == Some(Cue::Substitute) && self.ingredient(at).is_some() {
+            let led = self.cue(at + 1) == Some(Cue::Substitute)
+                || self.dish(at + 1).is_some() && self.dish(at).is_none();
+            if led && self.ingredient(at).is_some() {
                 let text = self.pieces[at].text.clone();
-                if let Some((first, rest)) = text.split_once(' ') {
-                    let diet = Sentence::single(first, catalogue);
-                    let other = Sentence::single(rest, catalogue);
+                let parts = text.match_indices([' ', '-']).find_map(|(cut, _)| {
+                    let diet = Sentence::single(&text[..cut], catalogue);
+                    let other = Sentence::single(&text[cut + 1..], catalogue);
                     let is_diet = diet.senses.iter().any(|s| matches!(s, Sense::Diet(..)));
-                    if is_diet && !other.senses.is_empty() {
-                        self.pieces.splice(at..=at, [diet, other]);
-                    }
+                    (is_diet && !other.senses.is_empty()).then_some([diet, other])
+                });
+                if let Some(parts) = parts {
+                    self.pieces.splice(at..=at, parts);
                 }
             }
             at += 1;
