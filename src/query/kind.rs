@@ -8,7 +8,7 @@ use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
-use super::{adjust, compare, diagnose, goal, howto, lookup, search, swap, without};
+use super::{adjust, compare, diagnose, goal, howto, lookup, search, statement, swap, without};
 
 /// A kind's grammar over a sentence.
 type Grammar = fn(&mut Sentence, &Catalogue) -> Option<Understood>;
@@ -304,10 +304,10 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
             return vec![HOW_TO];
         }
     }
-    if lookup::asks_held_in_dish(s) {
+    if statement::asks_held_in_dish(s) {
         return vec![];
     }
-    if lookup::asks_held(s) && !signs.fault {
+    if statement::asks_held(s) && !signs.fault {
         return vec![LOOKUP];
     }
     let searching = has(Cue::Find) || (signs.groups > 0 && !(ingredients > 0 && told));
