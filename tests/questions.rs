@@ -361,6 +361,11 @@ fn wishes(catalogue: &Catalogue) -> BoxedStrategy<Wish> {
 fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
     let id = one_of(catalogue.ingredients.iter().map(|i| i.id.clone()).collect());
     let property = one_of(catalogue.properties.iter().map(|p| p.id.clone()).collect());
+    let allergen = one_of(
+        ["milk", "egg", "tree nuts", "soy", "peanut"]
+            .map(str::to_string)
+            .to_vec(),
+    );
     let words = |table: &str| {
         let rows = catalogue.words.iter().filter(|w| w.table == table);
         rows.map(|w| w.meaning.clone()).collect::<Vec<_>>()
@@ -401,10 +406,13 @@ fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
     )
         .boxed();
     prop_oneof![
-        (some(&id, 1), some(&property, 0)).prop_map(|(ingredients, properties)| Question::Lookup {
-            ingredients,
-            properties
-        }),
+        (some(&id, 1), some(&property, 0), some(&allergen, 0)).prop_map(
+            |(ingredients, properties, allergens)| Question::Lookup {
+                ingredients,
+                properties,
+                allergens,
+            }
+        ),
         (name, condition, proptest::option::of(order)).prop_map(|(text, condition, order)| {
             Question::Search {
                 text,

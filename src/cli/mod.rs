@@ -248,9 +248,9 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 if let Ok(read) = condition::parse(&text, &engine.catalogue) {
                     conditions.insert(0, read);
                     text.clear();
-                } else if let Some((read, by)) = engine.searched(&text) {
+                } else if let Some((rest, read, by)) = engine.searched(&text) {
                     conditions.insert(0, read);
-                    (order, text) = (by, String::new());
+                    (order, text) = (by, rest);
                 } else if looks_like_condition(&text) && conditions.is_empty() {
                     conditions.push(condition::parse(&text, &engine.catalogue)?);
                     text.clear();

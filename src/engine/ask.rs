@@ -6,7 +6,7 @@ use super::swapping::SwapOptions;
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
-use crate::model::{Expr, IngredientKey, PRICE, Wish};
+use crate::model::{Expr, IngredientKey, PRICE, Subject, Test, Wish};
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
@@ -98,6 +98,7 @@ impl Engine {
             Question::Lookup {
                 ingredients,
                 properties,
+                allergens,
             } => {
                 asked.kind = "lookup".into();
                 asked.profile = self
@@ -108,12 +109,34 @@ impl Engine {
                 if properties.iter().any(|p| p == PRICE) {
                     asked.assumed.extend(self.no_prices());
                 }
-                if !properties.is_empty() {
+                if !properties.is_empty() || !allergens.is_empty() {
+                    let mut bare = vec![];
                     for profile in &mut asked.profile {
+                        let kept = profile
+                            .values
+                            .iter()
+                            .any(|v| properties.contains(&v.property));
+                        if !kept && allergens.is_empty() {
+                            bare.push(profile.name.clone());
+                            continue;
+                        }
                         profile.values.retain(|v| properties.contains(&v.property));
                         profile.names.clear();
-                        profile.allergens.clear();
+                        if allergens.is_empty() {
+                            profile.allergens.clear();
+                        }
                     }
+                    if !bare.is_empty() && !properties.iter().any(|p| p == PRICE) {
+                        asked.assumed.push(format!(
+                            "no {} is known of {}: what is known is shown",
+                            properties.join(" or ").replace('_', " "),
+                            bare.join(", ")
+                        ));
+                    }
+                }
+                for key in self.keys(&ingredients) {
+                    let said = |allergen: &String| self.holding(key, allergen);
+                    asked.assumed.extend(allergens.iter().map(said));
                 }
             }
             Question::Search {
@@ -202,6 +225,22 @@ impl Engine {
             }
         }
         asked
+    }
+
+    /// Whether an ingredient holds an allergen, as far as it is stated.
+    fn holding(&self, key: IngredientKey, allergen: &str) -> String {
+        let ingredient = self.catalogue.ingredient(key);
+        let test = Expr::Test(Test::Contains(Subject::This, allergen.to_string()));
+        let (name, what) = (&ingredient.name, allergen);
+        match judge(&test, &Facts::of(&self.catalogue, ingredient)) {
+            Truth::Yes => format!("{name} contains {what}, as stated below"),
+            Truth::No => format!(
+                "{what} is not among what is stated of {name}; contact with others in the making is not covered: read the label"
+            ),
+            Truth::Unknown => format!(
+                "whether {name} contains {what} is not stated here: read the label and ask its maker"
+            ),
+        }
     }
 
     fn keys(&self, ids: &[String]) -> Vec<IngredientKey> {

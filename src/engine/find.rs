@@ -241,8 +241,12 @@ impl Engine {
         hits
     }
 
-    /// A search in a cook's words that says more than one kind: `thickeners without starch`.
-    pub fn searched(&self, text: &str) -> Option<(Expr, Option<Order>)> {
+    /// A search in a cook's words that says more than one kind, `thickeners without starch`, or a diet
+    /// before a name, `vegan cream`: the words left to match names, what must hold, and the order.
+    pub fn searched(&self, text: &str) -> Option<(String, Expr, Option<Order>)> {
+        if let Some((name, condition)) = self.dieted(text) {
+            return Some((name, condition, None));
+        }
         let Read::One(reading) = query::read(text, &self.catalogue) else {
             return None;
         };
@@ -255,7 +259,24 @@ impl Engine {
             return None;
         };
         let plain = matches!(condition, Expr::Test(Test::Is(..)) | Expr::Always) && order.is_none();
-        (text.is_empty() && !plain && reading.set_aside.is_empty()).then_some((condition, order))
+        let whole = text.is_empty() && !plain && reading.set_aside.is_empty();
+        whole.then_some((text, condition, order))
+    }
+
+    /// A diet and a name that means several ingredients: `vegan cream`.
+    fn dieted(&self, text: &str) -> Option<(String, Expr)> {
+        let folded = fold(text);
+        let (diet, name) = (folded.match_indices(' '))
+            .map(|(cut, _)| (&folded[..cut], &folded[cut + 1..]))
+            .rfind(|(diet, _)| self.catalogue.meanings(diet).any(|w| w.table == "diets"))?;
+        let mut means = self.catalogue.meanings(name);
+        if !means.any(|w| matches!(w.table.as_str(), "defaults" | "choices")) {
+            return None;
+        }
+        let mut diets = self.catalogue.meanings(diet);
+        let diet = diets.find(|w| w.table == "diets")?;
+        let condition = condition::parse(&diet.meaning, &self.catalogue).ok()?;
+        Some((name.to_string(), condition))
     }
 
     /// The first `indexed` ingredients, the best known first; first of all those whose trade is the

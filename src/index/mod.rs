@@ -14,17 +14,30 @@ use tantivy::schema::{
 use tantivy::tokenizer::{TextAnalyzer, WhitespaceTokenizer};
 use tantivy::{IndexReader, TantivyDocument, Term};
 
-use crate::diagnostic::edit_distance;
-use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
+use crate::diagnostic::{edit_distance, nearest};
+use crate::model::{Catalogue, Ingredient, IngredientKey, Word, fold};
 
 /// Added where the vocabulary says that the phrase means this ingredient.
-const STATED: f32 = 12.0;
+const STATED: f32 = 60.0;
 /// Added at most for a job that a whole family does.
 const JOB: f32 = 6.0;
 /// Where the ranks of what is of a typed kind begin, above what merely shares a word.
 const OF_KIND: f32 = 20.0;
 /// What a whole name or a number adds at least.
 const NAMED: f32 = 30.0;
+/// Added where all that was typed stands in one name: more than one rare word can outweigh.
+const COVERED: f32 = 8.0;
+/// Added where a name ends in what was typed: sea salt is a salt, salted butter is none.
+const HEAD: f32 = 8.0;
+/// Letters typed wrong at most for a whole phrase to be taken for another.
+const SLIPS: usize = 2;
+/// Letters a phrase must have to be taken for a slip of another.
+const LONG: usize = 6;
+/// Words of names that tell nothing apart: `farine de graines`, `cream of tartar`.
+const SMALL: [&str; 18] = [
+    "de", "du", "des", "d", "di", "del", "della", "la", "le", "les", "el", "of", "the", "and",
+    "with", "von", "mit", "a",
+];
 /// How the reason begins where a number named the ingredient.
 const NUMBERED: [&str; 2] = ["number ", "CAS number"];
 
@@ -99,19 +112,24 @@ impl Index {
 
     /// The best `limit` ingredients for typed text, best first; ties go by id.
     pub fn search(&self, text: &str, limit: usize, catalogue: &Catalogue) -> Vec<Hit> {
-        let typed: Vec<String> = fold(text)
-            .split(' ')
+        let folded = fold(text);
+        let mut typed: Vec<String> = (folded.split(' '))
             .filter(|w| !w.is_empty())
             .map(str::to_string)
             .collect();
+        if typed.iter().any(|w| !SMALL.contains(&w.as_str())) {
+            typed.retain(|w| !SMALL.contains(&w.as_str()));
+        }
         if typed.is_empty() || limit == 0 {
             return vec![];
         }
         let searcher = self.reader.searcher();
         let mut clauses: Vec<(Occur, Box<dyn Query>)> = vec![];
         let mut expanded: BTreeMap<String, String> = BTreeMap::new();
-        for word in &typed {
-            for (term, boost) in self.expand(&searcher, word) {
+        for (at, word) in typed.iter().enumerate() {
+            // The last of several words may be still being typed.
+            let open = at > 0 && at + 1 == typed.len();
+            for (term, boost) in self.expand(&searcher, word, if open { 2 } else { 3 }) {
                 for (field, weight) in [(self.fields.name, 2.0), (self.fields.words, 1.0)] {
                     let query = TermQuery::new(
                         Term::from_field_text(field, &term),
@@ -128,7 +146,7 @@ impl Index {
         let found = searcher
             .search(
                 &BooleanQuery::new(clauses),
-                &TopDocs::with_limit(limit.saturating_mul(4).max(40)).order_by_score(),
+                &TopDocs::with_limit(self.len().max(1)).order_by_score(),
             )
             .unwrap_or_default();
         let obvious = obvious(text, catalogue);
@@ -137,14 +155,29 @@ impl Index {
         } else {
             None
         };
-        let mut hits: Vec<Hit> = found
+        let mut found: Vec<(f32, IngredientKey)> = found
             .into_iter()
             .filter_map(|(score, address)| {
                 let document: TantivyDocument = searcher.doc(address).ok()?;
-                let key = catalogue.key(document.get_first(self.fields.id)?.as_str()?)?;
+                let id = document.get_first(self.fields.id)?;
+                Some((score, catalogue.key(id.as_str()?)?))
+            })
+            .collect();
+        for key in &obvious {
+            if found.iter().all(|(_, other)| other != key) {
+                found.push((0.0, *key));
+            }
+        }
+        let mut hits: Vec<Hit> = found
+            .into_iter()
+            .map(|(score, key)| {
                 let ingredient = catalogue.ingredient(key);
                 let (bonus, why) = why(ingredient, &typed, &expanded);
                 let known = standing(ingredient);
+                let numbered = NUMBERED.iter().any(|n| why.starts_with(n));
+                // Of several the vocabulary states, the first is the likeliest.
+                let place = obvious.iter().position(|k| *k == key);
+                let stated = place.map_or(0.0, |n| STATED * (obvious.len() - n) as f32);
                 // A kind is typed: what is of it is told apart by how well known it is, not by
                 // the words of its name.
                 let score = match kind
@@ -152,10 +185,12 @@ impl Index {
                     .and_then(|k| belongs(ingredient, k, catalogue))
                 {
                     Some(share) if bonus < NAMED => OF_KIND + share + 2.0 * known,
-                    _ if obvious.contains(&key) => score + bonus + known + STATED,
-                    _ => score + bonus + known,
+                    // A number says all: of those that share it, what its words mean comes first,
+                    // then the best known.
+                    _ if numbered => bonus + 2.0 * known + stated,
+                    _ => score + bonus + known + stated + named_so(ingredient, &typed),
                 };
-                Some(Hit { key, score, why })
+                Hit { key, score, why }
             })
             .collect();
         // A number names one thing; what merely shares its figures does not.
@@ -170,8 +205,9 @@ impl Index {
         hits
     }
 
-    /// Dictionary words a typed word may mean: itself, its longer forms, its near misspellings.
-    fn expand(&self, searcher: &tantivy::Searcher, word: &str) -> Vec<(String, f32)> {
+    /// Dictionary words a typed word may mean: itself, its longer forms from `least` letters on, its
+    /// near misspellings.
+    fn expand(&self, searcher: &tantivy::Searcher, word: &str, least: usize) -> Vec<(String, f32)> {
         let limit = match word.chars().count() {
             0..=3 => 0,
             4..=6 => 1,
@@ -194,7 +230,7 @@ impl Index {
                         1.0
                     } else if term.trim_end_matches('s') == word.trim_end_matches('s') {
                         0.9
-                    } else if word.len() >= 3 && term.starts_with(word) {
+                    } else if word.len() >= least && term.starts_with(word) {
                         0.5
                     } else if limit > 0 {
                         match edit_distance(word, term, limit) {
@@ -269,11 +305,21 @@ fn fill(index: &tantivy::Index, catalogue: &Catalogue) -> tantivy::Result<()> {
     writer.wait_merging_threads()
 }
 
-/// The ingredients the vocabulary says a phrase means: a name with a default, or a choice.
+/// The ingredients the vocabulary says a phrase means: a name with a default, or a choice; a phrase
+/// nobody knows is taken for the nearest of those.
 fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
+    let stated = |w: &&Word| matches!(w.table.as_str(), "defaults" | "choices");
     let phrase = fold(text);
-    let stated = catalogue.meanings(&phrase);
-    let named = stated.filter(|w| matches!(w.table.as_str(), "defaults" | "choices"));
+    let known = catalogue.meanings(&phrase).next().is_some()
+        || !catalogue.bearers(&phrase).is_empty()
+        || phrase.len() < LONG;
+    let words = catalogue.words.iter().filter(stated);
+    let near = words.map(|w| w.word.as_str()).filter(|_| !known);
+    let meant = nearest(&phrase, near).map(fold);
+    let phrase = meant
+        .filter(|meant| edit_distance(&phrase, meant, SLIPS) <= SLIPS)
+        .unwrap_or(phrase);
+    let named = catalogue.meanings(&phrase).filter(stated);
     named
         .flat_map(|w| w.meaning.split(';').collect::<Vec<_>>())
         .filter_map(|id| catalogue.key(id))
@@ -311,6 +357,25 @@ pub fn belongs(ingredient: &Ingredient, kind: &str, catalogue: &Catalogue) -> Op
     Some(JOB * alike / family.len().max(1) as f32 + first)
 }
 
+/// What names add that hold all that was typed, or end in it.
+fn named_so(ingredient: &Ingredient, typed: &[String]) -> f32 {
+    let names = std::iter::once(&ingredient.name).chain(ingredient.names.iter().map(|n| &n.name));
+    names
+        .map(|name| {
+            // `dark chocolate, 70 % cocoa` ends at its comma.
+            let head = name.split([',', '(']).next().unwrap_or(name);
+            let words = fold(name);
+            let words: Vec<&str> = words.split(' ').collect();
+            let begun = |typed: &String| words.iter().any(|w| w.starts_with(typed.as_str()));
+            let covered = typed.len() > 1 && typed.iter().all(begun);
+            let head = fold(head);
+            let ends = head.strip_suffix(&typed.join(" "));
+            let ends = ends.is_some_and(|before| before.is_empty() || before.ends_with(' '));
+            f32::from(u8::from(covered)) * COVERED + f32::from(u8::from(ends)) * HEAD
+        })
+        .fold(0.0, f32::max)
+}
+
 /// A word without the `s` of a plural, in either spelling of `stabiliser`.
 fn singular(word: &str) -> String {
     word.trim_end_matches('s').replace("iser", "izer")
@@ -323,6 +388,15 @@ fn why(
     expanded: &BTreeMap<String, String>,
 ) -> (f32, String) {
     let whole = typed.join(" ");
+    let plain = |name: &str| {
+        let words = fold(name);
+        let told = words.split(' ').filter(|w| !SMALL.contains(w));
+        told.collect::<Vec<_>>().join(" ")
+    };
+    let fold = |name: &str| {
+        let folded = fold(name);
+        if folded == whole { folded } else { plain(name) }
+    };
     if fold(&ingredient.id) == whole || fold(&ingredient.name) == whole {
         return (40.0, "name".into());
     }

@@ -12,7 +12,7 @@ use super::scale::{Size, scales, size};
 use super::sense::{Cue, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
-use super::wish::at_most;
+use super::wish::{at_most, own_shelf};
 
 /// Grams offered where an addition has no amount.
 const EXAMPLE_GRAMS: [f64; 3] = [50.0, 100.0, 200.0];
@@ -37,6 +37,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         }
     }
     let at_most = at_most(sentence);
+    let shelf = own_shelf(sentence, catalogue);
     let clauses = exclusions(sentence);
     let newcomer = joined(clauses, sentence, catalogue)?;
     if !sentence.has(Cue::Add) {
@@ -87,7 +88,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             wish: Wish {
                 goals: goals.clone(),
                 newcomer: newcomer.clone(),
-                shelf: None,
+                shelf: shelf.clone(),
                 at_most: at_most.unwrap_or(Wish::default().at_most),
             },
             scale: Some(batch),
@@ -105,7 +106,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     let wish = Wish {
         goals,
         newcomer,
-        shelf: None,
+        shelf: shelf.clone(),
         at_most: at_most.unwrap_or(Wish::default().at_most),
     };
     let question = |grams: f64, density: f64| Question::Adjust {

@@ -4,7 +4,7 @@ use crate::model::Catalogue;
 
 use super::goal::share;
 use super::question::Amount;
-use super::sense::{Cue, Sense, Unit};
+use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 
 /// An amount of one ingredient.
@@ -26,6 +26,15 @@ pub(super) fn quantity(
     let mut before = sentence.before(noun)?;
     if sentence.is(before, Cue::Of) {
         before = sentence.before(before)?;
+    }
+    let extra = sentence.is(before, Cue::Add)
+        || sentence.has(Cue::Add) && sentence.push(before) == Some(Push::Raise);
+    if extra
+        && let Some(measure) = sentence.before(before)
+        && (sentence.unit(measure).is_some() || sentence.number(measure).is_some())
+    {
+        // `30 g too much sugar`, `20 g extra inulin`
+        before = measure;
     }
     let share_word = sentence.find(before, |s| match s {
         Sense::Share(share, assumed) => Some((*share, assumed.clone())),

@@ -29,13 +29,15 @@ pub(super) fn set_apart(sentence: &mut Sentence) {
 
 /// `1:1`: how much comes in for how much is what the answer works out.
 fn ratio(sentence: &mut Sentence, at: usize) {
-    let colon = sentence.pieces.get(at + 1).is_some_and(|p| p.text == ":");
+    let to = sentence.is(at + 1, Cue::To) && sentence.unit(at + 3).is_none();
+    let colon = to || sentence.pieces.get(at + 1).is_some_and(|p| p.text == ":");
     if !colon || sentence.number(at).is_none() || sentence.number(at + 2).is_none() {
         return;
     }
     let text = format!(
-        "{}:{}",
+        "{}{}{}",
         sentence.pieces[at].text,
+        if to { " to " } else { ":" },
         sentence.pieces[at + 2].text
     );
     sentence.assume(&format!("`{text}` is set aside: the answer says how much"));

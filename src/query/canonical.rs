@@ -1,7 +1,7 @@
 //! The canonical form read back, strictly: anything it does not know is left to the reader of free words.
 //!
 //! ```text
-//! lookup [property, ... of] id, ...
+//! lookup [(property | contains allergen), ... of] id, ...
 //! find [condition | "text" [; condition]] [; most property | ; least property]
 //! compare id, ... [by property, ...]
 //! swap [n g of | n % of] (id, ... [for id, ...] | whatever: condition [; for id, ...]) {; wish} [; in dish]
@@ -15,7 +15,7 @@
 
 use crate::condition;
 use crate::model::rule::PHASES;
-use crate::model::{Aim, Catalogue, Dial, Expr, Goal, RuleKind, Wish};
+use crate::model::{Aim, Catalogue, Dial, Expr, Goal, RuleKind, Test, Wish};
 
 use super::goal::share;
 use super::question::{Amount, Batch, Leaver, Order, Question};
@@ -58,6 +58,14 @@ impl Form<'_> {
         condition::parse(text, self.catalogue).ok()
     }
 
+    /// An allergen, as a condition names it.
+    fn allergen(&self, text: &str) -> Option<String> {
+        match self.condition(&format!("contains {text}"))? {
+            Expr::Test(Test::Contains(_, allergen)) => Some(allergen),
+            _ => None,
+        }
+    }
+
     /// A dish of the vocabulary.
     fn dish(&self, text: &str) -> Option<String> {
         let known = |word: &crate::model::Word| word.table == "dishes" && word.meaning == text;
@@ -69,13 +77,18 @@ impl Form<'_> {
     }
 
     fn lookup(&self, text: &str) -> Option<Question> {
-        let (properties, ingredients) = match text.split_once(" of ") {
-            Some((properties, ids)) => (self.properties(properties)?, self.ids(ids)?),
-            None => (vec![], self.ids(text)?),
-        };
+        let (asked, ids) = text.split_once(" of ").unwrap_or(("", text));
+        let (mut properties, mut allergens) = (vec![], vec![]);
+        for word in asked.split(", ").filter(|word| !word.is_empty()) {
+            match word.strip_prefix("contains ") {
+                Some(allergen) => allergens.push(self.allergen(allergen)?),
+                None => properties.push(self.catalogue.property(word)?.id.clone()),
+            }
+        }
         Some(Question::Lookup {
-            ingredients,
+            ingredients: self.ids(ids)?,
             properties,
+            allergens,
         })
     }
 

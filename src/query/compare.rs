@@ -1,6 +1,6 @@
 //! `agar vs gelatin`, `which is sweeter, allulose or erythritol`.
 
-use super::dish::dish;
+use super::dish::{dish, flavour};
 use super::lookup::named;
 use super::question::Question;
 use super::sense::Cue;
@@ -9,9 +9,24 @@ use super::understood::Understood;
 
 /// Reads a comparison of two or more ingredients.
 pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
+    flavour(sentence);
     let mut asked = vec![];
-    let mut ingredients = named(sentence, &mut asked);
-    ingredients.dedup();
+    let named = named(sentence, &mut asked);
+    let mut ingredients: Vec<String> = vec![];
+    for id in &named {
+        if !ingredients.contains(id) {
+            ingredients.push(id.clone());
+        }
+    }
+    if let ([same], true) = (&ingredients[..], named.len() > 1) {
+        // `is E 415 the same as xanthan`
+        sentence.assume(&format!("both names mean {}", same.replace('-', " ")));
+        return Some(Understood::One(Question::Lookup {
+            ingredients,
+            properties: vec![],
+            allergens: vec![],
+        }));
+    }
     if ingredients.len() < 2 {
         return None;
     }

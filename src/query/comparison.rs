@@ -87,6 +87,16 @@ fn at_temperature(
 
 /// `at least 40 % fat`, `40 % fat or more`.
 fn compared_before(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option<Clause> {
+    if sentence.means(at, |s| matches!(s, Sense::Between)) {
+        // `between 20 and 30 % fat`
+        let (low, low_end) = figure(sentence, at + 1, "", catalogue)?;
+        let joint = sentence.after(low_end);
+        let (high, end) = figure(sentence, joint + 1, "", catalogue)?;
+        let noun = sentence.after(end);
+        let property = number_property(sentence, noun, catalogue)?;
+        sentence.take_all(at, noun);
+        return Some(plain(at, format!("{property} between {low} and {high}")));
+    }
     let first = sentence.comparison(at);
     let start = if first.is_some() { at + 1 } else { at };
     sentence.number(sentence.after(start))?;
@@ -121,7 +131,8 @@ fn compared_before(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) ->
             ("hydration_temperature".to_string(), end - 1)
         }
     };
-    let (number, _) = figure(sentence, start, &property, catalogue)?;
+    let (number, end) = figure(sentence, start, &property, catalogue)?;
+    let last = last.max(end - 1);
     let after = sentence.after(last + 1);
     let (comparison, last) = match first.or(late) {
         Some(comparison) => (comparison, last),
@@ -211,10 +222,12 @@ fn figure(
         Some(Unit::PartsPerMillion) if unit == "g/100 g" => Some((number / 1e4, at + 2)),
         Some(_) => {
             // `2 kcal per gram` where the property counts per 100 g.
-            if let Some((grams, end)) = per(sentence, at + 2)
-                && unit.ends_with("/100 g")
-            {
-                return Some((number * 100.0 / grams, end));
+            if let Some((grams, end)) = per(sentence, at + 2) {
+                let per_grams = [("/100 g", 100.0), ("/kg", 1000.0)];
+                let counted = per_grams.iter().find(|(suffix, _)| unit.ends_with(suffix));
+                if let Some((_, counted)) = counted {
+                    return Some((number * counted / grams, end));
+                }
             }
             // `g per 100 g` and the like: the unit may go on.
             let mut end = at + 2;

@@ -56,6 +56,10 @@ pub(super) fn flavour(sentence: &mut Sentence) {
         if sentence.dish(at).is_none() || !named || sentence.dish(at - 1).is_some() {
             continue;
         }
+        // `agar gel`: what makes it is no flavour.
+        if sentence.dish(at) == Some("gel") {
+            continue;
+        }
         let led = at >= 2
             && (sentence
                 .cues(at - 2)

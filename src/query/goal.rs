@@ -19,7 +19,11 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
             match found.iter_mut().find(|g| g.dial == goal.dial) {
                 // `sweetness the same ... keep sweetness` is said once.
                 Some(said) if said.aim == Aim::Keep => *said = goal,
-                Some(_) => {}
+                Some(said) if said.aim == goal.aim => {}
+                Some(_) => sentence.assume(&format!(
+                    "the {} is spoken of twice: what stands first counts",
+                    goal.dial.id().replace('_', " ")
+                )),
                 None => found.push(goal),
             }
         }
@@ -36,14 +40,45 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
     found
 }
 
+/// The place of the figure a dial is to have: `sweetness to 18`, `fat at 10 %`, `freezing point of -3 C`.
+pub(super) fn marked(sentence: &Sentence, at: usize) -> Option<usize> {
+    let (dial, false) = sentence.dial(at)? else {
+        return None;
+    };
+    let mut next = sentence.after(at + 1);
+    let mut to = false;
+    while let Some(cue) = sentence.cue(next).filter(|cue| {
+        [Cue::To, Cue::At, Cue::Of, Cue::Is].contains(cue) && sentence.comparison(next).is_none()
+    }) {
+        to |= cue == Cue::To;
+        next = sentence.after(next + 1);
+    }
+    sentence.number(next)?;
+    let fits = match sentence.unit(next + 1) {
+        None => to,
+        Some(Unit::Celsius | Unit::Fahrenheit) => dial == Dial::FreezingPoint,
+        Some(Unit::Percent) => dial != Dial::FreezingPoint,
+        Some(Unit::Plain) => to,
+        _ => false,
+    };
+    // `20 % dextrose`: the figure is said of what follows.
+    let of_next = !to && {
+        let after = sentence.after(next + 2);
+        sentence.ingredient(after).is_some() || sentence.is(after, Cue::Of)
+    };
+    (fits && !of_next).then_some(next)
+}
+
 /// `sweetness to 18`: a mark, no direction.
 fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let place = marked(sentence, at)?;
     let (dial, _) = sentence.dial(at)?;
-    let to = sentence.after(at + 1);
-    if !sentence.is(to, Cue::To) {
-        return None;
+    let (number, end) = figure(sentence, place)?;
+    if let Some(verb) = sentence.before(at)
+        && sentence.pieces[verb].text.eq_ignore_ascii_case("set")
+    {
+        sentence.take(verb);
     }
-    let (number, end) = figure(sentence, to + 1)?;
     sentence.take_all(at, end - 1);
     Some(Goal {
         dial,
@@ -51,11 +86,11 @@ fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     })
 }
 
-/// `straight from the freezer`, `in the display cabinet`: where the frozen water counts.
+/// `straight from the freezer`, `in the display cabinet`, `at -12 C`: where the frozen water counts.
 fn serve(sentence: &mut Sentence, goals: &mut [Goal]) {
     for at in 0..sentence.len() {
         let celsius = sentence.find(at, |s| match s {
-            Sense::Temperature(celsius) => Some(*celsius),
+            Sense::Temperature(celsius) | Sense::Number(celsius) => Some(*celsius),
             _ => None,
         });
         let dial = match celsius {
@@ -67,6 +102,9 @@ fn serve(sentence: &mut Sentence, goals: &mut [Goal]) {
         if let Some(goal) = goals.iter_mut().find(|goal| frozen(goal.dial)) {
             goal.dial = dial;
             sentence.take(at);
+            if matches!(sentence.unit(at + 1), Some(Unit::Celsius)) {
+                sentence.take(at + 1);
+            }
         }
     }
 }
@@ -103,11 +141,31 @@ fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
 
 /// `at most 8 % fat`, `under 5 g of sugar`.
 fn bounded_before(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    if sentence.means(at, |s| matches!(s, Sense::Between)) {
+        // `between 8 and 10 % fat`
+        let (low, low_end) = figure(sentence, at + 1)?;
+        let joint = sentence.after(low_end);
+        let (high, end) = figure(sentence, joint + 1)?;
+        let noun = sentence.after(end);
+        let (dial, _) = sentence.dial(noun)?;
+        sentence.take_all(at, noun);
+        return Some(Goal {
+            dial,
+            aim: Aim::Between(low, high),
+        });
+    }
     let comparison = sentence.comparison(at)?;
     let (number, end) = figure(sentence, at + 1)?;
     let mut next = sentence.after(end);
     if sentence.is(next, Cue::Of) {
         next = sentence.after(next + 1);
+    }
+    if sentence.dial(next).is_none() {
+        // `under 200 kcal`: the unit says the dial.
+        next = end - 1;
+        let text = sentence.pieces[next].text.clone();
+        sentence.dial(next)?;
+        sentence.assume(&format!("`{text}` is counted per 100 g of the mix"));
     }
     let (dial, _) = sentence.dial(next)?;
     sentence.take_all(at, next);
@@ -145,7 +203,7 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
     let mut distance = next - at;
     while next < sentence.len() {
         let joint = sentence.comma(next)
-            || [Cue::And, Cue::Or, Cue::Of, Cue::In, Cue::Make]
+            || [Cue::And, Cue::Or, Cue::Of, Cue::In, Cue::Make, Cue::As]
                 .iter()
                 .any(|cue| sentence.is(next, *cue));
         if sentence.push(next).is_some_and(|other| other != push) {
@@ -240,9 +298,25 @@ fn measure(sentence: &mut Sentence, first: usize, last: usize, goals: &mut [Goal
     if !by && !to {
         return;
     }
+    let part = sentence.after(next + 1);
+    let said = sentence.find(part, |s| match s {
+        Sense::Share(share, assumed) => Some((*share, assumed.clone())),
+        _ => None,
+    });
+    if let Some((share, assumed)) = said.filter(|_| by) {
+        // `by a third`
+        sentence.assume(&assumed);
+        sentence.take_all(next, part);
+        goal.aim = Aim::Relative(sign * share);
+        return;
+    }
     let Some((number, end)) = figure(sentence, next + 1) else {
         return;
     };
+    if by && !matches!(sentence.unit(end - 1), Some(Unit::Percent)) {
+        // `by 1 C`: so much of the dial, which no goal says.
+        return;
+    }
     sentence.take_all(next, end - 1);
     goal.aim = match (by, sign > 0.0) {
         (true, _) => Aim::Relative(sign * share(number)),
@@ -259,6 +333,12 @@ pub(super) fn share(percent: f64) -> f64 {
 /// `softer` on its own; a base form such as `soft` only where something is made or asked for.
 fn alone(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     let (dial, push, base) = sentence.quality(at)?;
+    if base && sentence.before(at).is_some_and(|n| sentence.is(n, Cue::As)) {
+        // `just as sweet`
+        let as_before = sentence.before(at).unwrap_or(at);
+        sentence.take_all(as_before, at);
+        return Some(goal(dial, Push::Keep));
+    }
     let wanted = sentence.has(Cue::Make) || sentence.has(Cue::HowTo) || sentence.has(Cue::Adjust);
     if (base && !wanted) || sentence.is(at + 1, Cue::Than) {
         return None;

@@ -8,7 +8,7 @@ use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
-use super::{adjust, compare, diagnose, howto, lookup, search, swap, without};
+use super::{adjust, compare, diagnose, goal, howto, lookup, search, statement, swap, without};
 
 /// A kind's grammar over a sentence.
 type Grammar = fn(&mut Sentence, &Catalogue) -> Option<Understood>;
@@ -19,7 +19,7 @@ pub(super) fn understand(sentence: &mut Sentence, catalogue: &Catalogue) -> Opti
     if let Some(choice) = open_choice(sentence, catalogue) {
         return Some(choice);
     }
-    for grammar in order(sentence) {
+    for grammar in order(sentence, catalogue) {
         let mut trial = sentence.clone();
         if let Some(understood) = grammar(&mut trial, catalogue) {
             *sentence = trial;
@@ -31,7 +31,7 @@ pub(super) fn understand(sentence: &mut Sentence, catalogue: &Catalogue) -> Opti
 
 const SWAP: Grammar = swap::named;
 const WITHOUT: Grammar = without::read;
-const LOOKUP: Grammar = |s, _| lookup::read(s);
+const LOOKUP: Grammar = lookup::read;
 const SEARCH: Grammar = search::read;
 const COMPARE: Grammar = |s, _| compare::read(s);
 const ADJUST: Grammar = adjust::read;
@@ -86,28 +86,43 @@ impl Signs {
             }) || s.is(at + 1, Cue::Free)
                 || s.is(at + 1, Cue::Allergy)
         };
-        let pushed =
-            |at: usize| s.dial(at).is_some() && s.before(at).is_some_and(|n| s.push(n).is_some());
+        // `less fat`, `take the fat down`
+        let pushed = |at: usize| {
+            let beside = |n: usize| s.push(n).is_some();
+            let after = s.after(at + 1);
+            // `salt lowers the freezing point` moves the second.
+            let late = beside(after) && s.dial(s.after(after + 1)).is_none();
+            s.dial(at).is_some() && (s.before(at).is_some_and(beside) || late)
+        };
         // `no more than 25 % sugars` in a dish measures the mix.
         let measured = |at: usize| {
             let figure = |n: usize| s.unit(n).is_some() || s.number(n).is_some();
             s.dial(at).is_some()
-                && (s.comparison(s.after(at + 1)).is_some() || s.before(at).is_some_and(figure))
+                && (s.comparison(s.after(at + 1)).is_some()
+                    || s.before(at).is_some_and(figure)
+                    || goal::marked(s, at).is_some())
         };
+        let marked = |at: usize| goal::marked(s, at).is_some();
         // `vegan chocolate ice cream`: the chocolate flavours the dish.
         let diet = any(&|at| s.diet(at).is_some());
         let flavours = |at: usize| diet && s.group(at).is_some() && s.dish(at + 1).is_some();
         let plain = |at: usize| {
-            s.ingredient(at).is_some() && s.dish(at).is_none() && !pushed(at) && !flavours(at)
+            let counted = s.ingredient(at).is_some() && s.dish(at).is_none();
+            counted && !pushed(at) && !marked(at) && !flavours(at)
         };
         let sure = count(&plain);
+        // `starch that survives freezing`
+        let asked = any(&|at| s.attribute(at).is_some());
         Signs {
             ingredients: if sure > 0 || complaint {
                 sure
             } else {
-                count(&|at| s.ingredient(at).is_some())
+                count(&|at| s.ingredient(at).is_some() && !pushed(at) && !marked(at))
             },
-            properties: count(&|at| s.property(at).is_some() && s.ingredient(at).is_none()),
+            properties: count(&|at| {
+                let fact = s.property(at).is_some() && s.ingredient(at).is_none();
+                fact && !marked(at) && !pushed(at)
+            }),
             facts: count(&|at| {
                 // `how much` asks for an amount in any kind of question.
                 let fact = s.property(at).is_some_and(|id| id != "use_level");
@@ -115,11 +130,12 @@ impl Signs {
             }),
             groups: count(&|at| {
                 // `fat in double cream` names a property, not a kind.
-                let property = sure > 0 && s.property(at).is_some();
+                let other = places.clone().any(|n| n != at && plain(n));
+                let property = other && s.property(at).is_some();
                 // `which gum` asks for kinds, `which` before one name does not.
                 let one = s
                     .ingredient(at)
-                    .is_some_and(|c| c.ids.len() == 1 || !s.has(Cue::Find));
+                    .is_some_and(|c| c.ids.len() == 1 || !(s.has(Cue::Find) || asked));
                 let kind = s.group(at).is_some() && !one && !property && !flavours(at);
                 kind && !gone(at) && !pushed(at) && !measured(at)
             }),
@@ -137,6 +153,7 @@ impl Signs {
             }),
             goals: any(&|at| {
                 (s.push(at).is_some() && !s.has(Cue::Find))
+                    || marked(at)
                     || s.quality(at)
                         .is_some_and(|(_, _, base)| !base || has(&[Cue::Make]))
             }),
@@ -173,7 +190,7 @@ impl Signs {
 }
 
 /// The grammars to try, the likeliest first.
-fn order(s: &Sentence) -> Vec<Grammar> {
+fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     let signs = Signs::of(s);
     let has = |cue: Cue| s.has(cue);
     let ingredients = signs.ingredients;
@@ -211,7 +228,8 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     if has(Cue::Pair) && ingredients >= 2 && !signs.swap && !signs.fault && !has(Cue::HowTo) {
         return vec![COMPARE];
     }
-    if lookup::asks_freezing(s) && ingredients > 0 && !signs.swap && !has(Cue::Add) {
+    let kind_than = signs.groups > 0 && has(Cue::Than);
+    if lookup::asks_freezing(s) && ingredients > 0 && !signs.swap && !has(Cue::Add) && !kind_than {
         return vec![LOOKUP];
     }
     if made(s) && !signs.swap && !signs.fault && !signs.goals && !signs.exclusions {
@@ -244,6 +262,7 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     if has(Cue::Or)
         && ingredients >= 2
         && (has(Cue::Best) || has(Cue::Find) || signs.properties == 0)
+        && !has(Cue::Contains)
         && !signs.exclusions
         && !has(Cue::Add)
         && !signs.fault
@@ -260,6 +279,11 @@ fn order(s: &Sentence) -> Vec<Grammar> {
         return vec![ADJUST];
     }
     if pair(s) && !signs.compared && signs.facts == 0 {
+        // `how much xanthan for 1 kg of milk` asks for a dose.
+        let dosed = asks_how_much(s) && !alike(s, catalogue);
+        return vec![if dosed { LOOKUP } else { SWAP }];
+    }
+    if told_amount(s) && signs.facts == 0 && alike(s, catalogue) {
         return vec![SWAP];
     }
     if has(Cue::Without) && has(Cue::HowTo) && ingredients > 0 && signs.phase && !signs.exclusions {
@@ -273,8 +297,26 @@ fn order(s: &Sentence) -> Vec<Grammar> {
     }
     let making = has(Cue::Make) || has(Cue::Remove) || signs.dish;
     let told = has(Cue::Lookup) || has(Cue::Is);
+    if has(Cue::HowTo) && !has(Cue::Find) && signs.groups > 0 {
+        let plain = signs.diets == 0 && !signs.exclusions && !signs.goals && !signs.compared;
+        if plain && !signs.dish {
+            // `in what order do I add gums and sugar`: no list of gums answers that.
+            return vec![HOW_TO];
+        }
+    }
+    if statement::asks_held_in_dish(s) {
+        return vec![];
+    }
+    if statement::asks_held(s) && !signs.fault {
+        return vec![LOOKUP];
+    }
     let searching = has(Cue::Find) || (signs.groups > 0 && !(ingredients > 0 && told));
     if signs.compared && signs.dish && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
+        return vec![ADJUST];
+    }
+    let keeps = (0..s.len()).any(|at| s.push(at) == Some(Push::Keep));
+    if signs.compared && keeps && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
+        // `keep sugars below 22`
         return vec![ADJUST];
     }
     if signs.compared && ingredients == 0 && !(making && signs.facts == 0) {
@@ -431,6 +473,44 @@ fn named_before(s: &Sentence, at: usize) -> bool {
         before = s.before(n);
     }
     before.is_some_and(|n| s.ingredient(n).is_some())
+}
+
+/// Whether an amount is asked for.
+fn asks_how_much(s: &Sentence) -> bool {
+    (0..s.len()).any(|at| s.property(at) == Some("use_level"))
+}
+
+/// `8 g gelatin, how much agar`: an amount of the one, and the other asked for.
+fn told_amount(s: &Sentence) -> bool {
+    let named: Vec<usize> = (0..s.len())
+        .filter(|&at| s.ingredient(at).is_some())
+        .collect();
+    let [first, second] = named[..] else {
+        return false;
+    };
+    let lead = |at: usize| {
+        let before = s.before(at)?;
+        if s.is(before, Cue::Of) {
+            s.before(before)
+        } else {
+            Some(before)
+        }
+    };
+    let weighed = |at: usize| lead(at).is_some_and(|n| matches!(s.unit(n), Some(Unit::Grams(_))));
+    let asked = |at: usize| lead(at).is_some_and(|n| s.property(n) == Some("use_level"));
+    (weighed(first) && asked(second)) || (asked(first) && weighed(second))
+}
+
+/// Whether the first two ingredients named do the same job.
+fn alike(s: &Sentence, catalogue: &Catalogue) -> bool {
+    let mut named = (0..s.len()).filter_map(|at| {
+        let candidates = s.ingredient(at)?;
+        Some(catalogue.ingredient(catalogue.key(candidates.ids.first()?)?))
+    });
+    let (Some(one), Some(other)) = (named.next(), named.next()) else {
+        return false;
+    };
+    one.family == other.family || one.functions.iter().any(|f| other.does(f))
 }
 
 /// `agar for gelatin`: two ingredients and nothing between them but `for`.

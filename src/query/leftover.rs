@@ -55,7 +55,10 @@ pub(super) fn unheeded(sentence: &Sentence, question: &Question) -> Option<Strin
                     let last = follower(sentence, *at).is_none() && named(sentence) < 2;
                     // `compare the sugars by sweetness` ranks a kind.
                     let kind = matches!(question, Question::Search { .. }) && named(sentence) == 0;
-                    !matches!(question, Question::Compare { .. }) && !last && !kind
+                    // `is E 415 the same as xanthan`: two names of one thing.
+                    let same = named(sentence) > 1
+                        && matches!(question, Question::Lookup { ingredients, .. } if ingredients.len() == 1);
+                    !matches!(question, Question::Compare { .. }) && !last && !kind && !same
                 }
                 Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => {
                     !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
@@ -83,7 +86,13 @@ fn harmless(sense: &Sense) -> bool {
     match sense {
         Sense::Cue(cue) => !matches!(
             cue,
-            Cue::Allergy | Cue::Without | Cue::Free | Cue::Contains | Cue::Not | Cue::Only
+            Cue::Allergy
+                | Cue::Without
+                | Cue::Free
+                | Cue::Contains
+                | Cue::Not
+                | Cue::Only
+                | Cue::Shelf
         ),
         Sense::Filler(_) | Sense::Sign(_) | Sense::New => true,
         _ => false,
@@ -232,6 +241,9 @@ fn purpose(sentence: &Sentence, lead: Option<usize>) -> bool {
 
 /// Whether a known word that found no place may change what is asked.
 fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
+    if sentence.is(at, Cue::Shelf) {
+        return true;
+    }
     let next = follower(sentence, at);
     let before_dish = next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));
     let negation = [
@@ -274,7 +286,13 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     match question {
         // `too thick, how do I thin it`: the fault may be the other one.
         Question::Diagnose { .. } => {
-            feel && sentence.pieces[at].text.starts_with("too ")
+            // `what sweetener does not crystallise`: no fault is told.
+            let denied = |n: usize| {
+                sentence.is(n, Cue::Not)
+                    && means(sentence, n + 1, |s| matches!(s, Sense::Symptom(..)))
+            };
+            kind && (0..sentence.len()).any(denied)
+                || feel && sentence.pieces[at].text.starts_with("too ")
                 || is(|s| matches!(s, Sense::Unit(Unit::Percent)))
         }
         Question::HowTo { .. } => {

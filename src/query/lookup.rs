@@ -1,31 +1,52 @@
 //! `hydration temperature of locust bean gum`, `is gelatin vegan`, `xanthan gum`.
 
-use crate::model::Dial;
+use crate::model::{Catalogue, Dial};
 
 use super::clause::chosen;
-use super::dish::dish;
+use super::dish::{dish, flavour};
 use super::question::Question;
 use super::sense::{Cue, Sense, Unit};
 use super::sentence::Sentence;
+use super::statement::{contained, statements};
 use super::understood::Understood;
 
-/// Reads a look-up: ingredients, and the properties asked about.
-pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
+/// Properties that say the same of different families: a gel, a fat and a crystal each melt their
+/// own way.
+const KIN: [&[&str]; 2] = [
+    &["melting_point", "melting_range", "gel_melting_temperature"],
+    &[
+        "hydration_temperature",
+        "gelatinisation_temperature",
+        "activation_temperature",
+    ],
+];
+
+/// Reads a look-up: ingredients, and what is asked about them.
+pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
+    flavour(sentence);
     let mut asked: Vec<(usize, String)> = vec![];
     let ingredients = named(sentence, &mut asked);
     if ingredients.is_empty() {
         return None;
     }
+    gelling(sentence, &mut asked);
     freezing(sentence, &mut asked);
-    let everything = statements(sentence, &mut asked);
+    let allergens = statements(sentence, catalogue, &mut asked);
     asked.sort();
-    let mut properties: Vec<String> = asked.into_iter().map(|(_, property)| property).collect();
-    if everything {
-        properties.clear();
+    drop_how_much(sentence, &mut asked);
+    if let [_] = ingredients[..]
+        && weighs_volume(sentence)
+    {
+        for (_, property) in asked.iter_mut().filter(|(_, p)| p == "use_level") {
+            *property = "density".to_string();
+        }
     }
-    if properties.len() > 1 {
-        // `how much fat is in it` asks for the fat.
-        properties.retain(|p| p != "use_level");
+    let mut properties: Vec<String> = vec![];
+    for (_, property) in asked {
+        let property = fitting(property, &ingredients, catalogue);
+        if !properties.contains(&property) {
+            properties.push(property);
+        }
     }
     pass_over_amounts(sentence, &properties);
     pass_over_temperature(sentence);
@@ -38,7 +59,64 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     Some(Understood::One(Question::Lookup {
         ingredients,
         properties,
+        allergens,
     }))
+}
+
+/// The property, or the one of its kin that is kept for the families of any of these.
+fn fitting(property: String, ingredients: &[String], catalogue: &Catalogue) -> String {
+    let keys: Vec<_> = (ingredients.iter())
+        .filter_map(|id| catalogue.key(id))
+        .collect();
+    let kept = |id: &str| {
+        let property = catalogue.property(id);
+        keys.iter().any(|key| {
+            let ingredient = catalogue.ingredient(*key);
+            ingredient.value(id).is_some()
+                || property.is_some_and(|p| p.applies_to(&ingredient.family))
+        })
+    };
+    let kin = KIN.iter().find(|kin| kin.contains(&property.as_str()));
+    let mut kin = kin.copied().unwrap_or_default().iter();
+    match kin.find(|id| kept(id)) {
+        Some(other) if !kept(&property) => other.to_string(),
+        _ => property,
+    }
+}
+
+/// `how much fat is in it` asks for the fat; `vegan, and how much do I use` for both.
+fn drop_how_much(sentence: &Sentence, asked: &mut Vec<(usize, String)>) {
+    let places: Vec<usize> = asked.iter().map(|(at, _)| *at).collect();
+    asked.retain(|(at, property)| {
+        let next = (at + 1..sentence.len()).find(|&n| !sentence.fills_ever(n));
+        property != "use_level" || next.is_none_or(|next| !places.contains(&next))
+    });
+}
+
+/// `at what temperature does it gel`: the verb, not the dish.
+fn gelling(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) {
+    if !sentence.has(Cue::Temperature) {
+        return;
+    }
+    for at in 0..sentence.len() {
+        if matches!(sentence.dish(at), Some("gel")) {
+            sentence.take(at);
+            asked.push((at, "setting_temperature".to_string()));
+        }
+    }
+}
+
+/// `3 cups of sugar, how many grams`: a volume of it is to be weighed.
+fn weighs_volume(sentence: &Sentence) -> bool {
+    let named = |at: usize| {
+        let means = |s: &Sense| matches!(s, Sense::Ingredient(_));
+        sentence.pieces[at].senses.iter().any(means)
+    };
+    (0..sentence.len()).filter(|&at| named(at)).any(|at| {
+        let mut before = (0..at).rev().filter(|&n| !sentence.is(n, Cue::Of));
+        let unit = before.next();
+        unit.is_some_and(|n| matches!(sentence.unit(n), Some(Unit::Millilitres(_))))
+    })
 }
 
 /// Whether the freezing point of an ingredient, or how far it lowers one, is asked for.
@@ -85,13 +163,29 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
         let held = sentence
             .before(at)
             .is_some_and(|n| sentence.is(n, Cue::Contains));
-        let as_property = both && (held || of_another(sentence, at) && !after_list(sentence, at));
+        let counted = (sentence.before(at)).is_some_and(|n| {
+            // `less fructose than sugar` names two ingredients.
+            let moved =
+                sentence.push(n).is_some() && !sentence.is(sentence.after(at + 1), Cue::Than);
+            moved || sentence.means(n, |s| matches!(s, Sense::Superlative(..)))
+        });
+        let as_property =
+            both && (held || counted || of_another(sentence, at) && !after_list(sentence, at));
         let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
         if place && ingredients.len() > 1 && sentence.property(at).is_none() {
             // `agar vs gelatin in candied fruit`: the third is where, not what.
             continue;
         }
         if contained(sentence, at) {
+            continue;
+        }
+        if sentence.group(at).is_some() && !ingredients.is_empty() && of_kind(sentence, at) {
+            // `is allulose a sugar`
+            let text = sentence.pieces[at].text.clone();
+            sentence.assume(&format!(
+                "its family and functions tell whether it is a {text}"
+            ));
+            sentence.take(at);
             continue;
         }
         if holds_another(sentence, at) {
@@ -148,12 +242,12 @@ pub(super) fn asks_content(sentence: &Sentence) -> bool {
     })
 }
 
-/// `contain milk` asks for a statement, not for a second ingredient.
-fn contained(sentence: &Sentence, at: usize) -> bool {
-    let before = sentence.before(at);
-    sentence.allergen(at).is_some()
-        && (before.is_some_and(|n| sentence.is(n, Cue::Contains) || sentence.is(n, Cue::Without))
-            || sentence.is(at + 1, Cue::Free))
+/// `a sugar` after what is asked about: a kind, no second ingredient.
+fn of_kind(sentence: &Sentence, at: usize) -> bool {
+    let article = at
+        .checked_sub(1)
+        .map(|n| sentence.pieces[n].text.to_lowercase());
+    matches!(article.as_deref(), Some("a" | "an")) && sentence.is(0, Cue::Is)
 }
 
 /// Whether the word stands in a list of ingredients: `honey and sorbitol`.
@@ -172,42 +266,6 @@ fn after_list(sentence: &Sentence, at: usize) -> bool {
                 .iter()
                 .any(|s| matches!(s, Sense::Ingredient(_)))
         })
-}
-
-/// `does it contain milk`, `is it gluten free`: the property that states it. Allergens but
-/// gluten stand in no property; `true` where one is asked about, so that all must be shown.
-fn statements(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -> bool {
-    let mut everything = false;
-    for at in 0..sentence.len() {
-        // `suitable for vegans`
-        let diet = sentence
-            .diet(at)
-            .map(|(condition, _)| condition.to_string());
-        if let Some(diet) = diet.filter(|diet| diet == "vegan" || diet == "vegetarian") {
-            asked.push((at, diet));
-            sentence.take(at);
-            continue;
-        }
-        let Some((substances, _)) = sentence.allergen(at) else {
-            continue;
-        };
-        if substances.iter().any(|s| s == "cereals containing gluten") {
-            asked.push((at, "gluten".to_string()));
-        } else {
-            everything = true;
-            sentence.assume("allergens are shown with all that is known");
-        }
-        sentence.take(at);
-        if sentence.is(at + 1, Cue::Free) {
-            sentence.take(at + 1);
-        }
-    }
-    for at in 0..sentence.len() {
-        if sentence.is(at, Cue::Contains) || sentence.is(at, Cue::Without) {
-            sentence.take(at);
-        }
-    }
-    everything
 }
 
 /// `a teaspoon of`, `per 100 g`, in a question about a value, says how it will be used.

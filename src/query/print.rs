@@ -11,15 +11,14 @@ pub fn print(question: &Question) -> String {
         Question::Lookup {
             ingredients,
             properties,
-        } if properties.is_empty() => format!("lookup {}", ingredients.join(", ")),
-        Question::Lookup {
-            ingredients,
-            properties,
-        } => format!(
-            "lookup {} of {}",
-            properties.join(", "),
-            ingredients.join(", ")
-        ),
+            allergens,
+        } => {
+            let held = allergens.iter();
+            let held = held.map(|a| format!("contains {}", a.replace(' ', "_")));
+            let asked: Vec<String> = properties.iter().cloned().chain(held).collect();
+            let of = if asked.is_empty() { "" } else { " of " };
+            format!("lookup {}{of}{}", asked.join(", "), ingredients.join(", "))
+        }
         Question::Search {
             text,
             condition,

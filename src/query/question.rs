@@ -49,6 +49,8 @@ pub enum Question {
         ingredients: Vec<String>,
         /// Property ids.
         properties: Vec<String>,
+        /// Allergens asked about, as lists or substances name them: `milk`, `tree nuts`.
+        allergens: Vec<String>,
     },
     /// Which ingredients have these properties.
     Search {

@@ -112,6 +112,14 @@ fn read_keeping(
                     let mut named = reading(by_name(&word));
                     named.set_aside.clear();
                     named.assumed.clear();
+                    if shelf_of(&sentence).is_some_and(|shelf| shelf == word) {
+                        return Read::Several {
+                            ask: format!(
+                                "no shelf is stated in own data (shelf.csv): without `{word}`?"
+                            ),
+                            readings: vec![without],
+                        };
+                    }
                     Read::Several {
                         ask: format!(
                             "what does `{word}` mean here? it is left out of the first reading"
@@ -122,6 +130,12 @@ fn read_keeping(
             }
         }
     }
+}
+
+/// The words that name the own shelf.
+fn shelf_of(sentence: &Sentence) -> Option<String> {
+    let at = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Shelf))?;
+    Some(sentence.pieces[at].text.clone())
 }
 
 fn attempt(sentence: &Sentence, catalogue: &Catalogue) -> (Option<Understood>, Sentence) {

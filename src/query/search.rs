@@ -11,17 +11,23 @@ use super::ranking::order;
 use super::sense::Cue;
 use super::sentence::Sentence;
 use super::understood::Understood;
+use super::wish::own_shelf;
 
 /// Reads a search: kinds of ingredient and what must hold of them.
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
     let order = order(sentence);
     let mut clauses: Vec<Clause> = comparisons(sentence, catalogue);
     clauses.extend(exclusions(sentence));
+    if let Some(shelf) = own_shelf(sentence, catalogue) {
+        let each: Vec<String> = shelf.iter().map(|id| format!("this is {id}")).collect();
+        clauses.push(plain(sentence.len(), each.join(" or ")));
+    }
     let found = kinds(sentence);
     if found.is_empty() {
         clauses.extend(one(sentence));
     }
     clauses.extend(found);
+    clauses.extend(others(sentence));
     let text = if clauses.is_empty() && order.is_none() {
         name(sentence)?
     } else {
@@ -37,6 +43,25 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         condition,
         order,
     }))
+}
+
+/// `coconut oil is out, what other fats are there`: what is named is known already.
+fn others(sentence: &mut Sentence) -> Vec<Clause> {
+    let other = |at: usize| {
+        sentence.is(at, Cue::Find) && sentence.pieces[at].text.to_lowercase().ends_with(" other")
+    };
+    let mut clauses = vec![];
+    if !(0..sentence.len()).any(other) {
+        return clauses;
+    }
+    for at in 0..sentence.len() {
+        if let Some((id, assumed)) = chosen(sentence, at) {
+            sentence.assume(&assumed);
+            sentence.take(at);
+            clauses.push(plain(at, format!("not this is {id}")));
+        }
+    }
+    clauses
 }
 
 /// `is there a pregelatinised starch that needs no heat`: one ingredient, if it meets the rest.
@@ -64,6 +89,10 @@ fn name(sentence: &mut Sentence) -> Option<String> {
         return None;
     }
     let at = (0..sentence.len()).find(|&at| sentence.ingredient(at).is_some())?;
+    if sentence.is(sentence.after(at + 1), Cue::In) {
+        // `are there eggs in mayonnaise`
+        return None;
+    }
     sentence.take(at);
     Some(sentence.pieces[at].text.to_lowercase())
 }

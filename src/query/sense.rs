@@ -50,10 +50,13 @@ pub(super) enum Cue {
     Within,
     Certified,
     Change,
+    Have,
+    Shelf,
+    Temperature,
 }
 
 impl Cue {
-    const ALL: [(Cue, &'static str); 45] = [
+    const ALL: [(Cue, &'static str); 48] = [
         (Cue::Swap, "swap"),
         (Cue::Replace, "replace"),
         (Cue::ReplacedBy, "replaced by"),
@@ -99,6 +102,9 @@ impl Cue {
         (Cue::Within, "within"),
         (Cue::Certified, "certified"),
         (Cue::Change, "change"),
+        (Cue::Have, "have"),
+        (Cue::Shelf, "shelf"),
+        (Cue::Temperature, "temperature"),
     ];
 
     /// The cue a row of `verbs.csv` or `roles.csv` names.

@@ -9,6 +9,24 @@ use super::vocabulary::senses;
 /// The longest phrase looked up, in tokens.
 const LONGEST: usize = 8;
 
+/// Words that only stress the next: `melts way too fast` is `melts too fast`.
+const STRESS: [&str; 14] = [
+    "way",
+    "far",
+    "really",
+    "so",
+    "very",
+    "much",
+    "rather",
+    "pretty",
+    "a",
+    "bit",
+    "quite",
+    "extremely",
+    "super",
+    "totally",
+];
+
 /// One phrase of the text.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Piece {
@@ -47,73 +65,12 @@ impl Sentence {
         sentence
             .with_substitutes_apart(catalogue)
             .with_diets_apart(catalogue)
+            .with_heads_shared(catalogue)
             .with_changes()
     }
 
-    /// `change guar to tara` is a swap, `change the sweetness` is none; after a swap `against`
-    /// brings what comes in.
-    fn with_changes(mut self) -> Sentence {
-        let mut swapped = false;
-        for at in 0..self.len() {
-            if self.is(at, Cue::Change) {
-                let thing = self.after(at + 1);
-                let turned = (thing..self.len())
-                    .any(|n| self.is(n, Cue::To) || self.is(n, Cue::For) || self.is(n, Cue::With));
-                let cue = if self.ingredient(thing).is_some() && turned {
-                    Sense::Cue(Cue::Swap)
-                } else {
-                    Sense::Filler(false)
-                };
-                self.pieces[at].senses = vec![cue];
-            }
-            swapped |= self.is(at, Cue::Swap) || self.is(at, Cue::Replace);
-            if swapped && self.is(at, Cue::With) && self.is(at, Cue::Compare) {
-                self.pieces[at].senses = vec![Sense::Cue(Cue::With)];
-            }
-        }
-        self
-    }
-
-    /// `vegan gelatin substitute` is a vegan substitute for gelatin, not one for agar.
-    fn with_diets_apart(mut self, catalogue: &Catalogue) -> Sentence {
-        let mut at = 0;
-        while at + 1 < self.pieces.len() {
-            if self.cue(at + 1) == Some(Cue::Substitute) && self.ingredient(at).is_some() {
-                let text = self.pieces[at].text.clone();
-                if let Some((first, rest)) = text.split_once(' ') {
-                    let diet = Sentence::single(first, catalogue);
-                    let other = Sentence::single(rest, catalogue);
-                    let is_diet = diet.senses.iter().any(|s| matches!(s, Sense::Diet(..)));
-                    if is_diet && !other.senses.is_empty() {
-                        self.pieces.splice(at..=at, [diet, other]);
-                    }
-                }
-            }
-            at += 1;
-        }
-        self
-    }
-
-    /// `gelatin substitute` asks for a substitute, though one is sold under that name.
-    fn with_substitutes_apart(mut self, catalogue: &Catalogue) -> Sentence {
-        let mut at = 0;
-        while at < self.len() {
-            let text = self.pieces[at].text.clone();
-            if self.ingredient(at).is_some()
-                && let Some((head, last)) = text.rsplit_once(' ')
-            {
-                let head = Sentence::single(head, catalogue);
-                let last = Sentence::single(last, catalogue);
-                if last.senses.contains(&Sense::Cue(Cue::Substitute)) && !head.senses.is_empty() {
-                    self.pieces.splice(at..=at, [head, last]);
-                }
-            }
-            at += 1;
-        }
-        self
-    }
-
-    fn single(text: &str, catalogue: &Catalogue) -> Piece {
+    /// The one phrase a text is, with all its meanings.
+    pub fn single(text: &str, catalogue: &Catalogue) -> Piece {
         Piece {
             text: text.to_string(),
             senses: senses(&fold(text), text, catalogue),
@@ -292,6 +249,13 @@ impl Sentence {
         self.means(at, |s| matches!(s, Sense::Filler(_)))
     }
 
+    /// The same, used or not.
+    pub fn fills_ever(&self, at: usize) -> bool {
+        let senses = self.pieces.get(at).map(|p| p.senses.as_slice());
+        let senses = senses.unwrap_or_default();
+        senses.iter().any(|s| matches!(s, Sense::Filler(_)))
+    }
+
     /// Whether the phrase is a comma.
     pub fn comma(&self, at: usize) -> bool {
         self.means(at, |s| matches!(s, Sense::Sign(',' | ';')))
@@ -348,7 +312,11 @@ fn longest(text: &str, rest: &[Token], catalogue: &Catalogue) -> (Piece, usize) 
         if count == 1 && matches!(rest[0].kind, TokenKind::Number(_)) {
             break;
         }
-        let mut found = senses(&fold(written), written, catalogue);
+        let folded = fold(written);
+        let mut found = senses(&folded, written, catalogue);
+        if found.is_empty() && count > 1 {
+            found = said_otherwise(&folded, catalogue);
+        }
         let only_units = found.iter().all(|s| matches!(s, Sense::Unit(_)));
         if matches!(rest[0].kind, TokenKind::Number(_)) && only_units {
             continue;
@@ -381,6 +349,39 @@ fn longest(text: &str, rest: &[Token], catalogue: &Catalogue) -> (Piece, usize) 
         used: false,
     };
     (piece, width)
+}
+
+/// The meanings of a phrase said with stress, or of a name with its words turned round:
+/// `carrageenan iota`.
+fn said_otherwise(folded: &str, catalogue: &Catalogue) -> Vec<Sense> {
+    let words: Vec<&str> = folded.split(' ').collect();
+    if let [first, inner @ .., last] = &words[..]
+        && inner.iter().any(|word| STRESS.contains(word))
+    {
+        let plain = inner.iter().filter(|word| !STRESS.contains(word));
+        let plain: Vec<&str> = [*first]
+            .into_iter()
+            .chain(plain.copied())
+            .chain([*last])
+            .collect();
+        let mut found = senses(&plain.join(" "), &plain.join(" "), catalogue);
+        found.retain(|s| matches!(s, Sense::Symptom(..) | Sense::Quality(..)));
+        return found;
+    }
+    match &words[..] {
+        [first, second] => {
+            // `gelatin vegetarian` asks whether it is; `carrageenan iota` names it.
+            let other = |s: &Sense| !matches!(s, Sense::Ingredient(_));
+            if senses(second, second, catalogue).iter().any(other) {
+                return vec![];
+            }
+            let turned = format!("{second} {first}");
+            let mut found = senses(&turned, &turned, catalogue);
+            found.retain(|s| matches!(s, Sense::Ingredient(c) if c.ids.len() == 1));
+            found
+        }
+        _ => vec![],
+    }
 }
 
 fn sign(text: &str, rest: &[Token]) -> Vec<Sense> {

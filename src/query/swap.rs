@@ -67,6 +67,15 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
     let dish = dish(sentence);
     let cast = cast(sentence, catalogue);
     for at in 0..sentence.len() {
+        // `xylitol instead of sugar in dark chocolate`
+        let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
+        if place && sentence.ingredient(at).is_some_and(|c| c.ids.len() == 1) {
+            let text = sentence.pieces[at].text.clone();
+            sentence.assume(&format!("what `{text}` does to the swap is not worked out"));
+            sentence.take(at);
+        }
+    }
+    for at in 0..sentence.len() {
         // `how much agar replaces gelatin`: a swap is always answered in grams.
         if sentence.property(at) == Some("use_level") {
             sentence.take(at);
@@ -76,6 +85,12 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
 }
 
 fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
+    // `which starch could I use`: any of the kind.
+    let several = sentence.ingredient(at).is_none_or(|c| c.ids.len() > 1);
+    let open = several && at > 0 && sentence.is(at - 1, Cue::Find);
+    if let Some((condition, assumed)) = sentence.group(at).filter(|_| open) {
+        return Some((Noun::Kind(condition.to_string()), assumed.to_string()));
+    }
     if let Some((id, assumed)) = chosen(sentence, at) {
         return Some((Noun::Ingredient(id), assumed));
     }
@@ -101,9 +116,20 @@ pub(super) fn used_as(sentence: &Sentence, at: usize) -> bool {
             .any(|s| matches!(s, Sense::Ingredient(_)));
     sentence.is(at, Cue::As)
         && (used || named && thing)
-        && sentence.ingredient(sentence.after(at + 1)).is_some()
-        && sentence.group(sentence.after(at + 1)).is_none()
+        && sentence
+            .ingredient(sentence.after(at + 1))
+            .is_some_and(|c| c.ids.len() == 1)
         && (0..at).any(|n| sentence.ingredient(n).is_some() || sentence.pieces[n].used)
+}
+
+/// `how much salt to remove`: a consequence asked about, no part of the swap.
+fn measured_after(sentence: &Sentence, at: usize) -> bool {
+    let asked = (sentence.before(at)).is_some_and(|n| sentence.property(n) == Some("use_level"));
+    let mut next = sentence.after(at + 1);
+    while sentence.is(next, Cue::To) || sentence.is(next, Cue::Is) {
+        next = sentence.after(next + 1);
+    }
+    asked && (sentence.is(next, Cue::Remove) || sentence.is(next, Cue::Add))
 }
 
 /// Deals the nouns to their parts by the words around them.
@@ -119,6 +145,13 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
         // `instead of sugar in candied fruit`: what stands after `in` is neither of the two.
         let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
         if let Some((noun, assumed)) = noun(sentence, at).filter(|_| !place) {
+            if measured_after(sentence, at) && !cast.leavers.is_empty() {
+                let text = sentence.pieces[at].text.clone();
+                sentence.assume(&format!("how far the {text} moves is for the swap to say"));
+                sentence.take(at);
+                at += 1;
+                continue;
+            }
             let id = match &noun {
                 Noun::Ingredient(id) => Some(id.clone()),
                 Noun::Kind(_) => None,
@@ -164,8 +197,8 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
         } else {
             Slot::Open
         }
-    } else if is(Cue::Use) {
-        // `out of butter, can I use oil`
+    } else if is(Cue::Use) || is(Cue::Have) && slot == Slot::Leaver && !cast.leavers.is_empty() {
+        // `out of butter, can I use oil`, `ran out of butter, got oil`
         Slot::Newcomer
     } else if is(Cue::With) || is(Cue::By) {
         match slot {

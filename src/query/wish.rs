@@ -13,7 +13,7 @@ use super::sentence::Sentence;
 pub(super) fn wish(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Wish> {
     let goals = goals(sentence);
     let at_most = at_most(sentence);
-    let shelf = shelf(sentence);
+    let shelf = shelf(sentence, catalogue);
     let mut clauses: Vec<Clause> = exclusions(sentence);
     clauses.extend(comparisons(sentence, catalogue));
     Some(Wish {
@@ -51,8 +51,25 @@ pub(super) fn at_most(sentence: &mut Sentence) -> Option<usize> {
     None
 }
 
-/// `only from inulin, honey and dextrose`.
-pub(super) fn shelf(sentence: &mut Sentence) -> Option<Vec<String>> {
+/// The own shelf where it is named and stated; where it is not stated the words stay unused.
+pub(super) fn own_shelf(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Vec<String>> {
+    let at = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Shelf))?;
+    if catalogue.shelf.is_empty() {
+        return None;
+    }
+    sentence.take(at);
+    let only = sentence.before(at).filter(|&n| sentence.is(n, Cue::Only));
+    if let Some(only) = only {
+        sentence.take(only);
+    }
+    Some(catalogue.shelf.clone())
+}
+
+/// `only from inulin, honey and dextrose`, `from my shelf`.
+pub(super) fn shelf(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Vec<String>> {
+    if let Some(own) = own_shelf(sentence, catalogue) {
+        return Some(own);
+    }
     let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Only))?;
     let mut ids = vec![];
     let mut last = start;

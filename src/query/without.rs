@@ -17,7 +17,7 @@ use super::wish::{at_most, shelf};
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
     let goals = goals(sentence);
     let at_most = at_most(sentence);
-    let shelf = shelf(sentence);
+    let shelf = shelf(sentence, catalogue);
     let clauses = exclusions(sentence);
     flavour(sentence);
     if clauses.is_empty() {

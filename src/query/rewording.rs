@@ -1,0 +1,144 @@
+//! Phrases cut anew by what stands beside them: a verb that turns out to swap, a diet before a name,
+//! a describing word that shares the noun of another.
+
+use crate::model::Catalogue;
+
+use super::sense::{Cue, Sense};
+use super::sentence::{Piece, Sentence};
+
+impl Sentence {
+    /// `change guar to tara` is a swap, `change the sweetness` is none; after a swap `against`
+    /// brings what comes in.
+    pub fn with_changes(mut self) -> Sentence {
+        let mut swapped = false;
+        for at in 0..self.len() {
+            if self.is(at, Cue::Change) {
+                let thing = self.after(at + 1);
+                let turned = (thing..self.len())
+                    .any(|n| self.is(n, Cue::To) || self.is(n, Cue::For) || self.is(n, Cue::With));
+                let cue = if self.ingredient(thing).is_some() && turned {
+                    Sense::Cue(Cue::Swap)
+                } else {
+                    Sense::Filler(false)
+                };
+                self.pieces[at].senses = vec![cue];
+            }
+            swapped |= self.is(at, Cue::Swap) || self.is(at, Cue::Replace);
+            if swapped && self.is(at, Cue::With) && self.is(at, Cue::Compare) {
+                self.pieces[at].senses = vec![Sense::Cue(Cue::With)];
+            }
+        }
+        self
+    }
+
+    /// `salted butter instead of unsalted`, `white or milk chocolate`: a describing word set against
+    /// a name shares its noun.
+    pub fn with_heads_shared(mut self, catalogue: &Catalogue) -> Sentence {
+        for at in 0..self.len() {
+            let Some(whole) = self.shared(at, catalogue) else {
+                continue;
+            };
+            self.pieces[at] = whole;
+        }
+        self
+    }
+
+    /// The describing word at a place with the noun of the name it is set against, if that is a name.
+    fn shared(&self, at: usize, catalogue: &Catalogue) -> Option<Piece> {
+        let describes = |s: &Sense| {
+            matches!(
+                s,
+                Sense::Filler(_) | Sense::Quality(..) | Sense::Symptom(..)
+            )
+        };
+        let silent = |n: usize| self.pieces[n].senses.contains(&Sense::Filler(false));
+        let word = &self.pieces[at];
+        if !word.senses.iter().all(describes) || silent(at) {
+            return None;
+        }
+        let against = |n: usize| {
+            [
+                Cue::Instead,
+                Cue::Compare,
+                Cue::Or,
+                Cue::And,
+                Cue::ReplacedBy,
+                Cue::For,
+                Cue::With,
+            ]
+            .iter()
+            .any(|cue| self.is(n, *cue))
+        };
+        let name = |n: usize| {
+            let known = self.ingredient(n).is_some();
+            known.then(|| self.pieces[n].text.split_once(' ')).flatten()
+        };
+        let named = |text: String| {
+            let piece = Sentence::single(&text, catalogue);
+            let known = piece
+                .senses
+                .iter()
+                .any(|s| matches!(s, Sense::Ingredient(_)));
+            known.then_some(piece)
+        };
+        let next = (at + 1..self.len()).find(|&n| !silent(n));
+        let before = (0..at).rev().find(|&n| !silent(n));
+        let ends =
+            next.is_none_or(|n| !self.pieces[n].senses.is_empty() && self.ingredient(n).is_none());
+        if let Some(joint) = before.filter(|&n| against(n) && ends) {
+            let other = (0..joint).rev().find(|&n| !silent(n))?;
+            let (first, rest) = name(other)?;
+            let head = rest.rsplit(' ').next()?;
+            return named(format!("{} {head}", word.text))
+                .or_else(|| named(format!("{first} {}", word.text)));
+        }
+        let joint = next.filter(|&n| against(n))?;
+        let other = (joint + 1..self.len()).find(|&n| !silent(n))?;
+        let (_, rest) = name(other)?;
+        let head = rest.rsplit(' ').next()?;
+        named(format!("{} {head}", word.text))
+    }
+
+    /// `vegan gelatin substitute` is a vegan substitute for gelatin, not one for agar; `sugar-free
+    /// chocolate sorbet` is a sorbet to be made so, though such a chocolate is sold.
+    pub fn with_diets_apart(mut self, catalogue: &Catalogue) -> Sentence {
+        let mut at = 0;
+        while at + 1 < self.pieces.len() {
+            let led = self.cue(at + 1) == Some(Cue::Substitute)
+                || self.dish(at + 1).is_some() && self.dish(at).is_none();
+            if led && self.ingredient(at).is_some() {
+                let text = self.pieces[at].text.clone();
+                let parts = text.match_indices([' ', '-']).find_map(|(cut, _)| {
+                    let diet = Sentence::single(&text[..cut], catalogue);
+                    let other = Sentence::single(&text[cut + 1..], catalogue);
+                    let is_diet = diet.senses.iter().any(|s| matches!(s, Sense::Diet(..)));
+                    (is_diet && !other.senses.is_empty()).then_some([diet, other])
+                });
+                if let Some(parts) = parts {
+                    self.pieces.splice(at..=at, parts);
+                }
+            }
+            at += 1;
+        }
+        self
+    }
+
+    /// `gelatin substitute` asks for a substitute, though one is sold under that name.
+    pub fn with_substitutes_apart(mut self, catalogue: &Catalogue) -> Sentence {
+        let mut at = 0;
+        while at < self.len() {
+            let text = self.pieces[at].text.clone();
+            if self.ingredient(at).is_some()
+                && let Some((head, last)) = text.rsplit_once(' ')
+            {
+                let head = Sentence::single(head, catalogue);
+                let last = Sentence::single(last, catalogue);
+                if last.senses.contains(&Sense::Cue(Cue::Substitute)) && !head.senses.is_empty() {
+                    self.pieces.splice(at..=at, [head, last]);
+                }
+            }
+            at += 1;
+        }
+        self
+    }
+}

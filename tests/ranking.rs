@@ -1,0 +1,46 @@
+//! What a search finds first for what people type: the obvious ingredient, and what belongs beside it.
+//!
+//! `tests/ranking.csv` holds the query, what must stand first, what else must stand among the first
+//! ten, and what sort of query it is. The labels are a cook's, not the output's: a plain name means
+//! the everyday form, a generic word the usual members of its kind.
+
+use std::path::Path;
+
+use tamis::index::Index;
+use tamis::load::{self, Files};
+
+/// How many a person looks at.
+const SEEN: usize = 10;
+
+#[test]
+fn the_obvious_ingredient_stands_first() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let files = Files::folder(root).expect("the data can be read");
+    let catalogue = load::catalogue(&files).expect("the data is sound");
+    let index = Index::in_memory(&catalogue);
+    let mut table = csv::Reader::from_path(root.join("tests/ranking.csv")).expect("a table");
+    let (mut rows, mut wrong) = (0, vec![]);
+    for row in table.records() {
+        let row = row.expect("a row");
+        let (query, first) = (&row[0], &row[1]);
+        assert!(catalogue.key(first).is_some(), "no ingredient `{first}`");
+        let hits = index.search(query, SEEN, &catalogue);
+        let ids: Vec<&str> = hits
+            .iter()
+            .map(|hit| catalogue.ingredient(hit.key).id.as_str())
+            .collect();
+        let missing: Vec<&str> = row[2]
+            .split("; ")
+            .filter(|id| !id.is_empty() && !ids.contains(id))
+            .collect();
+        if ids.first() != Some(&first) || !missing.is_empty() {
+            wrong.push(format!(
+                "`{query}`: {first} first, missing {missing:?}\n    found {ids:?}"
+            ));
+        }
+        rows += 1;
+    }
+    println!("{}/{rows} as a cook expects", rows - wrong.len());
+    assert!(rows >= 80, "{rows} rows");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
