@@ -79,7 +79,7 @@ fn terms_nobody_tuned_for_find_the_obvious_first() {
             );
         }
     }
-    let share = f64::from(right) / f64::from(rows);
+    let share = right as f64 / rows as f64;
     println!("{right}/{rows} = {:.1} %", 100.0 * share);
     assert!(share >= LEAST_BLIND, "{share:.3}");
 }
