@@ -119,6 +119,9 @@ pub struct Cause {
     pub shown_by: String,
     /// The fix.
     pub fix: String,
+    /// What the formula lacks of the fix.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub lacking: String,
     /// The smallest fix in grams, when the formula is known and the cause has a dial to move.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub grams: Vec<Amount>,

@@ -25,6 +25,16 @@ pub struct Table<'a> {
     pub own: bool,
 }
 
+/// What parts the cells of a header that is no comma-separated one, where it names what is wanted.
+fn parted_by(header: &str, wanted: &[&str]) -> Option<&'static str> {
+    let parted = [(';', "semicolons"), ('\t', "tabs")];
+    let (_, word) = parted.into_iter().find(|(sign, _)| {
+        let mut cells = header.split(*sign).map(|cell| cell.trim().to_lowercase());
+        header.contains(*sign) && cells.any(|cell| wanted.contains(&cell.as_str()))
+    })?;
+    Some(word)
+}
+
 impl<'a> Table<'a> {
     /// Reads `text`, which must have at least the columns `wanted`. A byte-order mark, Windows
     /// line ends, quoted commas and empty lines are no problem; short or long records are.
@@ -61,6 +71,22 @@ impl<'a> Table<'a> {
                     .enumerate()
                     .map(|(n, name)| (name.to_lowercase(), n))
                     .collect();
+                if let Some(parted) = parted_by(record.iter().next().unwrap_or_default(), wanted) {
+                    problems.push(
+                        table
+                            .problem(
+                                "D002",
+                                line,
+                                1,
+                                format!("the cells are parted by {parted}, not by commas"),
+                            )
+                            .help(format!(
+                                "save the table with commas between the cells and points in the numbers: {}, then 500.5 and not 500,5",
+                                wanted.join(",")
+                            )),
+                    );
+                    return table;
+                }
                 for name in wanted
                     .iter()
                     .filter(|name| !table.columns.contains_key(**name))
