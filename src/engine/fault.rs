@@ -140,9 +140,8 @@ impl Engine {
                 continue;
             };
             let remedy = match (formula, lever, judged.verdict) {
-                (Some(formula), Some(lever), Verdict::Shown | Verdict::Present) => {
-                    self.remedy(formula, lever, judged.usual)
-                }
+                (_, _, Verdict::Unlikely) => None,
+                (Some(formula), Some(lever), _) => self.remedy(formula, lever, judged.usual),
                 _ => None,
             };
             let Remedy {
@@ -176,6 +175,13 @@ impl Engine {
         let process_first = formula.is_some() && !shown;
         causes.sort_by_key(|(verdict, process, surety, _)| {
             (!(*process && process_first), *verdict, *surety)
+        });
+        // Two names of a fault may share a cause; the better shown one speaks.
+        let mut said: Vec<String> = vec![];
+        causes.retain(|(.., cause)| {
+            let new = !said.contains(&cause.cause);
+            said.push(cause.cause.clone());
+            new
         });
         causes.into_iter().map(|(.., cause)| cause).collect()
     }

@@ -22,7 +22,7 @@ const MOST: f64 = 0.75;
 /// How far inside the usual range a fix aims, as a part of its width.
 const INSIDE: f64 = 0.1;
 /// Least part of the way to the aim that still is a fix.
-const WORTH_IT: f64 = 0.3;
+const WORTH_IT: f64 = 0.25;
 
 /// A fix in grams and what it does.
 #[derive(Default)]
@@ -40,9 +40,7 @@ pub(super) fn counted(state: &State, dial: Dial) -> Option<(String, f64)> {
     let figure = state.dial(dial)?;
     let polyols = state.dial(Dial::Polyols).unwrap_or(0.0);
     Some(match dial {
-        Dial::Sugars if polyols >= LEAST_CHANGE => {
-            ("sugars and polyols".into(), figure + polyols)
-        }
+        Dial::Sugars if polyols >= LEAST_CHANGE => ("sugars and polyols".into(), figure + polyols),
         _ => (dial.name().into(), figure),
     })
 }
@@ -66,11 +64,9 @@ impl Engine {
             })
             .collect();
         held.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-        let goes = held.first().copied();
-        let comes = self.newcomer(&merged, lever, goes.map(|(key, _)| key));
-        let lacking = match goes {
-            None if !lever.out.is_empty() => self.listed(&lever.out),
-            _ => String::new(),
+        let lacking = match held.is_empty() && !lever.out.is_empty() {
+            true => self.listed(&lever.out),
+            false => String::new(),
         };
         let only_lacking = || {
             (!lacking.is_empty()).then(|| Remedy {
@@ -78,35 +74,51 @@ impl Engine {
                 ..Remedy::default()
             })
         };
-        let busy: Vec<IngredientKey> = goes.map(|(key, _)| key).into_iter().chain(comes).collect();
-        let liquid = self.balance(formula, &busy)?;
-        let (from, to) = match (goes, comes) {
-            (Some((out, _)), into) => (out, into.unwrap_or(liquid)),
-            (None, Some(into)) => (liquid, into),
-            (None, None) => return only_lacking(),
-        };
-        let most = MOST * merged.grams_of(from);
-        let grams = match lever.dial {
+        let outs: Vec<IngredientKey> = held.iter().map(|(key, _)| *key).collect();
+        // Each pair an exchange may be between; the formula's liquid stands in for a missing side.
+        let mut pairs: Vec<(IngredientKey, IngredientKey)> = vec![];
+        for goes in outs.iter().copied().map(Some).chain([None]) {
+            if goes.is_none() && !outs.is_empty() {
+                continue;
+            }
+            let comes = self.newcomer(&merged, lever, goes);
+            let busy: Vec<IngredientKey> = goes.into_iter().chain(comes).collect();
+            let liquid = self.balance(formula, &busy)?;
+            match (goes, comes) {
+                (None, None) => return only_lacking(),
+                _ => pairs.push((goes.unwrap_or(liquid), comes.unwrap_or(liquid))),
+            }
+        }
+        let most = |from| MOST * merged.grams_of(from);
+        let dosed: Option<((IngredientKey, IngredientKey), f64)> = match lever.dial {
             Some((dial, _)) => {
                 let (_, low, high) = usual.filter(|(d, ..)| *d == dial)?;
-                self.dose(&merged, (from, to), dial, (low, high), most)
-            }
-            None => match goes {
-                Some((_, grams)) => Some(lever.share * grams),
-                None => {
-                    let now = merged.grams_of(to);
-                    let level = || self.catalogue.ingredient(to).number("use_level");
-                    match now > 0.0 {
-                        true => Some(lever.share * now),
-                        false => lever
-                            .percent
-                            .or_else(level)
-                            .map(|percent| percent / 100.0 * merged.grams()),
+                let mut best: Option<((IngredientKey, IngredientKey), f64, f64)> = None;
+                for pair in pairs {
+                    let dose = self.dose(&merged, pair, dial, (low, high), most(pair.0));
+                    // The most plentiful that reaches the aim, else the one that comes nearest.
+                    if let Some((grams, way)) = dose
+                        && best.is_none_or(|(.., nearest)| way > nearest)
+                    {
+                        best = Some((pair, grams, way));
                     }
                 }
-            },
+                best.map(|(pair, grams, _)| (pair, grams))
+            }
+            None => pairs.first().map(|&(from, to)| {
+                let now = merged.grams_of(to);
+                let level = || self.catalogue.ingredient(to).number("use_level");
+                let grams = match (outs.is_empty(), now > 0.0) {
+                    (false, _) => lever.share * merged.grams_of(from),
+                    (true, true) => lever.share * now,
+                    (true, false) => {
+                        lever.percent.or_else(level).unwrap_or(0.0) / 100.0 * merged.grams()
+                    }
+                };
+                ((from, to), grams)
+            }),
         };
-        let Some(grams) = grams.filter(|g| *g > 1e-6) else {
+        let Some(((from, to), grams)) = dosed.filter(|(_, g)| *g > 1e-6) else {
             return only_lacking();
         };
         let after = exchanged(&merged, from, to, grams);
@@ -119,7 +131,8 @@ impl Engine {
         })
     }
 
-    /// Grams exchanged that bring a dial just inside its usual range, or as far as `most` goes.
+    /// Grams exchanged that bring a dial just inside its usual range, or as far as `most` goes, and
+    /// the part of the way that is.
     fn dose(
         &self,
         formula: &Formula,
@@ -127,7 +140,7 @@ impl Engine {
         dial: Dial,
         (low, high): (f64, f64),
         most: f64,
-    ) -> Option<f64> {
+    ) -> Option<(f64, f64)> {
         let at = |grams: f64| {
             let after = exchanged(formula, from, to, grams);
             counted(&self.assessor().state(&after), dial).map(|(_, figure)| figure)
@@ -144,7 +157,7 @@ impl Engine {
             return None;
         }
         if way <= 1.0 {
-            return Some(most);
+            return Some((most, way));
         }
         let (mut less, mut more) = (0.0, most);
         for _ in 0..40 {
@@ -154,7 +167,7 @@ impl Engine {
                 false => more = middle,
             }
         }
-        Some(more)
+        Some((more, 1.0))
     }
 
     /// What comes in: what the formula holds already, else what brings neither a new allergen nor

@@ -500,7 +500,12 @@ impl Reader<'_> {
         };
         if lever.out.is_empty() && lever.newcomers.is_empty() {
             return Err(self
-                .wrong("D033", id, "lever", "`lever` names no ingredient to exchange")
+                .wrong(
+                    "D033",
+                    id,
+                    "lever",
+                    "`lever` names no ingredient to exchange",
+                )
                 .help("add `out`, what goes, or `in`, what comes, as lists"));
         }
         let out: Result<Vec<Group>, Diagnostic> =

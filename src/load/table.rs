@@ -25,14 +25,13 @@ pub struct Table<'a> {
     pub own: bool,
 }
 
-/// What parts the cells of a header that is no comma-separated one, where it names what is wanted.
-fn parted_by(header: &str, wanted: &[&str]) -> Option<&'static str> {
+/// What parts the cells of a header that is no comma-separated one.
+fn parted_by(header: &csv::StringRecord) -> Option<&'static str> {
     let parted = [(';', "semicolons"), ('\t', "tabs")];
-    let (_, word) = parted.into_iter().find(|(sign, _)| {
-        let mut cells = header.split(*sign).map(|cell| cell.trim().to_lowercase());
-        header.contains(*sign) && cells.any(|cell| wanted.contains(&cell.as_str()))
-    })?;
-    Some(word)
+    let found = parted
+        .into_iter()
+        .find(|(sign, _)| header.len() == 1 && header[0].contains(*sign));
+    found.map(|(_, word)| word)
 }
 
 impl<'a> Table<'a> {
@@ -71,7 +70,7 @@ impl<'a> Table<'a> {
                     .enumerate()
                     .map(|(n, name)| (name.to_lowercase(), n))
                     .collect();
-                if let Some(parted) = parted_by(record.iter().next().unwrap_or_default(), wanted) {
+                if let Some(parted) = parted_by(&record) {
                     problems.push(
                         table
                             .problem(

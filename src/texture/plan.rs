@@ -149,7 +149,8 @@ const APART: &str = "cook apart";
 fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
     let late = of_phase(steps, "add cold");
     // What goes in cold neither needs the heat of the rest nor bounds it.
-    let heated = |mark: &Mark| mark.names.is_empty() || mark.names.iter().any(|n| !late.contains(n));
+    let heated =
+        |mark: &Mark| mark.names.is_empty() || mark.names.iter().any(|n| !late.contains(n));
     let mut needs: Vec<Mark> = steps
         .iter()
         .filter_map(|step| Some(mark(step, step.reach?)))
@@ -251,8 +252,10 @@ fn carried(view: &MixView<'_>, needs: &[Mark], late: &[String]) -> Option<String
     let water = |key| view.assessor.profile(key).number(Part::Water) / 100.0;
     let merged = view.formula.merged();
     let name = |key| &view.assessor.catalogue.ingredient(key).name;
-    let (cold, warm): (Vec<&Line>, Vec<&Line>) =
-        merged.lines.iter().partition(|l| late.contains(name(l.key)));
+    let (cold, warm): (Vec<&Line>, Vec<&Line>) = merged
+        .lines
+        .iter()
+        .partition(|l| late.contains(name(l.key)));
     let sum = |lines: &[&Line]| -> f64 { lines.iter().map(|l| l.grams * water(l.key)).sum() };
     let (cold, hot) = (sum(&cold), sum(&warm));
     if needs.is_empty() || cold <= hot {
