@@ -116,7 +116,7 @@ fn a_figure_outside_its_usual_range_is_never_called_unlikely_without_a_word() {
             .split([' ', ':'])
             .filter_map(|word| word.parse().ok())
             .collect();
-        let [figure, low, high] = numbers[..] else {
+        let [.., figure, low, high] = numbers[..] else {
             panic!("{}: `{}`", cause.rule, cause.shown_by);
         };
         let within = low - 0.005 <= figure && figure <= high + 0.005;

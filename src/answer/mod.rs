@@ -128,6 +128,9 @@ pub struct Cause {
     /// What that fix does to the dials.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub effect: Vec<ChangedOut>,
+    /// It goes part of the way only: the figure stays outside what is usual.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub partly: bool,
     /// Why.
     pub because: String,
     /// Source id.

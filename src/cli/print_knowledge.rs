@@ -245,15 +245,9 @@ pub fn comparison(page: &mut Page, c: &Comparison) {
     for row in &c.rows {
         let cell = |v: &Option<ValueOut>| {
             v.as_ref().map_or("not known".to_string(), |v| {
-                let told = [&v.condition, &v.note];
-                let told: Vec<&str> = told
-                    .into_iter()
-                    .map(String::as_str)
-                    .filter(|text| !text.is_empty())
-                    .collect();
-                let told = match told.is_empty() {
-                    true => String::new(),
-                    false => format!(" ({})", told.join("; ")),
+                let told = match v.condition.as_str() {
+                    "" => String::new(),
+                    condition => format!(" ({condition})"),
                 };
                 format!("{}{told} {}", figure(v), cited(&v.source, ""))
             })

@@ -406,7 +406,11 @@ fn causes(page: &mut Page, causes: &[Cause]) {
         }
         let effect: Vec<String> = cause.effect.iter().filter_map(moved).collect();
         if !effect.is_empty() {
-            page.labelled("    then: ", &effect.join(", "));
+            let partly = match cause.partly {
+                true => "; this goes part of the way only",
+                false => "",
+            };
+            page.labelled("    then: ", &format!("{}{partly}", effect.join(", ")));
         }
         page.labelled(
             "    why:  ",

@@ -148,6 +148,7 @@ impl Engine {
                 lacking,
                 grams,
                 effect,
+                partly,
             } = remedy.unwrap_or_default();
             let surety = match rule.strength.as_str() {
                 "strong" | "" => 0,
@@ -164,6 +165,7 @@ impl Engine {
                 lacking,
                 grams,
                 effect,
+                partly,
                 because: rule.because.clone(),
                 source: rule.source.clone(),
                 locator: rule.locator.clone(),

@@ -24,6 +24,9 @@ const INSIDE: f64 = 0.1;
 /// Least part of the way to the aim that still is a fix.
 const WORTH_IT: f64 = 0.25;
 
+/// Slack at the ends of a range, in the unit of its dial.
+const ROUNDING: f64 = 1e-6;
+
 /// A fix in grams and what it does.
 #[derive(Default)]
 pub(super) struct Remedy {
@@ -33,6 +36,8 @@ pub(super) struct Remedy {
     pub grams: Vec<Amount>,
     /// What it does.
     pub effect: Vec<ChangedOut>,
+    /// The dial it moves stays outside its usual range.
+    pub partly: bool,
 }
 
 /// A figure as its usual range counts it: polyols hold water like sugars.
@@ -85,27 +90,19 @@ impl Engine {
             let busy: Vec<IngredientKey> = goes.into_iter().chain(comes).collect();
             let liquid = self.balance(formula, &busy)?;
             match (goes, comes) {
+                // Nothing the fix names may come in.
+                (_, None) if !lever.newcomers.is_empty() => return only_lacking(),
                 (None, None) => return only_lacking(),
                 _ => pairs.push((goes.unwrap_or(liquid), comes.unwrap_or(liquid))),
             }
         }
-        let most = |from| MOST * merged.grams_of(from);
-        let dosed: Option<((IngredientKey, IngredientKey), f64)> = match lever.dial {
+        let exchanges: Vec<(IngredientKey, IngredientKey, f64)> = match lever.dial {
             Some((dial, _)) => {
                 let (_, low, high) = usual.filter(|(d, ..)| *d == dial)?;
-                let mut best: Option<((IngredientKey, IngredientKey), f64, f64)> = None;
-                for pair in pairs {
-                    let dose = self.dose(&merged, pair, dial, (low, high), most(pair.0));
-                    // The most plentiful that reaches the aim, else the one that comes nearest.
-                    if let Some((grams, way)) = dose
-                        && best.is_none_or(|(.., nearest)| way > nearest)
-                    {
-                        best = Some((pair, grams, way));
-                    }
-                }
-                best.map(|(pair, grams, _)| (pair, grams))
+                self.exchanges(&merged, pairs, dial, (low, high))
             }
-            None => pairs.first().map(|&(from, to)| {
+            None => {
+                let (from, to) = *pairs.first()?;
                 let now = merged.grams_of(to);
                 let level = || self.catalogue.ingredient(to).number("use_level");
                 let grams = match (outs.is_empty(), now > 0.0) {
@@ -115,59 +112,91 @@ impl Engine {
                         lever.percent.or_else(level).unwrap_or(0.0) / 100.0 * merged.grams()
                     }
                 };
-                ((from, to), grams)
-            }),
+                vec![(from, to, grams)]
+            }
         };
-        let Some(((from, to), grams)) = dosed.filter(|(_, g)| *g > 1e-6) else {
+        let mut after = merged.clone();
+        let mut changes: Vec<(IngredientKey, f64)> = vec![];
+        for (from, to, grams) in exchanges.into_iter().filter(|e| e.2 > 1e-6) {
+            after = exchanged(&after, from, to, grams);
+            for (key, change) in [(to, grams), (from, -grams)] {
+                match changes.iter_mut().find(|(k, _)| *k == key) {
+                    Some((_, sum)) => *sum += change,
+                    None => changes.push((key, change)),
+                }
+            }
+        }
+        if changes.is_empty() {
             return only_lacking();
-        };
-        let after = exchanged(&merged, from, to, grams);
+        }
         let state = self.assessor().state(&after);
         let asked = lever.dial.map(|(dial, _)| dial);
+        let figure = asked.and_then(|dial| counted(&state, dial));
+        let partly = figure
+            .zip(usual)
+            .is_some_and(|((_, figure), (_, low, high))| {
+                figure < low - ROUNDING || figure > high + ROUNDING
+            });
         Some(Remedy {
             lacking,
+            partly,
             effect: self.effect(&merged, &state, asked),
-            grams: self.amounts(vec![(to, grams), (from, -grams)]),
+            grams: self.amounts(changes),
         })
     }
 
-    /// Grams exchanged that bring a dial just inside its usual range, or as far as `most` goes, and
-    /// the part of the way that is.
-    fn dose(
+    /// The exchanges that bring a dial just inside its usual range, the one that reaches furthest
+    /// first; none where all together go too little of the way.
+    fn exchanges(
         &self,
         formula: &Formula,
-        (from, to): (IngredientKey, IngredientKey),
+        mut pairs: Vec<(IngredientKey, IngredientKey)>,
         dial: Dial,
         (low, high): (f64, f64),
-        most: f64,
-    ) -> Option<(f64, f64)> {
-        let at = |grams: f64| {
-            let after = exchanged(formula, from, to, grams);
-            counted(&self.assessor().state(&after), dial).map(|(_, figure)| figure)
-        };
-        let (start, end) = (at(0.0)?, at(most)?);
+    ) -> Vec<(IngredientKey, IngredientKey, f64)> {
+        let figure =
+            |f: &Formula| counted(&self.assessor().state(f), dial).map(|(_, figure)| figure);
         let inside = INSIDE * (high - low);
-        let aim = match start {
-            figure if figure < low => low + inside,
-            figure if figure > high => high - inside,
-            _ => return None,
+        let Some(start) = figure(formula) else {
+            return vec![];
         };
-        let way = (end - start) / (aim - start);
-        if way < WORTH_IT {
-            return None;
+        let aim = match start {
+            start if start < low => low + inside,
+            start if start > high => high - inside,
+            _ => return vec![],
+        };
+        let mut now = formula.clone();
+        let mut found = vec![];
+        let mut gone = 0.0;
+        while gone < 1.0 && !pairs.is_empty() {
+            let best = (0..pairs.len())
+                .filter_map(|n| {
+                    let (from, to) = pairs[n];
+                    let at = |grams: f64| figure(&exchanged(&now, from, to, grams));
+                    let way = |grams: f64| Some((at(grams)? - start) / (aim - start));
+                    let most = MOST * formula.grams_of(from);
+                    let end = way(most)?;
+                    if end <= gone {
+                        return None;
+                    }
+                    let grams = match end <= 1.0 {
+                        true => most,
+                        false => least(most, |grams| way(grams).is_some_and(|w| w >= 1.0)),
+                    };
+                    Some((n, grams, end.min(1.0)))
+                })
+                // `max_by` keeps the last of equals: the most plentiful stands first.
+                .rev()
+                .max_by(|a, b| a.2.total_cmp(&b.2));
+            let Some((n, grams, way)) = best else {
+                break;
+            };
+            let (from, to) = pairs.remove(n);
+            now = exchanged(&now, from, to, grams);
+            found.push((from, to, grams));
+            gone = way;
         }
-        if way <= 1.0 {
-            return Some((most, way));
-        }
-        let (mut less, mut more) = (0.0, most);
-        for _ in 0..40 {
-            let middle = (less + more) / 2.0;
-            match (at(middle)? - start) / (aim - start) < 1.0 {
-                true => less = middle,
-                false => more = middle,
-            }
-        }
-        Some((more, 1.0))
+        if gone < WORTH_IT { vec![] } else { found }
     }
 
     /// What comes in: what the formula holds already, else what brings neither a new allergen nor
@@ -195,13 +224,17 @@ impl Engine {
                 .iter()
                 .any(|row| row.presence == Presence::Contains && row.substance == substance)
         };
+        let listed = |substance: &str| {
+            let mut lists = self.catalogue.allergen_lists.iter();
+            lists.any(|list| list.substance == substance)
+        };
         let vegan = |i: &Ingredient| i.text("vegan") == Some("yes");
         let suits = |key: &&IngredientKey| {
             let new = self.catalogue.ingredient(**key);
             let declared = new
                 .allergens
                 .iter()
-                .filter(|row| row.presence == Presence::Contains)
+                .filter(|row| row.presence == Presence::Contains && listed(&row.substance))
                 .all(|row| old.iter().any(|i| holds(i, &row.substance)));
             declared && (vegan(new) || !old.iter().all(|i| vegan(i)))
         };
@@ -253,6 +286,19 @@ impl Engine {
         let largest = liquid.max_by(|a, b| a.grams.total_cmp(&b.grams).then(b.key.cmp(&a.key)));
         Some(largest.map_or(water, |l| l.key))
     }
+}
+
+/// The least amount up to `most` that is enough, where a greater one always is.
+fn least(most: f64, enough: impl Fn(f64) -> bool) -> f64 {
+    let (mut less, mut more) = (0.0, most);
+    for _ in 0..40 {
+        let middle = (less + more) / 2.0;
+        match enough(middle) {
+            true => more = middle,
+            false => less = middle,
+        }
+    }
+    more
 }
 
 fn exchanged(formula: &Formula, from: IngredientKey, to: IngredientKey, grams: f64) -> Formula {
