@@ -164,7 +164,12 @@ fn a_bad_formula_is_refused_at_its_place() {
         (
             "semicolons.csv",
             "ingredient;grams\nsucrose;1\n",
-            &["error[D002]", "ingredient,grams"],
+            &["error[D002]", "parted by semicolons", "ingredient,grams"],
+        ),
+        (
+            "decimals.csv",
+            "name;weight\nsucrose;500,5\n",
+            &["error[D002]", "parted by semicolons", "500.5 and not 500,5"],
         ),
         (
             "nul.csv",

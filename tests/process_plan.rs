@@ -46,7 +46,7 @@ const CASES: &[(&str, &str, &[&str], &str)] = &[
     (
         "ingredient,grams\nwater,990\nguar-gum,4\n",
         "premix",
-        &["no dry sugar"],
+        &["nothing dry to carry"],
         "nothing to carry the gum",
     ),
     (
@@ -73,7 +73,102 @@ const CASES: &[(&str, &str, &[&str], &str)] = &[
         &["300 g raspberry", "20 g lemon juice", "blend again"],
         "common practice: fruit and acid go into the cold mix",
     ),
+    (
+        "ingredient,grams\nwhole-milk,600\nerythritol,60\nmaltitol,80\ntara-gum,2\n",
+        "premix",
+        &["2 g tara gum", "10 to 20 g of the maltitol"],
+        "common practice: any free-flowing dry ingredient parts the grains",
+    ),
+    (
+        "ingredient,grams\nwater,300\ngreek-yogurt-nonfat,500\nsucrose,150\nlocust-bean-gum,2\n",
+        "add cold",
+        &["500 g Greek yogurt"],
+        "common practice: cultured milk curdles when it is heated with the mix",
+    ),
+    (
+        "ingredient,grams\nwater,300\ngreek-yogurt-nonfat,500\nsucrose,150\nlocust-bean-gum,2\n",
+        "heat",
+        &[
+            "everything but what is added cold to 82 C",
+            "the 300 g water carries it",
+        ],
+        "most of the water comes with the yogurt",
+    ),
+    (
+        "ingredient,grams\ngreek-yogurt-nonfat,800\nsucrose,150\nlocust-bean-gum,2\n",
+        "heat",
+        &[
+            "no liquid that may be heated is left",
+            "40 g of water or milk",
+        ],
+        "twenty parts of water to one of gum",
+    ),
+    (
+        "ingredient,grams\nwhole-milk,700\nsucrose,150\nwhey-protein-concentrate-80,50\nlocust-bean-gum,2\n",
+        "heat",
+        &["no one heat serves", "locust bean gum (82 C)", "below 70 C"],
+        "whey protein clumps from about 65 to 70 C; the gum needs 80 C",
+    ),
+    (
+        "ingredient,grams\nwhole-milk,700\nsucrose,150\npineapple,100\ngelatin-powder,6\n",
+        "cook apart",
+        &["100 g pineapple to 80 C"],
+        "mcgee-2004: raw pineapple prevents gelatin from setting",
+    ),
+    (
+        "ingredient,grams\nwhole-milk,700\nsucrose,150\npineapple,100\ngelatin-powder,6\n",
+        "add cold",
+        &["100 g pineapple (cooked first)"],
+        "the plan does not send raw pineapple to the gelatin",
+    ),
+    (
+        "ingredient,grams\nwhole-milk,700\nsucrose,150\ncoconut-oil-refined,60\nlocust-bean-gum,2\n",
+        "age",
+        &["4 to 12 h (the longest of the times below holds)"],
+        "the fat is ready in two hours, protein and gum are not",
+    ),
 ];
+
+#[test]
+fn starch_is_no_gum() {
+    for (csv, starch) in [
+        ("ingredient,grams\nwater,950\narrowroot,50\n", 4.2),
+        ("ingredient,grams\nwater,950\npotato-starch,50\n", 4.3),
+        ("ingredient,grams\nwater,930\nwheat-flour,70\n", 4.8),
+    ] {
+        let assessment = assessed(csv);
+        assert_eq!(assessment.stabiliser_percent, 0.0, "{csv}");
+        // ciqual-2020 and usda-sr28: 84 to 88 g starch in 100 g of a starch, 69 g in wheat flour.
+        let held = assessment.composition.starch_percent;
+        assert!((held - starch).abs() < 0.25, "{csv}: {held}");
+        assert!(
+            !assessment
+                .findings
+                .iter()
+                .any(|f| f.id == "texture-stab-load"),
+            "{csv}"
+        );
+    }
+}
+
+#[test]
+fn a_list_that_exempts_an_ingredient_does_not_name_it() {
+    // Regulation (EU) 1169/2011, Annex II point 1(a): glucose syrup of wheat, dextrose included.
+    let assessment = assessed("ingredient,grams\nwater,700\ndextrose-monohydrate,200\n");
+    let wheat = assessment.allergens.iter().find(|a| a.contains("wheat"));
+    let wheat = wheat.expect("wheat is stated");
+    assert!(wheat.contains("(US, CODEX; exempt in EU)"), "{wheat}");
+}
+
+#[test]
+fn figures_far_beyond_the_model_are_called_so() {
+    let found = |csv: &str| {
+        let findings = assessed(csv).findings;
+        findings.iter().any(|f| f.id == "beyond-the-model")
+    };
+    assert!(found("ingredient,grams\nwater,800\nsucrose,1000000\n"));
+    assert!(!found("ingredient,grams\nwater,800\nsucrose,200\n"));
+}
 
 #[test]
 fn the_plan_says_what_the_trade_does() {

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::assessment::FindingOut;
 use super::own::OverruledOut;
 
 /// One ingredient with all that is known of it.
@@ -141,6 +142,9 @@ pub struct Comparison {
     pub names: Vec<String>,
     /// One row per property.
     pub rows: Vec<ComparedRow>,
+    /// How they act on each other in one mix.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub together: Vec<FindingOut>,
     /// Own values among them, with the built-in ones they go before.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub overruled: Vec<OverruledOut>,

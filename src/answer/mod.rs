@@ -119,12 +119,18 @@ pub struct Cause {
     pub shown_by: String,
     /// The fix.
     pub fix: String,
+    /// What the formula lacks of the fix.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub lacking: String,
     /// The smallest fix in grams, when the formula is known and the cause has a dial to move.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub grams: Vec<Amount>,
     /// What that fix does to the dials.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub effect: Vec<ChangedOut>,
+    /// It goes part of the way only: the figure stays outside what is usual.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub partly: bool,
     /// Why.
     pub because: String,
     /// Source id.

@@ -93,6 +93,13 @@ const SHEET: &[Entry] = &[
         read: |a| some(a.composition.polyols_percent),
     },
     Entry {
+        name: "starch",
+        unit: "%",
+        digits: 1,
+        dial: "starch",
+        read: |a| some(a.composition.starch_percent),
+    },
+    Entry {
         name: "fibre",
         unit: "%",
         digits: 1,
@@ -356,7 +363,11 @@ fn doubts(page: &mut Page, a: &Assessment) {
     if let (Some(handbook), Some(own)) =
         (a.freezing_point_handbook_celsius, a.freezing_point_celsius)
     {
-        page.labelled("  ", &format!("For comparison, the handbook's sucrose equivalents give a freezing point of {handbook:.2} C (model {own:.2} C)."));
+        let alcohol = match some(a.composition.alcohol_percent) {
+            Some(_) => ", the alcohol left out, for they do not count it,",
+            None => "",
+        };
+        page.labelled("  ", &format!("For comparison, the handbook's sucrose equivalents{alcohol} give a freezing point of {handbook:.2} C (model {own:.2} C)."));
     }
 }
 

@@ -6,7 +6,8 @@ use comfy_table::{ColumnConstraint, ContentArrangement, Table, presets};
 
 use super::own;
 use super::page::{Page, cited, pad};
-use crate::answer::{Comparison, Hits, ProfileOut, ValueOut};
+use super::print_assessment::findings;
+use crate::answer::{AllergenOut, Comparison, Hits, ProfileOut, ValueOut};
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::Engine;
 use crate::model::{OTHERS, SourceKind};
@@ -51,24 +52,7 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
             .collect();
         page.labelled("  of: ", &parts.join(", "));
     }
-    for a in &p.allergens {
-        let list = if a.list.is_empty() {
-            String::new()
-        } else {
-            format!("{}: ", a.list)
-        };
-        let what = if a.substance == "none" {
-            "no listed allergen by nature; cross-contact is not covered".to_string()
-        } else if a.substance == OTHERS {
-            format!("{} what else a list names", a.presence)
-        } else {
-            format!("{} {}", a.presence, a.allergen)
-        };
-        page.labelled(
-            "  allergen: ",
-            &format!("{list}{what} {}", cited(&a.source, &a.locator)),
-        );
-    }
+    allergens(page, &p.allergens);
     let mut last = "";
     for v in &p.values {
         let name = if v.property == last { "" } else { &v.property };
@@ -95,6 +79,43 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
                 figure(v),
                 cited(&v.source, &v.locator)
             ),
+        );
+    }
+}
+
+/// The allergen statements, one line per name of a list; what of it is meant stands beside it.
+fn allergens(page: &mut Page, stated: &[AllergenOut]) {
+    let mut lines: Vec<(&AllergenOut, Vec<&str>)> = vec![];
+    for a in stated {
+        let same = |(b, _): &&mut (&AllergenOut, Vec<&str>)| {
+            (&a.list, &a.allergen, &a.presence, &a.source, &a.locator)
+                == (&b.list, &b.allergen, &b.presence, &b.source, &b.locator)
+        };
+        match lines.iter_mut().find(same) {
+            Some((_, substances)) if substances.contains(&a.substance.as_str()) => {}
+            Some((_, substances)) => substances.push(&a.substance),
+            None => lines.push((a, vec![&a.substance])),
+        }
+    }
+    for (a, substances) in lines {
+        let list = match a.list.as_str() {
+            "" => String::new(),
+            list => format!("{list}: "),
+        };
+        let named = match substances.as_slice() {
+            [one] if *one == a.allergen => String::new(),
+            some => format!(" ({})", some.join(", ")),
+        };
+        let what = if a.substance == "none" {
+            "no listed allergen by nature; cross-contact is not covered".to_string()
+        } else if a.substance == OTHERS {
+            format!("{} what else a list names", a.presence)
+        } else {
+            format!("{} {}{named}", a.presence, a.allergen)
+        };
+        page.labelled(
+            "  allergen: ",
+            &format!("{list}{what} {}", cited(&a.source, &a.locator)),
         );
     }
 }
@@ -224,12 +245,17 @@ pub fn comparison(page: &mut Page, c: &Comparison) {
     for row in &c.rows {
         let cell = |v: &Option<ValueOut>| {
             v.as_ref().map_or("not known".to_string(), |v| {
-                format!("{} {}", figure(v), cited(&v.source, ""))
+                let told = match v.condition.as_str() {
+                    "" => String::new(),
+                    condition => format!(" ({condition})"),
+                };
+                format!("{}{told} {}", figure(v), cited(&v.source, ""))
             })
         };
         table.add_row(std::iter::once(row.name.clone()).chain(row.values.iter().map(cell)));
     }
     lines(page, &table);
+    findings(page, "Together in one mix", &c.together);
     own::overruled(page, &c.overruled);
 }
 

@@ -361,49 +361,60 @@ fn moved(change: &ChangedOut) -> Option<String> {
     ))
 }
 
+/// Headings of the causes by their verdict, in the order the causes come.
+fn heading(verdict: &str, judged: bool) -> &'static str {
+    match verdict {
+        "found" => "Shown by the numbers of the formula",
+        "possible here" => "Possible with what is in it; how it was made decides",
+        "untested" if judged => "No number shows these: check how it was made and kept",
+        "untested" => "Possible causes",
+        _ => "Unlikely by the numbers",
+    }
+}
+
 fn causes(page: &mut Page, causes: &[Cause]) {
-    for (verdict, head) in [
-        ("found", "Shown by the numbers of the formula"),
-        (
-            "possible here",
-            "Possible with what is in it; how it was made decides",
-        ),
-        ("untested", "Possible in any mix"),
-        ("not found", "Unlikely: the formula looks right there"),
-    ] {
-        let some: Vec<&Cause> = causes.iter().filter(|c| c.verdict == verdict).collect();
-        if some.is_empty() {
+    let judged = causes.iter().any(|c| c.verdict != "untested");
+    let mut last = "";
+    for cause in causes {
+        if cause.verdict != last {
+            page.gap();
+            page.head(heading(&cause.verdict, judged));
+            last = &cause.verdict;
+        }
+        let shown = match cause.shown_by.as_str() {
+            "" => String::new(),
+            by => format!(" ({by})"),
+        };
+        page.labelled("  - ", &format!("{}{shown}", cause.cause));
+        if cause.verdict == "not found" {
             continue;
         }
-        page.gap();
-        page.head(head);
-        for cause in some {
-            let shown = if cause.shown_by.is_empty() {
-                String::new()
-            } else {
-                format!(" ({})", cause.shown_by)
-            };
-            page.labelled("  - ", &format!("{}{shown}", cause.cause));
-            if verdict == "not found" {
-                continue;
-            }
-            page.labelled("    fix:  ", &cause.fix);
-            if !cause.grams.is_empty() {
-                let edits: Vec<String> = cause
-                    .grams
-                    .iter()
-                    .map(|a| format!("{} {} g", a.name, signed(a.grams)))
-                    .collect();
-                page.labelled("    here: ", &edits.join(", "));
-                let effect: Vec<String> = cause.effect.iter().filter_map(moved).collect();
-                if !effect.is_empty() {
-                    page.labelled("    then: ", &effect.join(", "));
-                }
-            }
-            page.labelled(
-                "    why:  ",
-                &format!("{} {}", cause.because, cited(&cause.source, &cause.locator)),
-            );
+        page.labelled("    fix:  ", &cause.fix);
+        let mut here: Vec<String> = vec![];
+        if !cause.lacking.is_empty() {
+            here.push(format!("none of this is in it: {}", cause.lacking));
         }
+        if !cause.grams.is_empty() {
+            let edits = cause.grams.iter();
+            let edits: Vec<String> = edits
+                .map(|a| format!("{} {} g", a.name, signed(a.grams)))
+                .collect();
+            here.push(edits.join(", "));
+        }
+        if !here.is_empty() {
+            page.labelled("    here: ", &here.join("; instead "));
+        }
+        let effect: Vec<String> = cause.effect.iter().filter_map(moved).collect();
+        if !effect.is_empty() {
+            let partly = match cause.partly {
+                true => "; this goes part of the way only",
+                false => "",
+            };
+            page.labelled("    then: ", &format!("{}{partly}", effect.join(", ")));
+        }
+        page.labelled(
+            "    why:  ",
+            &format!("{} {}", cause.because, cited(&cause.source, &cause.locator)),
+        );
     }
 }

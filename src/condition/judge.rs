@@ -116,7 +116,8 @@ fn fold(parts: &[Expr], facts: &Facts<'_>, decisive: Truth, otherwise: Truth) ->
     result
 }
 
-fn belongs(ingredient: &Ingredient, group: &Group) -> bool {
+/// Whether an ingredient is, or is one of, a group.
+pub fn belongs(ingredient: &Ingredient, group: &Group) -> bool {
     match group {
         Group::Ingredient(id) => ingredient.id == *id,
         Group::Family(id) => ingredient.family == *id,

@@ -7,6 +7,6 @@ mod judge;
 mod parse;
 mod print;
 
-pub use judge::{Facts, Mix, Truth, judge};
+pub use judge::{Facts, Mix, Truth, belongs, judge};
 pub use parse::parse;
 pub use print::print;

@@ -219,9 +219,9 @@ impl Engine {
                 let wanted = |s: &texture::Step| !named || s.phase == phase;
                 asked.steps = steps.into_iter().filter(wanted).map(step).collect();
             }
-            Question::Diagnose { symptoms, .. } => {
+            Question::Diagnose { symptoms, dish, .. } => {
                 asked.kind = "diagnose".into();
-                asked.causes = self.diagnose(&symptoms, formula);
+                asked.causes = self.diagnose(&symptoms, &dish, formula);
             }
         }
         asked

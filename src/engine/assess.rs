@@ -209,46 +209,51 @@ impl Engine {
         }
     }
 
-    /// Allergen statements of the ingredients, one line per allergen with its lists.
+    /// Allergen statements of the ingredients, one line per allergen with its lists; a list that
+    /// exempts an ingredient does not count for it.
     pub fn allergens(&self, ingredients: &[&Ingredient]) -> Vec<String> {
-        let mut stated: BTreeMap<(&str, Presence), Vec<&str>> = BTreeMap::new();
+        type Statement<'a> = (&'a str, Presence, Vec<&'a str>);
+        let mut stated: BTreeMap<Statement<'_>, Vec<&str>> = BTreeMap::new();
         for ingredient in ingredients {
+            let exempt = |substance: &str| -> Vec<&str> {
+                let rows = ingredient.allergens.iter();
+                rows.filter(|r| r.presence == Presence::Exempt && r.substance == substance)
+                    .map(|r| r.list.as_str())
+                    .collect()
+            };
             for row in ingredient
                 .allergens
                 .iter()
                 .filter(|r| !matches!(r.presence, Presence::NoneByNature | Presence::Exempt))
             {
-                let names = stated.entry((&row.substance, row.presence)).or_default();
+                let statement = (row.substance.as_str(), row.presence, exempt(&row.substance));
+                let names = stated.entry(statement).or_default();
                 if !names.contains(&ingredient.name.as_str()) {
                     names.push(&ingredient.name);
                 }
             }
         }
-        let line = |((substance, presence), names): ((&str, Presence), Vec<&str>)| {
+        let line = |((substance, presence, exempt), names): (Statement<'_>, Vec<&str>)| {
+            let names = names.join(", ");
+            if substance == OTHERS {
+                return format!("{} what else a list names: {names}", presence.word());
+            }
             let lists: Vec<&str> = self
                 .catalogue
                 .allergen_lists
                 .iter()
-                .filter(|l| l.substance == substance)
+                .filter(|l| l.substance == substance && !exempt.contains(&l.list.as_str()))
                 .map(|l| l.list.as_str())
                 .collect();
-            if substance == OTHERS {
-                return format!(
-                    "{} what else a list names: {}",
-                    presence.word(),
-                    names.join(", ")
-                );
-            }
-            let on = if lists.is_empty() {
-                "on no list held here".to_string()
-            } else {
-                lists.join(", ")
+            let on = match (lists.is_empty(), exempt.is_empty()) {
+                (true, true) => "on no list held here".to_string(),
+                (true, false) => format!("exempt in {}", exempt.join(", ")),
+                (false, true) => lists.join(", "),
+                (false, false) => {
+                    format!("{}; exempt in {}", lists.join(", "), exempt.join(", "))
+                }
             };
-            format!(
-                "{} {substance} ({on}): {}",
-                presence.word(),
-                names.join(", ")
-            )
+            format!("{} {substance} ({on}): {names}", presence.word())
         };
         stated.into_iter().map(line).collect()
     }

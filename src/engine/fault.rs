@@ -1,21 +1,15 @@
 //! A symptom to its causes, each tested on the formula's numbers where there is one.
 
 use super::Engine;
-use crate::answer::{Amount, Cause, ChangedOut};
+use super::remedy::{Remedy, counted};
+use crate::answer::Cause;
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, MixView, State};
+use crate::formula::{FREEZER, Formula, MixView};
 use crate::model::rule::{Band, Direction, Lever, Rule};
-use crate::model::{Aim, Dial, Expr, Goal, IngredientKey, RuleKind, Test, Wish};
+use crate::model::{Dial, Expr, RuleKind, Test};
+use crate::physics::solute::Solute;
+use crate::texture;
 
-/// Dials shown before and after a fix beside the one it moves.
-const WATCHED: [Dial; 4] = [
-    Dial::TotalSolids,
-    Dial::Sweetness,
-    Dial::FrozenAt18,
-    Dial::Fat,
-];
-/// A smaller change of a watched dial is not shown, in its unit.
-const LEAST_CHANGE: f64 = 0.05;
 /// Dials milk decides.
 const OF_MILK: [Dial; 5] = [
     Dial::Protein,
@@ -58,10 +52,23 @@ struct Judged {
     usual: Option<(Dial, f64, f64)>,
 }
 
-/// A fix in grams and what it does.
-struct Fix {
-    grams: Vec<Amount>,
-    effect: Vec<ChangedOut>,
+impl Judged {
+    fn bare(verdict: Verdict) -> Self {
+        Judged {
+            verdict,
+            shown_by: String::new(),
+            usual: None,
+        }
+    }
+}
+
+/// The fields of a diagnosis the judging reads.
+struct Signs<'a> {
+    rule: &'a Rule,
+    test: &'a Expr,
+    solute: Option<&'a str>,
+    band: Option<&'a Band>,
+    lever: Option<&'a Lever>,
 }
 
 /// Whether a test asks for a figure at all: that something is in a mix does not show what happened.
@@ -79,8 +86,14 @@ fn only_asks(test: &Expr, dial: Dial) -> bool {
 }
 
 impl Engine {
-    /// The causes of `symptoms`: those the formula shows first, then the untested, then those it rules out.
-    pub fn diagnose(&self, symptoms: &[String], formula: Option<&Formula>) -> Vec<Cause> {
+    /// The causes of `symptoms` in a dish: those the formula shows first; where it shows none, what
+    /// to check in the process comes first; last those its figures speak against.
+    pub fn diagnose(
+        &self,
+        symptoms: &[String],
+        dish: &str,
+        formula: Option<&Formula>,
+    ) -> Vec<Cause> {
         let assessor = self.assessor();
         let state = formula.map(|f| assessor.state(f));
         let view = formula.zip(state.as_ref()).map(|(formula, state)| MixView {
@@ -88,11 +101,15 @@ impl Engine {
             formula,
             state,
         });
-        let mut causes: Vec<(Verdict, u8, Cause)> = vec![];
+        let classes = self.classes(dish);
+        let frozen = classes.is_empty() || classes.contains(&"frozen");
+        let mut causes: Vec<(Verdict, bool, u8, Cause)> = vec![];
         for rule in &self.catalogue.rules {
             let RuleKind::Diagnosis {
                 symptom,
+                dishes,
                 test,
+                solute,
                 cause,
                 lever,
                 fix,
@@ -104,20 +121,35 @@ impl Engine {
             if !symptoms.contains(symptom) {
                 continue;
             }
-            let Some(Judged {
-                verdict,
-                shown_by,
-                usual,
-            }) = self.judged(rule, test, usual.as_ref(), lever.as_ref(), view.as_ref())
-            else {
+            // Where the rule asks the mix and there is one, the mix decides.
+            let asks_mix = view.is_some() && rule.when != Expr::Always;
+            let elsewhere = !dishes.is_empty()
+                && !classes.is_empty()
+                && !dishes.iter().any(|d| classes.contains(&d.as_str()));
+            if elsewhere && !asks_mix {
+                continue;
+            }
+            let signs = Signs {
+                rule,
+                test,
+                solute: solute.as_deref(),
+                band: usual.as_ref(),
+                lever: lever.as_ref(),
+            };
+            let Some(judged) = self.judged(&signs, view.as_ref(), frozen) else {
                 continue;
             };
-            let fix_here = match (formula, lever, verdict) {
-                (Some(formula), Some(lever), Verdict::Shown | Verdict::Present) => {
-                    self.fix(formula, lever, usual)
-                }
+            let remedy = match (formula, lever, judged.verdict) {
+                (_, _, Verdict::Unlikely) => None,
+                (Some(formula), Some(lever), _) => self.remedy(formula, lever, judged.usual),
                 _ => None,
             };
+            let Remedy {
+                lacking,
+                grams,
+                effect,
+                partly,
+            } = remedy.unwrap_or_default();
             let surety = match rule.strength.as_str() {
                 "strong" | "" => 0,
                 "moderate" => 1,
@@ -127,189 +159,167 @@ impl Engine {
                 rule: rule.id.clone(),
                 symptom: symptom.clone(),
                 cause: cause.clone(),
-                verdict: verdict.word().into(),
-                shown_by,
+                verdict: judged.verdict.word().into(),
+                shown_by: judged.shown_by,
                 fix: fix.clone(),
-                grams: fix_here.as_ref().map_or(vec![], |f| f.grams.clone()),
-                effect: fix_here.map_or(vec![], |f| f.effect),
+                lacking,
+                grams,
+                effect,
+                partly,
                 because: rule.because.clone(),
                 source: rule.source.clone(),
                 locator: rule.locator.clone(),
             };
-            causes.push((verdict, surety, cause));
+            let process = *test == Expr::Always && solute.is_none();
+            causes.push((judged.verdict, process, surety, cause));
         }
-        causes.sort_by_key(|(verdict, surety, _)| (*verdict, *surety));
+        let shown = causes.iter().any(|c| c.0 == Verdict::Shown);
+        let process_first = formula.is_some() && !shown;
+        causes.sort_by_key(|(verdict, process, surety, _)| {
+            (!(*process && process_first), *verdict, *surety)
+        });
+        // Two names of a fault may share a cause; the better shown one speaks.
+        let mut said: Vec<String> = vec![];
+        causes.retain(|(.., cause)| {
+            let new = !said.contains(&cause.cause);
+            said.push(cause.cause.clone());
+            new
+        });
         causes.into_iter().map(|(.., cause)| cause).collect()
+    }
+
+    /// A dish and the classes it belongs to; nothing where it belongs to none.
+    fn classes<'a>(&'a self, dish: &'a str) -> Vec<&'a str> {
+        let mut classes: Vec<&str> = self
+            .catalogue
+            .rules
+            .iter()
+            .filter_map(|rule| match &rule.kind {
+                RuleKind::Dish { class, dishes } if dishes.iter().any(|d| d == dish) => {
+                    Some(class.as_str())
+                }
+                _ => None,
+            })
+            .collect();
+        if !classes.is_empty() {
+            classes.push(dish);
+        }
+        classes
     }
 
     /// Whether a cause is there, by the mix and by what is usual for such a product; `None` where
     /// the cause has no place in it.
     fn judged(
         &self,
-        rule: &Rule,
-        test: &Expr,
-        band: Option<&Band>,
-        lever: Option<&Lever>,
+        signs: &Signs<'_>,
         view: Option<&MixView<'_>>,
+        frozen: bool,
     ) -> Option<Judged> {
-        let untested = Judged {
-            verdict: Verdict::Untested,
-            shown_by: String::new(),
-            usual: band.map(|b| (b.dial, b.low, b.high)),
-        };
+        let band = signs.band;
         let Some(view) = view else {
-            return Some(untested);
+            return Some(Judged::bare(Verdict::Untested));
         };
         let facts = Facts::of_mix(&self.catalogue, view);
-        if judge(&rule.when, &facts) == Truth::No {
+        if judge(&signs.rule.when, &facts) == Truth::No {
             return None;
         }
-        if *test == Expr::Always {
-            return Some(untested);
+        if let Some(solute) = signs.solute {
+            return crystals_of(view, solute);
+        }
+        if *signs.test == Expr::Always {
+            return Some(Judged::bare(Verdict::Untested));
         }
         let product = self.product(view.formula, view.state);
-        let stated = band.and_then(|b| self.usual(product, b.dial));
-        let figure = band.and_then(|b| Some((b, view.state.dial(b.dial)?)));
+        let stated = band
+            .filter(|_| frozen)
+            .and_then(|b| self.usual(product, b.dial));
+        let direction = signs.lever.and_then(|lever| lever.dial);
         let (mut usual, mut shown_by) = (None, String::new());
-        if let Some((band, figure)) = figure {
+        // The figure lies outside its range on the side the cause speaks of, or on the other.
+        let (mut errs, mut contrary) = (false, false);
+        if let Some((band, (name, figure))) =
+            band.and_then(|b| Some((b, counted(view.state, b.dial)?)))
+        {
             // A sorbet has no usual milk solids, fat or protein to fall short of.
             if stated.is_none() && product == "sorbet" && OF_MILK.contains(&band.dial) {
                 return None;
             }
             let (low, high) = stated.unwrap_or((band.low, band.high));
-            let of = if stated.is_some() {
-                format!(" in a {product}")
-            } else {
-                String::new()
+            let of = match stated {
+                Some(_) => format!(" in a {product}"),
+                None => String::new(),
+            };
+            let (below, above) = (figure < low, figure > high);
+            (errs, contrary) = match direction {
+                Some((_, Direction::Higher)) => (below, above),
+                Some((_, Direction::Lower)) => (above, below),
+                None => (false, below || above),
             };
             usual = Some((band.dial, low, high));
             shown_by = format!(
-                "{} {figure:.2} {}, usual {low} to {high}{of}",
-                band.dial.name(),
+                "{name} {figure:.2} {}, usual {low} to {high}{of}",
                 band.dial.unit(),
             );
         }
-        let measured = measured(test);
-        let truth = match (figure, stated, lever) {
-            // One figure decides, and what is usual for the product is known.
-            (Some((band, figure)), Some((low, high)), Some(Lever::Dial(dial, direction)))
-                if *dial == band.dial && only_asks(test, *dial) =>
-            {
-                let away = match direction {
-                    Direction::Higher => figure < low,
-                    Direction::Lower => figure > high,
-                };
-                if away { Truth::Yes } else { Truth::No }
-            }
-            _ => judge(test, &facts),
+        let measured = measured(signs.test);
+        let by_range = band.zip(direction).is_some_and(|(band, (dial, _))| {
+            usual.is_some() && dial == band.dial && only_asks(signs.test, dial)
+        });
+        let truth = match by_range {
+            true if errs => Truth::Yes,
+            true => Truth::No,
+            false => judge(signs.test, &facts),
         };
         let verdict = match truth {
             Truth::Yes if measured => Verdict::Shown,
             Truth::Yes => Verdict::Present,
+            // A figure outside its range never speaks for the formula.
+            Truth::No if errs => Verdict::Present,
             Truth::No => Verdict::Unlikely,
             Truth::Unknown => Verdict::Untested,
         };
+        if verdict == Verdict::Unlikely && contrary {
+            shown_by = match direction {
+                Some(_) => format!("{shown_by}: it errs the other way"),
+                None => String::new(),
+            };
+        }
         Some(Judged {
             verdict,
             shown_by,
             usual,
         })
     }
-
-    /// The smallest edit in grams that moves what the cause names, tried on the formula.
-    fn fix(
-        &self,
-        formula: &Formula,
-        lever: &Lever,
-        usual: Option<(Dial, f64, f64)>,
-    ) -> Option<Fix> {
-        match lever {
-            Lever::Ingredient(id, direction) => {
-                let key = self.catalogue.key(id)?;
-                let now = formula.grams_of(key);
-                let dose = self.catalogue.ingredient(key).number("use_level");
-                // Half as much, or half as much again, is a step a cook can judge; what is not
-                // there yet comes in at its usual dose.
-                let change = match direction {
-                    Direction::Lower if now > 0.0 => -now / 2.0,
-                    Direction::Higher if now > 0.0 => now / 2.0,
-                    Direction::Higher => dose? / 100.0 * formula.grams(),
-                    Direction::Lower => return None,
-                };
-                let mut after = formula.merged();
-                after.add(key, change);
-                let mut changes = vec![(key, change)];
-                if let Some(balance) = self.balance(formula, &[key]) {
-                    after.add(balance, -change);
-                    changes.push((balance, -change));
-                }
-                let state = self.assessor().state(&after);
-                Some(self.tried(formula, changes, &state, None))
-            }
-            Lever::Dial(dial, direction) => {
-                let aim = match usual {
-                    Some((d, low, high)) if d == *dial => Aim::Between(low, high),
-                    _ if *direction == Direction::Higher => Aim::Raise,
-                    _ => Aim::Lower,
-                };
-                let wish = Wish {
-                    goals: vec![Goal { dial: *dial, aim }],
-                    ..Wish::default()
-                };
-                let helpers = if *dial == Dial::Stabiliser {
-                    vec![]
-                } else {
-                    self.helpers(formula, &self.assessor().state(formula))
-                };
-                let balance = self.balance(formula, &[])?;
-                let result =
-                    crate::swap::rebalance(self.assessor(), formula, &[], &wish, balance, &helpers);
-                let edit = result.edits.into_iter().find(|e| e.miss <= 1.0)?;
-                Some(self.tried(formula, edit.changes, &edit.state, Some(*dial)))
-            }
-        }
-    }
-
-    /// What an edit does to the dials a cook watches.
-    fn tried(
-        &self,
-        formula: &Formula,
-        changes: Vec<(IngredientKey, f64)>,
-        after: &State,
-        asked: Option<Dial>,
-    ) -> Fix {
-        let before = self.assessor().state(formula);
-        let watched = asked
-            .into_iter()
-            .chain(WATCHED.into_iter().filter(|dial| Some(*dial) != asked));
-        let effect = watched
-            .filter_map(|dial| {
-                Some(ChangedOut {
-                    property: dial.id().into(),
-                    before: before.dial(dial)?,
-                    after: after.dial(dial)?,
-                    asked: Some(dial) == asked,
-                })
-            })
-            .filter(|c| c.asked || (c.before - c.after).abs() >= LEAST_CHANGE)
-            .collect();
-        let grams = self.amounts(changes);
-        Fix { grams, effect }
-    }
-
-    /// What makes up the batch: the formula's plain water, else its largest liquid that does not
-    /// go itself, else water.
-    pub fn balance(&self, formula: &Formula, leavers: &[IngredientKey]) -> Option<IngredientKey> {
-        let water = self.catalogue.key("water")?;
-        if formula.grams_of(water) > 0.0 && !leavers.contains(&water) {
-            return Some(water);
-        }
-        let merged = formula.merged();
-        let liquid = merged.lines.iter().filter(|l| {
-            let family = self.catalogue.ingredient(l.key).family.as_str();
-            matches!(family, "milk" | "plant-drink") && !leavers.contains(&l.key)
-        });
-        let largest = liquid.max_by(|a, b| a.grams.total_cmp(&b.grams).then(b.key.cmp(&a.key)));
-        Some(largest.map_or(water, |l| l.key))
-    }
 }
+
+/// Whether a sugar or polyol crystallises in the cold; `None` where the mix has none of it.
+fn crystals_of(view: &MixView<'_>, solute: &str) -> Option<Judged> {
+    let found = texture::felt(view.state)
+        .into_iter()
+        .find(|c| c.solute.id() == solute);
+    let Some(c) = found else {
+        let part = crate::formula::Part::parse(solute)?;
+        let held = view.state.sums.percent(part) >= TRACE;
+        return held.then(|| Judged::bare(Verdict::Unlikely));
+    };
+    let before = view.state.frozen_at_18.unwrap_or(0.0);
+    let harder = match c.solute {
+        // It comes out slowly, as grains, and the usual figures count it as dissolved.
+        Solute::Lactose => String::new(),
+        _ => format!(
+            "; the frozen water goes from {before:.0} to {:.0} %",
+            c.frozen_after
+        ),
+    };
+    Some(Judged {
+        verdict: Verdict::Shown,
+        shown_by: format!(
+            "{:.1} times what the unfrozen water holds at {FREEZER} C{harder}",
+            c.dissolved / c.soluble
+        ),
+        usual: None,
+    })
+}
+
+/// Share of a solute below which it is not there, %.
+const TRACE: f64 = 0.5;

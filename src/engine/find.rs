@@ -433,6 +433,7 @@ impl Engine {
             ingredients: profiles.iter().map(|p| p.id.clone()).collect(),
             names: profiles.iter().map(|p| p.name.clone()).collect(),
             rows,
+            together: self.together(keys),
         }
     }
 

@@ -7,7 +7,9 @@ mod fault;
 mod find;
 mod own;
 mod reference;
+mod remedy;
 mod swapping;
+mod together;
 mod usual;
 
 use std::path::Path;

@@ -70,6 +70,11 @@ pub const RULES: &[Rule] = &[
         run: available_carbohydrate,
     },
     Rule {
+        id: "starch-by-rest",
+        equation: "starches and flours: starch = available carbohydrate - sugars - polyols - higher saccharides",
+        run: starch_by_rest,
+    },
+    Rule {
         id: "unspecified-carbohydrate",
         equation: "rest = available carbohydrate - sugars - polyols - starch - higher saccharides, not below zero",
         run: unspecified_carbohydrate,
@@ -366,6 +371,19 @@ fn available_carbohydrate(d: &mut Draft<'_>) {
             "available-carbohydrate",
             (total - d.number(Part::Fibre) - d.number(Part::OrganicAcids)).max(0.0),
         );
+    }
+}
+
+fn starch_by_rest(d: &mut Draft<'_>) {
+    if d.ingredient.family != "starch" {
+        return;
+    }
+    if let Some(available) = d.known(Part::CarbohydrateAvailable) {
+        let rest = available
+            - d.number(Part::Sugars)
+            - d.number(Part::Polyols)
+            - d.number(Part::HigherSaccharides);
+        d.fill(Part::Starch, "starch-by-rest", rest.max(0.0));
     }
 }
 

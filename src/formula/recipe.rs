@@ -191,7 +191,10 @@ pub fn weighed(grams: f64) -> String {
 
 fn stem(file: &str) -> String {
     let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
-    name.trim_end_matches(".csv").replace(['-', '_'], " ")
+    match name {
+        "-" => "formula from standard input".into(),
+        _ => name.trim_end_matches(".csv").replace(['-', '_'], " "),
+    }
 }
 
 fn line_ingredient(

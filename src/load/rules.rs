@@ -9,12 +9,13 @@ use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
 use crate::model::{Catalogue, Dial, Expr, Group, Named, Row, Rule, RuleKind};
 
 /// The kinds of rule.
-const KINDS: [&str; 10] = [
+const KINDS: [&str; 11] = [
     "swap",
     "interaction",
     "process",
     "caution",
     "diagnosis",
+    "dish",
     "guard",
     "dial",
     "drawback",
@@ -65,7 +66,11 @@ struct Written {
     carrier: Option<WrittenSpan>,
     topic: Option<String>,
     symptom: Option<String>,
+    #[serde(default)]
+    dishes: Vec<String>,
+    class: Option<String>,
     test: Option<String>,
+    solute: Option<String>,
     cause: Option<String>,
     lever: Option<WrittenLever>,
     fix: Option<String>,
@@ -93,11 +98,20 @@ struct WrittenSpan {
 }
 
 #[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct WrittenLever {
     dial: Option<String>,
-    ingredient: Option<String>,
-    direction: String,
+    direction: Option<String>,
+    #[serde(default)]
+    out: Vec<String>,
+    #[serde(default, rename = "in")]
+    newcomers: Vec<String>,
+    share: Option<f64>,
+    percent: Option<f64>,
 }
+
+/// Part of an ingredient that is exchanged where no dial decides: a step a cook can judge.
+const HALF: f64 = 0.5;
 
 #[derive(Deserialize)]
 struct WrittenBand {
@@ -371,45 +385,27 @@ impl Reader<'_> {
             },
             "diagnosis" => RuleKind::Diagnosis {
                 symptom: w.symptom.clone().ok_or_else(|| need("symptom"))?,
+                dishes: w.dishes.clone(),
+                solute: match &w.solute {
+                    Some(name) if self.catalogue.property(name).is_none() => {
+                        let ids = self.catalogue.properties.iter().map(|p| p.id.as_str());
+                        let near = nearest(name, ids).map(|n| format!("the nearest is `{n}`"));
+                        return Err(self
+                            .wrong(
+                                "D032",
+                                &id,
+                                "solute",
+                                format!("no sugar or polyol is called `{name}`"),
+                            )
+                            .help_opt(near));
+                    }
+                    solute => solute.clone(),
+                },
                 test: self.condition(&id, w.test.as_deref().unwrap_or("always"))?,
                 cause: w.cause.clone().ok_or_else(|| need("cause"))?,
                 lever: match &w.lever {
                     None => None,
-                    Some(lever) => {
-                        let direction = match lever.direction.as_str() {
-                            "higher" | "raise" | "more" => Direction::Higher,
-                            "lower" | "less" => Direction::Lower,
-                            other => {
-                                return Err(self
-                                    .wrong(
-                                        "D032",
-                                        &id,
-                                        "lever",
-                                        format!("`{other}` is no direction"),
-                                    )
-                                    .help("one of higher, lower"));
-                            }
-                        };
-                        match (&lever.dial, &lever.ingredient) {
-                            (Some(name), None) => {
-                                Some(Lever::Dial(dial_at("lever", name)?, direction))
-                            }
-                            (None, Some(name)) => {
-                                self.ingredient(&id, name)?;
-                                Some(Lever::Ingredient(name.clone(), direction))
-                            }
-                            _ => {
-                                return Err(self
-                                    .wrong(
-                                        "D033",
-                                        &id,
-                                        "lever",
-                                        "`lever` names either a dial or an ingredient",
-                                    )
-                                    .help("delete one of the two"));
-                            }
-                        }
-                    }
+                    Some(lever) => Some(self.lever(&id, lever, dial_at)?),
                 },
                 fix: w.fix.clone().ok_or_else(|| need("fix"))?,
                 usual: match &w.usual {
@@ -420,6 +416,10 @@ impl Reader<'_> {
                         high: band.high,
                     }),
                 },
+            },
+            "dish" => RuleKind::Dish {
+                class: w.class.clone().ok_or_else(|| need("class"))?,
+                dishes: w.dishes.clone(),
             },
             "guard" => RuleKind::Guard {
                 product: w.product.clone().ok_or_else(|| need("product"))?,
@@ -474,6 +474,52 @@ impl Reader<'_> {
                 file: self.path.to_string(),
                 line: self.line,
             },
+        })
+    }
+
+    fn lever(
+        &self,
+        id: &str,
+        lever: &WrittenLever,
+        dial_at: impl Fn(&str, &str) -> Result<Dial, Diagnostic>,
+    ) -> Result<Lever, Diagnostic> {
+        let dial = match (&lever.dial, lever.direction.as_deref()) {
+            (None, None) => None,
+            (Some(name), Some("higher")) => Some((dial_at("lever", name)?, Direction::Higher)),
+            (Some(name), Some("lower")) => Some((dial_at("lever", name)?, Direction::Lower)),
+            (None, Some(_)) | (Some(_), _) => {
+                return Err(self
+                    .wrong(
+                        "D032",
+                        id,
+                        "lever",
+                        "a dial of a lever needs a direction, and a direction a dial",
+                    )
+                    .help("direction is one of higher, lower"));
+            }
+        };
+        if lever.out.is_empty() && lever.newcomers.is_empty() {
+            return Err(self
+                .wrong(
+                    "D033",
+                    id,
+                    "lever",
+                    "`lever` names no ingredient to exchange",
+                )
+                .help("add `out`, what goes, or `in`, what comes, as lists"));
+        }
+        let out: Result<Vec<Group>, Diagnostic> =
+            lever.out.iter().map(|name| self.group(id, name)).collect();
+        lever
+            .newcomers
+            .iter()
+            .try_for_each(|newcomer| self.ingredient(id, newcomer))?;
+        Ok(Lever {
+            dial,
+            out: out?,
+            newcomers: lever.newcomers.clone(),
+            share: lever.share.unwrap_or(HALF),
+            percent: lever.percent,
         })
     }
 

@@ -25,6 +25,15 @@ pub struct Table<'a> {
     pub own: bool,
 }
 
+/// What parts the cells of a header that is no comma-separated one.
+fn parted_by(header: &csv::StringRecord) -> Option<&'static str> {
+    let parted = [(';', "semicolons"), ('\t', "tabs")];
+    let found = parted
+        .into_iter()
+        .find(|(sign, _)| header.len() == 1 && header[0].contains(*sign));
+    found.map(|(_, word)| word)
+}
+
 impl<'a> Table<'a> {
     /// Reads `text`, which must have at least the columns `wanted`. A byte-order mark, Windows
     /// line ends, quoted commas and empty lines are no problem; short or long records are.
@@ -61,6 +70,22 @@ impl<'a> Table<'a> {
                     .enumerate()
                     .map(|(n, name)| (name.to_lowercase(), n))
                     .collect();
+                if let Some(parted) = parted_by(&record) {
+                    problems.push(
+                        table
+                            .problem(
+                                "D002",
+                                line,
+                                1,
+                                format!("the cells are parted by {parted}, not by commas"),
+                            )
+                            .help(format!(
+                                "save the table with commas between the cells and points in the numbers: {}, then 500.5 and not 500,5",
+                                wanted.join(",")
+                            )),
+                    );
+                    return table;
+                }
                 for name in wanted
                     .iter()
                     .filter(|name| !table.columns.contains_key(**name))

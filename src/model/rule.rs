@@ -52,10 +52,11 @@ impl Severity {
 }
 
 /// The steps of making a mix, in the order they are done.
-pub const PHASES: [&str; 12] = [
+pub const PHASES: [&str; 13] = [
     "premix",
     "disperse",
     "hydrate cold",
+    "cook apart",
     "heat",
     "hold",
     "homogenise",
@@ -67,13 +68,19 @@ pub const PHASES: [&str; 12] = [
     "store",
 ];
 
-/// What a diagnosis moves.
+/// How a fault is mended: one ingredient in exchange for another, gram for gram.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Lever {
-    /// Move this dial.
-    Dial(Dial, Direction),
-    /// Use more or less of this ingredient.
-    Ingredient(String, Direction),
+pub struct Lever {
+    /// The dial that decides how much.
+    pub dial: Option<(Dial, Direction)>,
+    /// What goes: the most plentiful of these the formula holds; empty for its liquid.
+    pub out: Vec<Group>,
+    /// What comes: the first of these ids the formula holds, else the first that suits it; empty for its liquid.
+    pub newcomers: Vec<String>,
+    /// Where no dial decides: the part of what goes, or of a newcomer already there.
+    pub share: f64,
+    /// What a newcomer that is not there yet makes of the mix, %; its use level where not told.
+    pub percent: Option<f64>,
 }
 
 /// Up or down.
@@ -155,8 +162,12 @@ pub enum RuleKind {
     Diagnosis {
         /// The fault.
         symptom: String,
+        /// Dishes, or classes of them, it is met in; empty for all.
+        dishes: Vec<String>,
         /// Whether this cause is there.
         test: Expr,
+        /// The sugar or polyol whose crystals are the cause, in place of a test.
+        solute: Option<String>,
         /// The cause.
         cause: String,
         /// What to move.
@@ -165,6 +176,13 @@ pub enum RuleKind {
         fix: String,
         /// The usual range of the dial that shows it.
         usual: Option<Band>,
+    },
+    /// Dishes that share their faults.
+    Dish {
+        /// Their class, such as `frozen`.
+        class: String,
+        /// The dishes, as questions name them.
+        dishes: Vec<String>,
     },
     /// A usual band of a product.
     Guard {

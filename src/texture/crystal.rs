@@ -72,14 +72,9 @@ pub fn crystallising(state: &State, celsius: f64) -> Vec<Crystal> {
 pub fn crystals(view: &MixView<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = sandiness(view).into_iter().collect();
     let before = view.state.frozen_at_18.unwrap_or(0.0);
-    for c in crystallising(view.state, FREEZER) {
+    for c in felt(view.state) {
         // Lactose has a rule of the trade of its own.
         if c.solute == Solute::Lactose {
-            continue;
-        }
-        // A trace cannot be felt and moves no ice; a slow one matters when it would harden the mix.
-        let harder = c.frozen_after - before;
-        if c.crystals < TRACE || (c.readiness == Readiness::Slow && harder < HARDER) {
             continue;
         }
         let name = c.solute.id().replace('_', " ");
@@ -106,6 +101,23 @@ pub fn crystals(view: &MixView<'_>) -> Vec<Finding> {
             locator: format!("solubility: {}", c.origin),
         });
     }
+    found
+}
+
+/// What crystallises in the freezer so that it is felt or hardens the mix; lactose from the load on
+/// at which the trade expects sand.
+pub fn felt(state: &State) -> Vec<Crystal> {
+    let before = state.frozen_at_18.unwrap_or(0.0);
+    let lactose = state.dial(Dial::LactoseInWater).unwrap_or(0.0);
+    let mut found = crystallising(state, FREEZER);
+    // A trace cannot be felt and moves no ice; a slow one matters when it would harden the mix.
+    found.retain(|c| match c.solute {
+        Solute::Lactose => lactose >= LACTOSE_LIMIT,
+        _ => {
+            c.crystals >= TRACE
+                && (c.readiness != Readiness::Slow || c.frozen_after - before >= HARDER)
+        }
+    });
     found
 }
 

@@ -116,6 +116,7 @@ pub fn findings(view: &MixView<'_>) -> Vec<Finding> {
     }
     found.extend(super::fats(view));
     found.extend(unknowns(view));
+    found.extend(beyond(view));
     found.extend(aftertastes(view));
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found
@@ -165,6 +166,23 @@ fn aftertastes(view: &MixView<'_>) -> Vec<Finding> {
         locator: value.locator.clone(),
     };
     tasted.map(finding).collect()
+}
+
+/// The freezing model carried past what it was checked on.
+fn beyond(view: &MixView<'_>) -> Option<Finding> {
+    let reading = view.state.freezing_point.filter(|r| r.beyond)?;
+    Some(Finding {
+        id: "beyond-the-model".into(),
+        severity: Severity::Watch,
+        topic: "unknown".into(),
+        text: format!(
+            "So strong a mix (freezing point worked out as {:.0} C) lies beyond what the freezing model was checked on: its freezing point, frozen water and water activity are carried on and mean little. Check the amounts and their units.",
+            reading.value
+        ),
+        because: "The equations were compared with measurements of weaker solutions only.".into(),
+        source: "derived".into(),
+        locator: String::new(),
+    })
 }
 
 /// Figures that decide and are not known count as zero; that is said aloud.

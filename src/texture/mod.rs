@@ -6,7 +6,7 @@ mod finding;
 mod plan;
 mod process;
 
-pub use crystal::{Crystal, crystallising, crystals};
+pub use crystal::{Crystal, crystallising, crystals, felt};
 pub use fat::{FatPhase, MOUTH, Solid, fats};
 pub use finding::{Finding, cautions, findings, fired, interactions, introduced};
 pub use plan::{PlanLine, plan};

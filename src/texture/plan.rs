@@ -2,7 +2,7 @@
 //! get and may get, what goes in cold.
 
 use super::process::Step;
-use crate::formula::{MixView, weighed};
+use crate::formula::{Line, MixView, Part, weighed};
 use crate::model::Ingredient;
 use crate::model::rule::Span;
 
@@ -30,18 +30,27 @@ pub struct PlanLine {
 struct Mark {
     who: String,
     celsius: f64,
+    /// Whom it concerns, by name; empty for the whole mix.
+    names: Vec<String>,
 }
 
 /// The plan of a mix, from the steps its ingredients call for.
 pub fn plan(view: &MixView<'_>, steps: &[Step]) -> Vec<PlanLine> {
     let lines = [
         dry_blend(view, steps),
+        apart(view, steps),
         Some(heat(view, steps)),
         chill(steps, "cool", "cool to"),
         chill(steps, "age", "age at"),
         cold(view, steps),
     ];
     lines.into_iter().flatten().collect()
+}
+
+/// Those a phase concerns, by name.
+fn of_phase(steps: &[Step], phase: &str) -> Vec<String> {
+    let of_phase = steps.iter().filter(|step| step.phase == phase);
+    of_phase.flat_map(|step| step.ingredients.clone()).collect()
 }
 
 fn named(view: &MixView<'_>, names: &[String]) -> Vec<(String, f64)> {
@@ -75,47 +84,77 @@ fn dry_blend(view: &MixView<'_>, steps: &[Step]) -> Option<PlanLine> {
     let least = carried.iter().map(|(_, c)| c.low).reduce(f64::max)? * grams;
     let most = carried.iter().map(|(_, c)| c.high).reduce(f64::max)? * grams;
     let merged = view.formula.merged();
-    let sugars = merged
+    let dry = merged
         .lines
         .iter()
         .map(|line| (view.assessor.catalogue.ingredient(line.key), line.grams))
-        .filter(|(ingredient, _)| dry_sugar(ingredient));
-    let sugar = sugars.max_by(|a, b| a.1.total_cmp(&b.1));
-    let with = match sugar {
-        None => "no dry sugar is in the mix: wet them out in oil or spirit, or under a high shear"
-            .to_string(),
-        Some((ingredient, held)) if held <= least => {
-            format!("with all the {} ({} g)", ingredient.name, weighed(held))
-        }
-        Some((ingredient, held)) => format!(
-            "with {} to {} g of the {}",
-            weighed(least),
-            weighed(most.min(held)),
-            ingredient.name
+        .filter_map(|(ingredient, grams)| Some((carrier_rank(ingredient)?, ingredient, grams)));
+    // A sugar before another dry ingredient, and the most plentiful of its kind.
+    let carrier = dry.min_by(|a, b| a.0.cmp(&b.0).then(b.2.total_cmp(&a.2)));
+    let what = list(&powders);
+    let text = match carrier {
+        None => format!(
+            "nothing dry to carry {what} is in the mix: slurry it in 3 to 5 parts of oil, glycerol or spirit, or rain it in slowly under high shear"
         ),
+        Some((_, ingredient, held)) => {
+            let with = match held <= least {
+                true => format!("with all the {} ({} g)", ingredient.name, weighed(held)),
+                false => format!(
+                    "with {} to {} g of the {}",
+                    weighed(least),
+                    weighed(most.min(held)),
+                    ingredient.name
+                ),
+            };
+            format!("blend {what} dry {with}; rain it into the cold liquid under shear")
+        }
     };
     (grams > 0.0).then(|| PlanLine {
         phase: "premix".into(),
-        text: format!(
-            "blend {} dry {with}; rain it into the cold liquid under shear",
-            list(&powders)
-        ),
+        text,
         celsius: None,
     })
 }
 
-/// A sugar or dried syrup that pours.
-fn dry_sugar(ingredient: &Ingredient) -> bool {
-    matches!(ingredient.family.as_str(), "sugar" | "glucose-syrup")
-        && ingredient.does("sweetener")
-        && !matches!(ingredient.form.as_str(), "liquid" | "syrup" | "paste")
+/// Families that pour dry and dissolve, those that part gum grains best first.
+const CARRIERS: [&str; 5] = ["sugar", "glucose-syrup", "polyol", "fibre", "milk-powder"];
+
+/// How well an ingredient carries a gum in a dry blend, 0 the best; `None` where it cannot.
+fn carrier_rank(ingredient: &Ingredient) -> Option<usize> {
+    let dry = !matches!(ingredient.form.as_str(), "liquid" | "syrup" | "paste");
+    CARRIERS
+        .iter()
+        .position(|family| dry && ingredient.family == *family)
 }
+
+/// What is cooked by itself before it may meet the rest.
+fn apart(view: &MixView<'_>, steps: &[Step]) -> Option<PlanLine> {
+    let found = named(view, &of_phase(steps, APART));
+    let celsius = steps
+        .iter()
+        .filter(|step| step.phase == APART)
+        .filter_map(|step| Some(step.celsius?.typical))
+        .reduce(f64::max)?;
+    (!found.is_empty()).then(|| PlanLine {
+        phase: APART.into(),
+        text: format!("{} to {celsius:.0} C, then cool it", list(&found)),
+        celsius: Some(celsius),
+    })
+}
+
+/// The phase of what is cooked by itself.
+const APART: &str = "cook apart";
 
 /// How hot the whole mix must get, and how hot it may.
 fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
+    let late = of_phase(steps, "add cold");
+    // What goes in cold neither needs the heat of the rest nor bounds it.
+    let heated =
+        |mark: &Mark| mark.names.is_empty() || mark.names.iter().any(|n| !late.contains(n));
     let mut needs: Vec<Mark> = steps
         .iter()
         .filter_map(|step| Some(mark(step, step.reach?)))
+        .filter(heated)
         .collect();
     let ruled: Vec<&String> = steps
         .iter()
@@ -125,7 +164,10 @@ fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
     let merged = view.formula.merged();
     for line in &merged.lines {
         let ingredient = view.assessor.catalogue.ingredient(line.key);
-        if ruled.contains(&&ingredient.name) || ingredient.text("cold_soluble") == Some("yes") {
+        let excused = ruled.contains(&&ingredient.name)
+            || late.contains(&ingredient.name)
+            || ingredient.text("cold_soluble") == Some("yes");
+        if excused {
             continue;
         }
         // What is typical, else the safe end of the range.
@@ -140,6 +182,7 @@ fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
             needs.push(Mark {
                 who: ingredient.name.clone(),
                 celsius,
+                names: vec![ingredient.name.clone()],
             });
         }
     }
@@ -150,7 +193,8 @@ fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
     });
     let limits = steps
         .iter()
-        .filter_map(|step| Some(mark(step, step.limit?)));
+        .filter_map(|step| Some(mark(step, step.limit?)))
+        .filter(heated);
     let limit = limits.min_by(|a, b| a.celsius.total_cmp(&b.celsius));
     let each = |needs: &[Mark]| {
         let each = needs
@@ -159,12 +203,16 @@ fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
         each.collect::<Vec<_>>().join(", ")
     };
     let hottest = needs.first().map(|n| n.celsius);
+    let what = match named(view, &late).is_empty() {
+        true => "the whole mix",
+        false => "everything but what is added cold",
+    };
     let text = match (hottest, &limit) {
         (None, None) => "no ingredient here is known to need heat of its own".to_string(),
         (None, Some(limit)) => format!("not above {:.0} C ({})", limit.celsius, limit.who),
-        (Some(reach), None) => format!("the whole mix to {reach:.0} C: {}", each(&needs)),
+        (Some(reach), None) => format!("{what} to {reach:.0} C: {}", each(&needs)),
         (Some(reach), Some(limit)) if reach <= limit.celsius => format!(
-            "the whole mix to {reach:.0} C, not above {:.0} C ({}): {}",
+            "{what} to {reach:.0} C, not above {:.0} C ({}): {}",
             limit.celsius,
             limit.who,
             each(&needs)
@@ -183,11 +231,56 @@ fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
             )
         }
     };
+    let text = match carried(view, &needs, &late) {
+        Some(carried) => format!("{text}; {carried}"),
+        None => text,
+    };
     PlanLine {
         phase: "heat".into(),
         text: format!("{text}. Heat treatment by your local code comes on top"),
         celsius: hottest,
     }
+}
+
+/// Water a heated gum is dissolved in at least, parts per part. Source: common-practice.
+const ROOM: f64 = 20.0;
+/// Share of water from which an ingredient is a liquid that can carry a heat step, %. Source: common-practice.
+const LIQUID: f64 = 45.0;
+
+/// Which liquid carries the heat, where most of the water goes in cold; what to do where none can.
+fn carried(view: &MixView<'_>, needs: &[Mark], late: &[String]) -> Option<String> {
+    let water = |key| view.assessor.profile(key).number(Part::Water) / 100.0;
+    let merged = view.formula.merged();
+    let name = |key| &view.assessor.catalogue.ingredient(key).name;
+    let (cold, warm): (Vec<&Line>, Vec<&Line>) = merged
+        .lines
+        .iter()
+        .partition(|l| late.contains(name(l.key)));
+    let sum = |lines: &[&Line]| -> f64 { lines.iter().map(|l| l.grams * water(l.key)).sum() };
+    let (cold, hot) = (sum(&cold), sum(&warm));
+    if needs.is_empty() || cold <= hot {
+        return None;
+    }
+    let who: Vec<String> = needs.iter().flat_map(|n| n.names.clone()).collect();
+    let dose: f64 = named(view, &who).iter().map(|(_, grams)| grams).sum();
+    let mut liquids: Vec<&&Line> = warm
+        .iter()
+        .filter(|l| 100.0 * water(l.key) >= LIQUID && !who.contains(name(l.key)))
+        .collect();
+    liquids.sort_by(|a, b| b.grams.total_cmp(&a.grams));
+    let room = ROOM * dose;
+    if liquids.is_empty() || hot < room {
+        return Some(format!(
+            "no liquid that may be heated is left to carry it: put {} g of water or milk in place of as much of what is added cold and heat {} in that, or take a gum that hydrates cold",
+            weighed(room),
+            who.join(", ")
+        ));
+    }
+    let liquids: Vec<(String, f64)> = liquids
+        .iter()
+        .map(|l| (name(l.key).clone(), l.grams))
+        .collect();
+    Some(format!("the {} carries it", list(&liquids)))
 }
 
 fn mark(step: &Step, celsius: f64) -> Mark {
@@ -197,18 +290,37 @@ fn mark(step: &Step, celsius: f64) -> Mark {
             false => step.ingredients.join(", "),
         },
         celsius,
+        names: step.ingredients.clone(),
     }
 }
 
-/// A phase of the whole mix that has a temperature.
+/// A phase that has a temperature; of several steps the one that takes longest holds.
 fn chill(steps: &[Step], phase: &str, verb: &str) -> Option<PlanLine> {
+    let steps: Vec<&Step> = steps
+        .iter()
+        .filter(|step| step.phase == phase && step.celsius.is_some())
+        .collect();
+    let least = |step: &Step| step.minutes.map_or(0.0, |m| m.low);
     let step = steps
         .iter()
-        .filter(|step| step.phase == phase && step.ingredients.is_empty())
-        .find(|step| step.celsius.is_some())?;
+        .rev()
+        .max_by(|a, b| least(a).total_cmp(&least(b)))?;
     let celsius = step.celsius?.typical;
+    let other_times = steps.iter().any(|s| s.minutes != step.minutes);
     let time = match step.minutes {
-        Some(m) if m.high >= 120.0 => format!(", {:.0} to {:.0} h", m.low / 60.0, m.high / 60.0),
+        Some(m) if m.high >= 120.0 => format!(
+            ", {:.0} to {:.0} h{}",
+            m.low / 60.0,
+            m.high / 60.0,
+            match (other_times, step.ingredients.is_empty()) {
+                (false, _) => String::new(),
+                (true, true) => " (the longest of the times below holds)".into(),
+                (true, false) => format!(
+                    " ({}: the longest of the times below holds)",
+                    step.ingredients.join(", ")
+                ),
+            }
+        ),
         _ => String::new(),
     };
     Some(PlanLine {
@@ -220,12 +332,11 @@ fn chill(steps: &[Step], phase: &str, verb: &str) -> Option<PlanLine> {
 
 /// What goes in cold.
 fn cold(view: &MixView<'_>, steps: &[Step]) -> Option<PlanLine> {
-    let names: Vec<String> = steps
-        .iter()
-        .filter(|step| step.phase == "add cold")
-        .flat_map(|step| step.ingredients.clone())
-        .collect();
-    let late = named(view, &names);
+    let cooked = of_phase(steps, APART);
+    let mut late = named(view, &of_phase(steps, "add cold"));
+    for (name, _) in late.iter_mut().filter(|(name, _)| cooked.contains(name)) {
+        name.push_str(" (cooked first)");
+    }
     (!late.is_empty()).then(|| PlanLine {
         phase: "add cold".into(),
         text: format!("{}, then blend again", list(&late)),

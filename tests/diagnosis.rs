@@ -1,0 +1,254 @@
+//! Causes of a fault on a formula: what counts as shown, what the fix does, what a dish rules out.
+
+use std::sync::OnceLock;
+
+use tamis::answer::Cause;
+use tamis::engine::Engine;
+use tamis::formula::Formula;
+use tamis::load::Files;
+use tamis::model::{RuleKind, rule::Direction};
+
+fn engine() -> &'static Engine {
+    static ENGINE: OnceLock<Engine> = OnceLock::new();
+    ENGINE.get_or_init(|| Engine::open(Files::embedded(), None).expect("the data is sound"))
+}
+
+fn formula(csv: &str) -> Formula {
+    engine()
+        .formula("mix.csv", csv.as_bytes())
+        .unwrap_or_else(|p| panic!("{p}"))
+}
+
+fn symptoms() -> Vec<String> {
+    let mut all: Vec<String> = vec![];
+    for rule in &engine().catalogue.rules {
+        if let RuleKind::Diagnosis { symptom, .. } = &rule.kind
+            && !all.contains(symptom)
+        {
+            all.push(symptom.clone());
+        }
+    }
+    all
+}
+
+/// The example formulas, and mixes that go wrong in a known way.
+fn formulas() -> Vec<Formula> {
+    let wrong = [
+        "ingredient,grams\nwhole-milk,600\ncream-35-fat,150\nskimmed-milk-powder,40\nerythritol,60\nmaltitol,60\npolydextrose,50\n",
+        "ingredient,grams\nwater,800\nsucrose,120\nlemon-juice,80\n",
+        "ingredient,grams\nwater,400\norange-juice,300\nsucrose,180\ndextrose-monohydrate,100\nvodka-40,80\n",
+        "ingredient,grams\nwhole-milk,600\ncream-35-fat,100\nskimmed-milk-powder,120\nsucrose,150\nlocust-bean-gum,8\n",
+        "ingredient,grams\nwater,700\nsunflower-oil,100\nsucrose,180\npea-protein-isolate,20\n",
+    ];
+    let mut all: Vec<Formula> = std::fs::read_dir("data/formulas")
+        .expect("the formulas")
+        .map(|entry| entry.expect("an entry").path())
+        .map(|path| formula(&std::fs::read_to_string(path).expect("a formula")))
+        .collect();
+    all.extend(wrong.iter().map(|csv| formula(csv)));
+    all
+}
+
+fn each(check: impl Fn(&Formula, &Cause)) {
+    for formula in formulas() {
+        for symptom in symptoms() {
+            for cause in engine().diagnose(std::slice::from_ref(&symptom), "", Some(&formula)) {
+                check(&formula, &cause);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_grams_exchange_what_the_rule_names_and_move_its_dial_towards_the_usual() {
+    each(|_, cause| {
+        let rule = engine()
+            .catalogue
+            .rules
+            .iter()
+            .find(|r| r.id == cause.rule)
+            .expect("a rule");
+        let RuleKind::Diagnosis { lever, .. } = &rule.kind else {
+            panic!("{}: no diagnosis", cause.rule);
+        };
+        if cause.grams.is_empty() {
+            return;
+        }
+        let lever = lever.as_ref().expect("grams without a lever");
+        let sum: f64 = cause.grams.iter().map(|a| a.grams).sum();
+        assert!(sum.abs() < 1e-6, "{}: the batch changes", cause.rule);
+        for amount in &cause.grams {
+            let key = engine().catalogue.key(&amount.id).expect("an ingredient");
+            let ingredient = engine().catalogue.ingredient(key);
+            let named = match amount.grams > 0.0 {
+                true => lever.newcomers.is_empty() || lever.newcomers.contains(&amount.id),
+                false => {
+                    lever.out.is_empty()
+                        || !cause.lacking.is_empty()
+                        || lever
+                            .out
+                            .iter()
+                            .any(|g| tamis::condition::belongs(ingredient, g))
+                }
+            };
+            assert!(named, "{}: {} is not in its fix", cause.rule, amount.id);
+        }
+        if let (Some((dial, direction)), Some(first)) = (lever.dial, cause.effect.first()) {
+            assert_eq!(first.property, dial.id());
+            let moved = first.after - first.before;
+            match direction {
+                Direction::Higher => assert!(moved > 0.0, "{}: {moved}", cause.rule),
+                Direction::Lower => assert!(moved < 0.0, "{}: {moved}", cause.rule),
+            }
+        }
+    });
+}
+
+#[test]
+fn a_figure_outside_its_usual_range_is_never_called_unlikely_without_a_word() {
+    each(|formula, cause| {
+        if cause.verdict != "not found" || cause.shown_by.is_empty() {
+            return;
+        }
+        // `sugars 5.84 %, usual 17 to 23 in a dairy ice cream`
+        let numbers: Vec<f64> = cause
+            .shown_by
+            .split([' ', ':'])
+            .filter_map(|word| word.parse().ok())
+            .collect();
+        let [.., figure, low, high] = numbers[..] else {
+            panic!("{}: `{}`", cause.rule, cause.shown_by);
+        };
+        let within = low - 0.005 <= figure && figure <= high + 0.005;
+        assert!(
+            within || cause.shown_by.contains("errs the other way"),
+            "{} in {}: {}",
+            cause.rule,
+            formula.name,
+            cause.shown_by
+        );
+    });
+}
+
+#[test]
+fn every_fault_of_every_formula_leads_to_something_to_do() {
+    for formula in formulas() {
+        for symptom in symptoms() {
+            let causes = engine().diagnose(std::slice::from_ref(&symptom), "", Some(&formula));
+            assert!(
+                causes.iter().any(|c| c.verdict != "not found"),
+                "{symptom} in {}",
+                formula.name
+            );
+        }
+    }
+}
+
+/// A dish, its fault, causes that must be named and causes that have no place there.
+const DISHES: &[(&str, &str, &[&str], &[&str])] = &[
+    (
+        "panna cotta",
+        "does not set",
+        &[
+            "no-set-gelatin-little",
+            "no-set-gelatin-bloom",
+            "no-set-gelatin-boiled",
+            "no-set-gelatin-chill",
+            "no-set-gelatin-acid",
+            "no-set-protease",
+        ],
+        &[
+            "no-set-freezer-alcohol",
+            "no-set-mc-cold",
+            "no-set-hm-pectin",
+        ],
+    ),
+    (
+        "sorbet",
+        "weeping",
+        &[
+            "sorbet-syrup-gum",
+            "sorbet-syrup-sugar",
+            "sorbet-syrup-warm",
+        ],
+        &["weeping-custard", "weeping-gelatin"],
+    ),
+    (
+        "sorbet",
+        "split",
+        &["split-syrup-gum", "split-syrup-warm"],
+        &["split-ganache", "split-alcohol", "split-casein-gum"],
+    ),
+    ("ganache", "split", &["split-ganache"], &["split-syrup-gum"]),
+    ("ice cream", "greasy", &["greasy-overchurn"], &[]),
+];
+
+#[test]
+fn a_dish_has_its_own_causes() {
+    for (dish, symptom, named, barred) in DISHES {
+        let causes = engine().diagnose(&[symptom.to_string()], dish, None);
+        let has = |id: &&&str| causes.iter().any(|c| c.rule == **id);
+        let missing: Vec<_> = named.iter().filter(|id| !has(id)).collect();
+        let wrong: Vec<_> = barred.iter().filter(has).collect();
+        assert!(missing.is_empty(), "{symptom} in {dish}: no {missing:?}");
+        assert!(wrong.is_empty(), "{symptom} in {dish}: {wrong:?}");
+    }
+}
+
+#[test]
+fn every_dish_of_a_rule_is_known() {
+    let rules = &engine().catalogue.rules;
+    let mut known: Vec<&String> = vec![];
+    for rule in rules {
+        if let RuleKind::Dish { class, dishes } = &rule.kind {
+            known.push(class);
+            known.extend(dishes);
+        }
+    }
+    for rule in rules {
+        if let RuleKind::Diagnosis { dishes, .. } = &rule.kind {
+            for dish in dishes {
+                assert!(known.contains(&dish), "{}: {dish}", rule.id);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_crystallises_is_named_for_hardness_and_sand() {
+    // Erythritol at 60 g/kg is past its solubility at -18 C; the same mass of sucrose is not.
+    let csv = |sweetener: &str| {
+        format!("ingredient,grams\nwhole-milk,700\ncream-35-fat,150\nsucrose,90\n{sweetener},60\n")
+    };
+    for (symptom, rule) in [
+        ("too hard", "hard-crystals-erythritol"),
+        ("sandy", "sandy-erythritol"),
+    ] {
+        let found = |sweetener: &str| {
+            let causes =
+                engine().diagnose(&[symptom.to_string()], "", Some(&formula(&csv(sweetener))));
+            causes
+                .iter()
+                .any(|c| c.rule == rule && c.verdict == "found")
+        };
+        assert!(found("erythritol"), "{symptom}");
+        assert!(!found("inulin-native"), "{symptom}");
+    }
+}
+
+#[test]
+fn polyols_count_where_sugars_are_ranged() {
+    // 6 % sugars and 12 % polyols hold water like 18 % sugars: not `too little sugar`.
+    let mix = formula(
+        "ingredient,grams\nwhole-milk,650\ncream-35-fat,150\nskimmed-milk-powder,40\nmaltitol,80\nxylitol,50\n",
+    );
+    let causes = engine().diagnose(&["too hard".to_string()], "", Some(&mix));
+    let sugar = causes.iter().find(|c| c.rule == "hard-low-sugar");
+    let sugar = sugar.expect("the cause is judged");
+    assert!(
+        sugar.shown_by.starts_with("sugars and polyols"),
+        "{}",
+        sugar.shown_by
+    );
+    assert_eq!(sugar.verdict, "not found");
+}
