@@ -16,7 +16,8 @@ pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use own::{CostOut, OverruledOut};
 pub use swap::{
-    Amount, ChangedOut, ConflictOut, KeptOut, OptionOut, OtherOut, ProofOut, ReasonOut, SwapOut,
+    Amount, ChangedOut, ConflictOut, KeptOut, LeftOut, OptionOut, OtherOut, ProofOut, ReasonOut,
+    SwapOut,
 };
 
 use serde::Serialize;

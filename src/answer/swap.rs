@@ -15,6 +15,9 @@ pub struct SwapOut {
     pub kind: String,
     /// The formula it was worked out on.
     pub formula: String,
+    /// The dish, where one is named that is not frozen.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub dish: String,
     /// What was taken for granted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<String>,
@@ -29,6 +32,9 @@ pub struct SwapOut {
     /// Beside a named newcomer: what else the rules name for the same thing.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub others: Vec<OtherOut>,
+    /// What should go and has no stand-in: taken out without one, or still in the formula.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub left: Vec<LeftOut>,
     /// Why there are none, with the nearest miss on each demand.
     pub why_none: Vec<ConflictOut>,
     /// The nearest misses, when there are no options.
@@ -75,6 +81,9 @@ pub struct OptionOut {
     pub after: Option<Box<Assessment>>,
     /// The whole formula after, as weighed.
     pub formula: Vec<Amount>,
+    /// Titratable acid before and after, as citric acid, g/100 g; where an acid is in play.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub acidity: Option<(f64, f64)>,
     /// Dials held, asked or as guards.
     pub kept: Vec<KeptOut>,
     /// Dials moved.
@@ -100,11 +109,30 @@ pub struct OptionOut {
     pub changes: String,
 }
 
+/// Something that should go and for which nothing comes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeftOut {
+    /// Ingredient id.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// It is still in the formula: nothing known does without it.
+    pub still_in: bool,
+    /// The job that nothing takes over; empty when another ingredient does it too.
+    pub job: String,
+}
+
 /// Another way by rule, in short.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct OtherOut {
+    /// What it would replace, where several things go.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub instead_of: String,
     /// What comes in.
     pub ingredients: Vec<Amount>,
+    /// Jobs of the leaver it takes over.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub jobs: Vec<String>,
     /// What it does not do that the leaver did; empty when nothing is known to be lost.
     pub lost: String,
     /// Source id.

@@ -166,7 +166,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 newcomers,
                 wish,
                 understood: wanted.understood(&id(&leaver), &comes),
-                assumed: vec![],
+                ..SwapOptions::default()
             };
             if mix.grams_of(leaver) <= 0.0 {
                 return Err(not_in(&mix, &engine.catalogue.ingredient(leaver).name));

@@ -88,22 +88,32 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         let each: Vec<String> = each.collect();
         page.labelled("just added: ", &each.join(", "));
     }
+    left(page, s);
     if !s.direct.is_empty() {
         page.gap();
         page.head(&s.direct);
     }
-    let mut told: Vec<&str> = vec![];
-    for o in &s.options {
-        option(page, o, &mut told);
+    for n in 0..s.options.len() {
+        option(page, &s.options, n, s.dish.is_empty());
     }
     for (n, other) in s.others.iter().enumerate() {
         let mut text = list(&other.ingredients);
+        if !other.instead_of.is_empty() {
+            text = format!("for {}: {text}", other.instead_of);
+        } else if !other.jobs.is_empty() {
+            text = format!("{}: {text}", other.jobs.join(", "));
+        }
         if !other.lost.is_empty() {
             text.push_str(&format!("; lost: {}", other.lost));
         }
         if n == 0 {
             page.gap();
-            page.line("Other ways by rule:");
+            let one_by_one = s.options.iter().any(|o| o.jobs.len() > other.jobs.len());
+            page.line(match (other.instead_of.is_empty(), one_by_one) {
+                (false, _) => "Other stand-ins, one by one:",
+                (true, true) => "Job by job, where not all of them are needed:",
+                (true, false) => "Other ways by rule:",
+            });
         }
         page.labelled(
             "  - ",
@@ -136,8 +146,8 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
     if !s.nearest.is_empty() {
         page.gap();
         page.head("The nearest misses");
-        for o in &s.nearest {
-            option(page, o, &mut told);
+        for n in 0..s.nearest.len() {
+            option(page, &s.nearest, n, s.dish.is_empty());
         }
     }
     own::overruled(page, &s.overruled);
@@ -146,12 +156,9 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         page.labelled(
             "",
             &format!(
-                "{} candidate{}, {} sets: {} ruled out by a bound, {} solved. The bounds are straight lines with a margin for the model's curves, sampled and not proven; each option is re-evaluated with the full model after rounding.",
+                "Searched: {} ingredient{} that may come in, alone and together; each option is worked out again in full as it is weighed.",
                 p.candidates,
                 if p.candidates == 1 { "" } else { "s" },
-                p.sets,
-                p.cut,
-                p.solved
             ),
         );
     }
@@ -187,8 +194,36 @@ fn exchanged(page: &mut Page, o: &OptionOut) {
     page.labelled("   ", &out);
 }
 
-/// One option; of its cautions those not `told` under an earlier one, but every stop.
-fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
+/// What must go and has no stand-in, before anything else is said.
+fn left(page: &mut Page, s: &SwapOut) {
+    let named = |still_in: bool| -> Vec<&crate::answer::LeftOut> {
+        s.left.iter().filter(|l| l.still_in == still_in).collect()
+    };
+    let list = |each: &[&crate::answer::LeftOut]| -> String {
+        let names: Vec<&str> = each.iter().map(|l| l.name.as_str()).collect();
+        names.join(", ")
+    };
+    let still = named(true);
+    if !still.is_empty() {
+        page.gap();
+        page.marked(
+            "stop",
+            "STILL IN THE FORMULA: ",
+            &format!("{}. Nothing known here takes the place.", list(&still)),
+        );
+    }
+    for gone in named(false) {
+        let job = match gone.job.as_str() {
+            "" => "what else is in the mix does its job".to_string(),
+            job => format!("nothing known takes over its job ({job}): make a small batch first"),
+        };
+        page.labelled("taken out bare: ", &format!("{}; {job}", gone.name));
+    }
+}
+
+/// One of several options; a caution is told under the first that calls for it, which names the others.
+fn option(page: &mut Page, options: &[OptionOut], place: usize, frozen: bool) {
+    let o = &options[place];
     page.gap();
     // A batch only scaled brings nothing in and takes nothing out.
     if o.ingredients.is_empty() && o.removed.is_empty() && o.balanced.is_empty() {
@@ -203,8 +238,18 @@ fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
             right("before", 9),
             right("after", 9)
         ));
-        for dial in SHOWN {
+        let colds = [Dial::FreezingPoint, Dial::FrozenAt18, Dial::FrozenAt12];
+        let told = |dial: Dial| frozen || !colds.contains(&dial);
+        for dial in SHOWN.into_iter().filter(|d| told(*d)) {
             dial_line(page, o, dial, true);
+        }
+        if let Some((before, after)) = o.acidity {
+            page.line(&format!(
+                "   {}{}{}  %",
+                pad("acid, as citric", 24),
+                right(&format!("{before:.2}"), 9),
+                right(&format!("{after:.2}"), 9)
+            ));
         }
         for (dial, ..) in Dial::ALL {
             let changed = o.changed.iter().any(|c| c.property == dial.id());
@@ -240,13 +285,20 @@ fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
             ),
         );
     }
-    let mut again = 0;
     for c in &o.cautions {
-        if told.contains(&c.text.as_str()) && c.severity != "stop" {
-            again += 1;
+        let calls = |o: &OptionOut| o.cautions.iter().any(|x| x.text == c.text);
+        if options[..place].iter().any(calls) {
             continue;
         }
-        told.push(&c.text);
+        let later: Vec<String> = options[place + 1..]
+            .iter()
+            .filter(|o| calls(o))
+            .map(|o| o.rank.to_string())
+            .collect();
+        let also = match later.is_empty() {
+            true => String::new(),
+            false => format!(" (holds for option {} too)", later.join(", ")),
+        };
         let label = match c.severity.as_str() {
             "stop" => "   STOP:    ",
             "watch" => "   watch:   ",
@@ -255,11 +307,8 @@ fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
         page.marked(
             &c.severity,
             label,
-            &format!("{} {}", c.text, cited(&c.source, &c.locator)),
+            &format!("{}{also} {}", c.text, cited(&c.source, &c.locator)),
         );
-    }
-    if again > 0 {
-        page.labelled("   note:    ", &format!("{again} more as said above"));
     }
     if !o.formula.is_empty() {
         let weigh: Vec<String> = o
@@ -268,13 +317,24 @@ fn option<'a>(page: &mut Page, o: &'a OptionOut, told: &mut Vec<&'a str>) {
             .map(|a| format!("{} {}", a.name, weighed(a.grams)))
             .collect();
         page.labelled("   weigh:   ", &weigh.join(", "));
+        if let (false, [made_up]) = (o.jobs.is_empty(), o.balanced.as_slice()) {
+            let batch: f64 = o.formula.iter().map(|a| a.grams).sum();
+            page.labelled(
+                "   batch:   ",
+                &format!(
+                    "{} g as before, made up with {}",
+                    weighed(batch),
+                    made_up.name
+                ),
+            );
+        }
     }
     // A miss does not hold to begin with.
     if let Some(confidence) = o.confidence.filter(|_| o.miss.is_none_or(|m| m <= 1.0)) {
         page.labelled(
             "   holds:   ",
             &format!(
-                "in {:.0} of 100 draws over the value ranges",
+                "in {:.0} of 100 tries with every ingredient somewhere in its stated range",
                 100.0 * confidence
             ),
         );

@@ -270,18 +270,28 @@ impl Engine {
             ));
             return Some(reference);
         }
+        let dish = if self.dairy(about) { "ice cream" } else { dish };
         let mut reference = self.reference(
             dish,
             &self.keys(&["water".to_string(), "sucrose".to_string()]),
         )?;
+        // A usual dose of a gum is the dose of a mix without others.
+        let gum = |key: IngredientKey| {
+            let family = self.catalogue.ingredient(key).family.as_str();
+            matches!(family, "stabiliser" | "gelling-agent")
+        };
+        let weight = reference.grams();
+        if about.iter().any(|key| gum(*key)) {
+            reference.lines.retain(|line| !gum(line.key));
+        }
         let usual = |key: &IngredientKey| self.catalogue.ingredient(*key).number("use_level");
         let grams = about
             .first()
             .and_then(usual)
             .map_or(100.0, |share| (share / 100.0 * MIX).min(100.0));
-        if let (Some(key), Some(water)) = (about.first(), self.catalogue.key("water")) {
-            reference.add(water, -grams);
+        if let (Some(key), Some(liquid)) = (about.first(), self.balance(&reference, &[])) {
             reference.add(*key, grams);
+            reference.add(liquid, weight - reference.grams());
             asked.assumed.push(format!(
                 "no formula was given: worked out on {} g of it in the {}; name yours with --in",
                 crate::formula::weighed(grams),
@@ -307,6 +317,18 @@ impl Engine {
         let (keys, entirely, base) = match leaver {
             Leaver::Ingredients(ids) => {
                 let keys = self.keys(&ids);
+                let unfrozen = self.unfrozen(dish);
+                let grams = match amount {
+                    Some(Amount::Grams(grams)) => Some(grams),
+                    _ => None,
+                };
+                if let (None, Some(unfrozen)) = (formula, unfrozen)
+                    && let Some(mut out) = self.by_ratio(&keys, grams, &newcomers, &wish, unfrozen)
+                {
+                    asked.assumed.append(&mut out.assumed);
+                    asked.swap = Some(Box::new(bare(out)));
+                    return;
+                }
                 let Some(base) = self.base(asked, formula, dish, &keys) else {
                     return;
                 };
@@ -364,6 +386,7 @@ impl Engine {
             entirely: entirely || amount.is_some(),
             newcomers,
             wish,
+            dish: self.unfrozen(dish),
             ..SwapOptions::default()
         };
         if options.leavers.is_empty() {

@@ -3,6 +3,7 @@
 use super::Engine;
 use crate::formula::Formula;
 use crate::model::IngredientKey;
+use crate::swap::Unfrozen;
 
 /// The reference mixes, by file; the first that holds what a question is about is used.
 pub const REFERENCES: [&str; 2] = [
@@ -10,7 +11,44 @@ pub const REFERENCES: [&str; 2] = [
     "data/formulas/reference-ice-cream.csv",
 ];
 
+/// What the table of dishes says of one that is frozen.
+const FROZEN: &str = "frozen";
+/// Families of a dairy mix: what is asked of them is answered on an ice cream.
+const DAIRY: [&str; 4] = ["milk", "cream-and-butter", "milk-powder", "egg"];
+
 impl Engine {
+    /// What a dish that is not frozen asks for; `None` for frozen ones and where none was named.
+    pub(super) fn unfrozen(&self, dish: &str) -> Option<Unfrozen> {
+        let dishes = || self.catalogue.words.iter().filter(|w| w.table == "dishes");
+        if dish.is_empty() || dishes().any(|w| w.detail == FROZEN && within(dish, &w.meaning)) {
+            return None;
+        }
+        let told = dishes().find(|w| w.meaning == dish);
+        Some(Unfrozen {
+            name: dish.to_string(),
+            job: told.map_or(String::new(), |w| w.detail.clone()),
+        })
+    }
+
+    /// The dish the name of a formula tells, where it is not frozen.
+    pub(super) fn told_by(&self, formula: &Formula) -> Option<Unfrozen> {
+        let name = formula.name.to_lowercase();
+        let dishes = self.catalogue.words.iter().filter(|w| w.table == "dishes");
+        let named: Vec<_> = dishes.filter(|w| within(&name, &w.word)).collect();
+        if named.iter().any(|w| w.detail == FROZEN) {
+            return None;
+        }
+        let dish = named.iter().max_by_key(|w| w.word.len())?;
+        self.unfrozen(&dish.meaning)
+    }
+
+    /// Whether any of these belongs in a dairy mix.
+    pub(super) fn dairy(&self, about: &[IngredientKey]) -> bool {
+        about
+            .iter()
+            .any(|key| DAIRY.contains(&self.catalogue.ingredient(*key).family.as_str()))
+    }
+
     /// The reference mix for a dish and the ingredients a question names.
     pub fn reference(&self, dish: &str, about: &[IngredientKey]) -> Option<Formula> {
         let mixes: Vec<Formula> = REFERENCES
@@ -25,4 +63,11 @@ impl Engine {
             .or_else(|| mixes.iter().find(holds))
             .cloned()
     }
+}
+
+/// Whether `words` stand in `text` as whole words.
+fn within(text: &str, words: &str) -> bool {
+    let plain = |c: char| if c.is_alphanumeric() { c } else { ' ' };
+    let spaced = |t: &str| format!(" {} ", t.chars().map(plain).collect::<String>());
+    spaced(text).contains(&spaced(words))
 }

@@ -3,13 +3,13 @@
 use super::plan::Setting;
 use super::prefer::drawback;
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, MixView, State};
+use crate::formula::{Formula, MixView, Part, State};
 use crate::model::rule::Severity;
 use crate::model::{
-    AllergenRow, Catalogue, Expr, Ingredient, IngredientKey, OTHERS, Presence, RuleKind, Subject,
-    Test,
+    AllergenRow, Catalogue, Comparison, Expr, Ingredient, IngredientKey, OTHERS, Presence,
+    RuleKind, Subject, Test,
 };
-use crate::texture;
+use crate::texture::{self, FatPhase};
 
 /// One thing to look out for.
 pub type Caution = texture::Finding;
@@ -89,7 +89,96 @@ pub fn called_for(
 ) -> Vec<Caution> {
     let mut found = declared(before.assessor.catalogue, before.formula, newcomers);
     found.extend(texture::introduced(before, after, newcomers, leaver));
+    found.retain(|caution| holds_of_blend(caution, after));
+    let told: Vec<String> = found.iter().map(|f| f.id.clone()).collect();
+    let worse = worsened(before, after);
+    found.extend(worse.into_iter().filter(|c| !told.contains(&c.id)));
     found
+}
+
+/// Whether more than half the fat of a mix is of ingredients that meet a condition on newcomers.
+fn mostly(when: &Expr, view: &MixView<'_>) -> bool {
+    let catalogue = view.assessor.catalogue;
+    let (mut meets, mut all) = (0.0, 0.0);
+    for line in &view.formula.lines {
+        let fat = line.grams * view.assessor.profile(line.key).number(Part::Fat);
+        let facts = Facts::of_newcomer(catalogue, catalogue.ingredient(line.key));
+        all += fat;
+        if judge(when, &facts) == Truth::Yes {
+            meets += fat;
+        }
+    }
+    meets > 0.5 * all
+}
+
+/// A dial that was over a mark already and went up by more than this share is warned of again.
+const WORSE: f64 = 0.05;
+
+/// Cautions that held before and whose dial went further over its mark.
+fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
+    let catalogue = after.assessor.catalogue;
+    let mut found = vec![];
+    for rule in &catalogue.rules {
+        let RuleKind::Caution {
+            severity,
+            topic,
+            text,
+        } = &rule.kind
+        else {
+            continue;
+        };
+        let Expr::Test(Test::Mix(dial, Comparison::Greater | Comparison::AtLeast, _)) = &rule.when
+        else {
+            continue;
+        };
+        let (Some(was), Some(is)) = (before.state.dial(*dial), after.state.dial(*dial)) else {
+            continue;
+        };
+        let fired = |view| texture::fired(rule, view, &[], None);
+        if is > was * (1.0 + WORSE) && fired(after) && fired(before) {
+            found.push(Caution {
+                id: rule.id.clone(),
+                severity: *severity,
+                topic: topic.clone(),
+                text: format!(
+                    "{text} It was over that before, and {} goes from {was:.2} to {is:.2} {}.",
+                    dial.name(),
+                    dial.unit()
+                ),
+                because: rule.because.clone(),
+                source: rule.source.clone(),
+                locator: rule.locator.clone(),
+            });
+        }
+    }
+    found
+}
+
+/// What a rule says of the solid fat of a newcomer holds of the mix only where all its fat together
+/// is as liquid.
+fn holds_of_blend(caution: &Caution, after: &MixView<'_>) -> bool {
+    let catalogue = after.assessor.catalogue;
+    let Some(rule) = catalogue.rules.iter().find(|r| r.id == caution.id) else {
+        return true;
+    };
+    let mut holds = true;
+    rule.when.visit(&mut |test| {
+        if let Test::Number {
+            subject: Subject::In,
+            property,
+            comparison,
+            number,
+            at_celsius: Some(celsius),
+        } = test
+            && property == "solid_fat_content"
+        {
+            holds &= match FatPhase::of(after.assessor, after.formula).solid(*celsius) {
+                Some(solid) => comparison.holds(solid.percent, *number),
+                None => mostly(&rule.when, after),
+            };
+        }
+    });
+    holds
 }
 
 /// A substance with the lists that name it and those that exempt the ingredient from it.

@@ -8,6 +8,9 @@ use crate::model::{IngredientKey, RuleKind, SourceKind};
 use crate::physics::solute::Solute;
 use crate::physics::sweetness;
 
+/// Below this sweetness per gram of sucrose a reason does not speak of it.
+const HARDLY_SWEET: f64 = 0.1;
+
 /// One reason, with who says so.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reason {
@@ -94,7 +97,8 @@ fn against(
     let ingredient = assessor.catalogue.ingredient(key);
     let mut reasons = vec![];
     let sweetness = sweetness_per_gram(assessor, key, state.sweetness);
-    if sweetness > 0.005 {
+    // What is hardly sweet is not told by its sweetness.
+    if sweetness > HARDLY_SWEET {
         let (source, locator) = sweetness_source(assessor, key);
         reasons.push(Reason {
             rule: "relative-sweetness".into(),

@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use crate::condition::{Facts, Truth, judge};
+use super::acid;
+use crate::condition::{Facts, Mix, Truth, judge};
 use crate::formula::{Assessor, Formula, MixView};
 use crate::model::rule::Span;
-use crate::model::{Expr, Group, Ingredient, IngredientKey, Rule, RuleKind, Wish};
+use crate::model::{Dial, Expr, Group, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
 
 /// One rule applied to the grams of one leaver.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,6 +31,32 @@ pub struct JobSwap {
     pub locator: String,
 }
 
+/// What a swap by job is asked for.
+#[derive(Clone, Copy)]
+pub struct JobAsk<'a> {
+    /// The mix it leaves; `None` where only its grams are known.
+    pub formula: Option<&'a Formula>,
+    /// What goes.
+    pub leaver: IngredientKey,
+    /// Grams of it.
+    pub grams: f64,
+    /// What newcomers must be.
+    pub wish: &'a Wish,
+    /// Only rules that bring one of these; empty for all.
+    pub named: &'a [IngredientKey],
+    /// The dish it goes into, where one was named that is not frozen.
+    pub dish: Option<&'a Unfrozen>,
+}
+
+/// A dish that is not frozen.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unfrozen {
+    /// Its name.
+    pub name: String,
+    /// The job it asks of a thickener, gel or foam; empty where it may ask any.
+    pub job: String,
+}
+
 /// Whether a swap rule is about this leaver.
 pub fn concerns(rule: &Rule, leaver: &Ingredient) -> bool {
     let RuleKind::Swap { out, .. } = &rule.kind else {
@@ -42,25 +69,54 @@ pub fn concerns(rule: &Rule, leaver: &Ingredient) -> bool {
     }
 }
 
-/// Rules that replace `grams` of `leaver` in a formula under a wish: those about its foremost job
-/// first, of these those that take over more of its jobs, of these the surest. `named` keeps only rules that bring one of these.
-pub fn by_job(
+/// Rules that replace `grams` of the leaver under a wish: those about its foremost job first, of
+/// these those that take over more of its jobs, of these the surest. Where no rule fits the wish,
+/// two rules of the same job one after the other; a sour thing also goes at equal acid.
+pub fn by_job(assessor: Assessor<'_>, ask: &JobAsk<'_>) -> Vec<JobSwap> {
+    let catalogue = assessor.catalogue;
+    let out = catalogue.ingredient(ask.leaver);
+    let state = ask.formula.map(|f| assessor.state(f));
+    let view = ask
+        .formula
+        .zip(state.as_ref())
+        .map(|(formula, state)| MixView {
+            assessor,
+            formula,
+            state,
+        });
+    let mix = view.as_ref().map(|v| v as &dyn Mix);
+    let mut found = ruled(assessor, ask, mix, ask.leaver, ask.grams);
+    let equal = acid::equally_sour(assessor, ask.leaver, ask.grams);
+    for job in equal {
+        let same = |j: &JobSwap| j.newcomers[0].0 == job.newcomers[0].0;
+        if fits(assessor, ask, &job) && !found.iter().any(same) {
+            found.push(job);
+        }
+    }
+    found.retain(|job| fits(assessor, ask, job));
+    if found.is_empty() && ask.named.is_empty() {
+        found = chained(assessor, ask, mix);
+    }
+    if let Some(dish) = ask.dish.filter(|d| !d.job.is_empty())
+        && found.iter().any(|j| j.jobs.contains(&dish.job))
+    {
+        found.retain(|j| j.jobs.contains(&dish.job));
+    }
+    sort(catalogue, out, ask, &mut found);
+    found
+}
+
+/// Every rule about `leaver` that holds in the mix, whoever it brings.
+fn ruled(
     assessor: Assessor<'_>,
-    formula: Option<&Formula>,
+    ask: &JobAsk<'_>,
+    mix: Option<&dyn Mix>,
     leaver: IngredientKey,
     grams: f64,
-    wish: &Wish,
-    named: &[IngredientKey],
 ) -> Vec<JobSwap> {
     let catalogue = assessor.catalogue;
     let out = catalogue.ingredient(leaver);
-    let state = formula.map(|f| assessor.state(f));
-    let view = formula.zip(state.as_ref()).map(|(formula, state)| MixView {
-        assessor,
-        formula,
-        state,
-    });
-    let mut found: Vec<JobSwap> = vec![];
+    let mut found = vec![];
     for rule in catalogue.rules.iter().filter(|rule| concerns(rule, out)) {
         let RuleKind::Swap {
             newcomers,
@@ -78,23 +134,6 @@ pub fn by_job(
             .iter()
             .filter_map(|id| catalogue.key(id))
             .collect();
-        let shelved = |key: &IngredientKey| {
-            wish.shelf
-                .as_ref()
-                .is_none_or(|shelf| shelf.iter().any(|id| *id == catalogue.ingredient(*key).id))
-        };
-        let wished = |key: &IngredientKey| {
-            wish.newcomer == Expr::Always
-                || judge(
-                    &wish.newcomer,
-                    &Facts::of_newcomer(catalogue, catalogue.ingredient(*key)),
-                ) == Truth::Yes
-        };
-        let fits = keys.len() == newcomers.len()
-            && !keys.contains(&leaver)
-            && keys.iter().all(|k| shelved(k) && wished(k))
-            && (named.is_empty() || keys.iter().any(|k| named.contains(k)));
-        let mix = view.as_ref().map(|v| v as &dyn crate::condition::Mix);
         let holds = keys.iter().any(|k| {
             judge(
                 &rule.when,
@@ -107,7 +146,8 @@ pub fn by_job(
                 },
             ) != Truth::No
         });
-        if !fits || !holds {
+        let thawed = ask.dish.is_some() && asks_frozen(&rule.when);
+        if keys.len() != newcomers.len() || keys.contains(&leaver) || !holds || thawed {
             continue;
         }
         let span = |share: f64| Span {
@@ -131,6 +171,86 @@ pub fn by_job(
             locator: rule.locator.clone(),
         });
     }
+    found
+}
+
+/// Whether a condition asks how much of a mix is frozen.
+fn asks_frozen(when: &Expr) -> bool {
+    let mut found = false;
+    when.visit(&mut |test| {
+        found |= matches!(test, Test::Mix(Dial::FrozenAt18 | Dial::FrozenAt12, ..));
+    });
+    found
+}
+
+/// Whether all newcomers of a swap may come in, and one of them was named where any was.
+fn fits(assessor: Assessor<'_>, ask: &JobAsk<'_>, job: &JobSwap) -> bool {
+    let catalogue = assessor.catalogue;
+    let shelved = |key: IngredientKey| {
+        ask.wish
+            .shelf
+            .as_ref()
+            .is_none_or(|shelf| shelf.iter().any(|id| *id == catalogue.ingredient(key).id))
+    };
+    let wished = |key: IngredientKey| {
+        ask.wish.newcomer == Expr::Always
+            || judge(
+                &ask.wish.newcomer,
+                &Facts::of_newcomer(catalogue, catalogue.ingredient(key)),
+            ) == Truth::Yes
+    };
+    job.newcomers
+        .iter()
+        .all(|(k, _)| *k != ask.leaver && shelved(*k) && wished(*k))
+        && (ask.named.is_empty() || job.newcomers.iter().any(|(k, _)| ask.named.contains(k)))
+}
+
+/// Two rules one after the other: what stands in for what would stand in, at the product of the doses.
+fn chained(assessor: Assessor<'_>, ask: &JobAsk<'_>, mix: Option<&dyn Mix>) -> Vec<JobSwap> {
+    let catalogue = assessor.catalogue;
+    let mut found: Vec<JobSwap> = vec![];
+    for first in ruled(assessor, ask, mix, ask.leaver, ask.grams) {
+        let [(between, span)] = first.newcomers.as_slice() else {
+            continue;
+        };
+        for second in ruled(assessor, ask, mix, *between, span.typical) {
+            let shared: Vec<String> = first
+                .jobs
+                .iter()
+                .filter(|job| second.jobs.contains(job))
+                .cloned()
+                .collect();
+            let known = |j: &JobSwap| {
+                let keys = |j: &JobSwap| j.newcomers.iter().map(|(k, _)| *k).collect::<Vec<_>>();
+                keys(j) == keys(&second)
+            };
+            if shared.is_empty() || !fits(assessor, ask, &second) || found.iter().any(known) {
+                continue;
+            }
+            found.push(JobSwap {
+                rule: format!("{} then {}", first.rule, second.rule),
+                jobs: shared,
+                lost: second.lost.clone(),
+                because: format!(
+                    "By way of {}: {} {}",
+                    catalogue.ingredient(*between).name,
+                    first.because,
+                    second.because
+                ),
+                strength: "weak".into(),
+                ..second
+            });
+        }
+    }
+    found
+}
+
+fn sort(
+    catalogue: &crate::model::Catalogue,
+    out: &Ingredient,
+    ask: &JobAsk<'_>,
+    found: &mut [JobSwap],
+) {
     let surety: BTreeMap<&str, u8> = [("strong", 0), ("moderate", 1), ("weak", 2)].into();
     // A rule about this very ingredient comes before one about its family.
     let own = |j: &JobSwap| {
@@ -145,20 +265,31 @@ pub fn by_job(
                 )
         })
     };
+    // What was named comes alone before it comes with help; water is no help.
+    let unnamed = |j: &JobSwap| {
+        let water = |key: IngredientKey| catalogue.ingredient(key).family == "water";
+        let helps = |k: IngredientKey| !ask.named.contains(&k) && !water(k);
+        match ask.named {
+            [] => 0,
+            _ => j.newcomers.iter().filter(|(k, _)| helps(*k)).count(),
+        }
+    };
     let jobs_kept = |j: &JobSwap| out.functions.iter().filter(|f| j.jobs.contains(f)).count();
     let foremost = |j: &JobSwap| {
         let place = out.functions.iter().position(|f| j.jobs.contains(f));
         place.unwrap_or(out.functions.len())
     };
-    found.sort_by_key(|j| {
+    // Rules at equal acid come in the order they were worked out.
+    found.sort_by_cached_key(|j| {
+        let equal = j.rule == acid::RULE;
         (
+            unnamed(j),
             !own(j),
             foremost(j),
             std::cmp::Reverse(jobs_kept(j)),
             surety.get(j.strength.as_str()).copied().unwrap_or(3),
             j.newcomers.len(),
-            j.rule.clone(),
+            if equal { String::new() } else { j.rule.clone() },
         )
     });
-    found
 }

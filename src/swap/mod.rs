@@ -1,5 +1,6 @@
 //! The swap: a wish, candidates, every set of them examined, and the best explained.
 
+mod acid;
 mod bound;
 mod candidate;
 mod caution;
@@ -19,12 +20,13 @@ mod search;
 mod simplex;
 mod target;
 
+pub use acid::{acidity, as_citric, sours};
 pub use candidate::{Candidate, Candidates, may_stand_in};
 pub use caution::{Caution, called_for};
 pub use conflict::Conflict;
 pub use explain::Reason;
 pub use frame::{DIALS, Frame, Row};
-pub use job::{JobSwap, by_job, concerns};
+pub use job::{JobAsk, JobSwap, Unfrozen, by_job, concerns};
 pub use keep::KEPT;
 pub use plan::{Request, Swapped, Variant, swap, swap_watched};
 pub use rebalance::{Edit, Rebalanced, rebalance};

@@ -1,16 +1,18 @@
 //! Swaps by the rules of the trade, as an answer.
 
+use super::SwapOptions;
 use super::option::{Change, listed};
-use super::{BY_JOB, SwapOptions};
 use crate::answer::{Amount, OptionOut, OtherOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
-use crate::formula::{Formula, MixView};
+use crate::formula::{Formula, Line, MixView};
 use crate::model::rule::Span;
-use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey};
-use crate::swap::{self, JobSwap};
+use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey, Test, Wish};
+use crate::swap::{self, JobAsk, JobSwap, Unfrozen};
 
 /// Rules by job shown.
 const JOBS_SHOWN: usize = 8;
+/// A rule that takes over as many jobs of one thing at once stands for all of it.
+const WHOLE: usize = 3;
 /// Other ways named beside a pair.
 const OTHERS_SHOWN: usize = 3;
 /// What the other lines bring back after a named swap, as far as they can.
@@ -20,8 +22,10 @@ const MARKS: [Dial; 4] = [
     Dial::Fat,
     Dial::TotalSolids,
 ];
-/// Grams of a leaver assumed where no formula gives them.
+/// Grams of a leaver assumed where neither a formula nor a usual dose gives them.
 const ASSUMED_GRAMS: f64 = 100.0;
+/// Weight of the mix a usual dose is reckoned in, g.
+const MIX: f64 = 1000.0;
 
 impl Engine {
     pub(super) fn jobs(
@@ -29,25 +33,69 @@ impl Engine {
         formula: &Formula,
         options: &SwapOptions,
     ) -> Vec<(IngredientKey, JobSwap)> {
-        let in_mix = |key: IngredientKey| formula.grams_of(key);
         let each = options.leavers.iter().flat_map(|(key, amount)| {
-            let grams = amount.unwrap_or(match in_mix(*key) {
-                g if g > 0.0 => g,
-                _ => ASSUMED_GRAMS,
-            });
-            let mix = (in_mix(*key) > 0.0).then_some(formula);
-            swap::by_job(
-                self.assessor(),
-                mix,
-                *key,
-                grams,
-                &options.wish,
-                &options.newcomers,
-            )
-            .into_iter()
-            .map(|j| (*key, j))
+            let held = formula.grams_of(*key) > 0.0;
+            let ask = JobAsk {
+                formula: (held && !options.ratios).then_some(formula),
+                leaver: *key,
+                grams: amount.unwrap_or(self.basis(formula, *key)),
+                wish: &options.wish,
+                named: &options.newcomers,
+                dish: options.dish.as_ref(),
+            };
+            let jobs = swap::by_job(self.assessor(), &ask).into_iter();
+            jobs.map(|j| (*key, j)).collect::<Vec<_>>()
         });
         each.collect()
+    }
+
+    /// Grams of a leaver: what the formula holds, else its usual dose in a kilogram.
+    fn basis(&self, formula: &Formula, key: IngredientKey) -> f64 {
+        let usual = self.catalogue.ingredient(key).number("use_level");
+        match formula.grams_of(key) {
+            grams if grams > 0.0 => grams,
+            _ => usual.map_or(ASSUMED_GRAMS, |share| {
+                (share / 100.0 * MIX).min(ASSUMED_GRAMS)
+            }),
+        }
+    }
+
+    /// What stands in for ingredients of a dish that is not frozen, by ratio alone; `None` where no
+    /// rule names a ratio.
+    pub(in crate::engine) fn by_ratio(
+        &self,
+        keys: &[IngredientKey],
+        grams: Option<f64>,
+        newcomers: &[IngredientKey],
+        wish: &Wish,
+        dish: Unfrozen,
+    ) -> Option<SwapOut> {
+        if !wish.goals.is_empty() {
+            return None;
+        }
+        let mut base = Formula::default();
+        for key in keys {
+            base.add(*key, grams.unwrap_or(self.basis(&base, *key)));
+        }
+        let rest = MIX - base.grams();
+        if let (Some(water), true) = (self.catalogue.key("water"), rest > 0.0) {
+            base.add(water, rest);
+        }
+        let assumed = format!(
+            "no formula was given: ratios for {} as such, nothing else of it is known; name a formula with --in for figures",
+            dish.name
+        );
+        let options = SwapOptions {
+            leavers: keys.iter().map(|k| (*k, grams)).collect(),
+            newcomers: newcomers.to_vec(),
+            wish: wish.clone(),
+            dish: Some(dish),
+            ratios: true,
+            ..SwapOptions::default()
+        };
+        let mut out = self.swap(&base, &options);
+        out.assumed.insert(0, assumed);
+        (!out.options.is_empty()).then_some(out)
     }
 
     pub(super) fn fill_by_job(
@@ -85,6 +133,17 @@ impl Engine {
             }
         }
         each.retain(|jobs| !jobs.is_empty());
+        // A stand-in for all the jobs of one thing is the answer; single jobs follow in short.
+        if let ([rules], true) = (each.as_mut_slice(), options.newcomers.is_empty()) {
+            let most = rules.iter().map(|(_, j)| j.jobs.len()).max().unwrap_or(0);
+            if most >= WHOLE {
+                let (whole, rest): (Vec<_>, Vec<_>) =
+                    rules.drain(..).partition(|(_, j)| j.jobs.len() == most);
+                *rules = whole;
+                let rest = spread(&rest).into_iter();
+                out.others = rest.map(|(_, job)| self.in_short(job)).collect();
+            }
+        }
         each.iter_mut().for_each(|rules| *rules = spread(rules));
         // With several leavers an option takes one rule for each of them.
         let count = each.iter().map(Vec::len).max().unwrap_or(0).min(JOBS_SHOWN);
@@ -106,22 +165,42 @@ impl Engine {
                     jobs.push(job);
                 }
             }
-            if options.newcomers.is_empty() && jobs.len() > 1 {
+            let whole = first.jobs.len() > 1;
+            if options.newcomers.is_empty() && !whole && jobs.len() > 1 {
                 out.direct = format!(
                     "{name} has several jobs here: {}. Take a stand-in for each one you need.",
                     jobs.join(", ")
                 );
             }
-            if formula.grams_of(*leaver) <= 0.0 {
+            if formula.grams_of(*leaver) <= 0.0 || options.ratios {
                 out.assumed.push(format!(
-                    "{removed} g of {name} as the basis: no formula here holds it"
+                    "{removed} g of {name} as the basis: its usual dose in a kilogram, or the amount named"
+                ));
+            }
+        }
+        for option in out.options.iter().filter(|_| !options.newcomers.is_empty()) {
+            let named = |a: &&Amount| {
+                let key = self.catalogue.key(&a.id);
+                let water = key.is_some_and(|k| self.catalogue.ingredient(k).family == "water");
+                water || key.is_some_and(|k| options.newcomers.contains(&k))
+            };
+            let more: Vec<&str> = option
+                .ingredients
+                .iter()
+                .filter(|a| !named(a))
+                .map(|a| a.name.as_str())
+                .collect();
+            if !more.is_empty() {
+                out.assumed.push(format!(
+                    "option {} also brings {}, which was not named: its rule takes them together",
+                    option.rank,
+                    more.join(" and ")
                 ));
             }
         }
         if let ([(leaver, _)], false) = (options.leavers.as_slice(), options.newcomers.is_empty()) {
             out.others = self.others(formula, options);
-            let family = self.catalogue.ingredient(*leaver).family.as_str();
-            if formula.grams_of(*leaver) > 0.0 && !BY_JOB.contains(&family) {
+            if formula.grams_of(*leaver) > 0.0 && !self.goes_by_job(*leaver) && !options.ratios {
                 self.with_marks_held(out, formula, options, *leaver);
             }
         }
@@ -155,13 +234,19 @@ impl Engine {
                 new
             })
             .take(OTHERS_SHOWN)
-            .map(|job| OtherOut {
-                ingredients: self.spans(&job.newcomers),
-                lost: job.lost,
-                source: job.source,
-                locator: job.locator,
-            })
+            .map(|job| self.in_short(job))
             .collect()
+    }
+
+    pub(super) fn in_short(&self, job: JobSwap) -> OtherOut {
+        OtherOut {
+            instead_of: String::new(),
+            ingredients: self.spans(&job.newcomers),
+            jobs: job.jobs,
+            lost: job.lost,
+            source: job.source,
+            locator: job.locator,
+        }
     }
 
     /// The first option again with the marks it moved brought back by the other lines.
@@ -228,8 +313,12 @@ impl Engine {
             removed: direct.removed.clone(),
             balanced: self.amounts(balanced),
             reasons: direct.reasons.clone(),
+            acidity: direct.acidity,
             ..best.clone()
         };
+        let mut option = option;
+        option.kept.iter_mut().for_each(|k| k.asked = false);
+        option.changed.iter_mut().for_each(|c| c.asked = false);
         out.assumed.extend(held.assumed);
         out.options.push(option);
     }
@@ -249,7 +338,7 @@ impl Engine {
     }
 
     /// One option by rules: what each leaver's rule brings, at the typical dose.
-    fn job_option(
+    pub(super) fn job_option(
         &self,
         rank: usize,
         formula: &Formula,
@@ -262,29 +351,26 @@ impl Engine {
                 .iter()
                 .find(|(k, _)| *k == leaver)
                 .and_then(|(_, g)| *g);
-            amount.unwrap_or(match formula.grams_of(leaver) {
-                g if g > 0.0 => g,
-                _ => ASSUMED_GRAMS,
-            })
+            amount.unwrap_or(self.basis(formula, leaver))
         };
         let held = jobs
             .iter()
             .any(|(leaver, _)| formula.grams_of(*leaver) > 0.0);
-        let mut base = if held {
-            formula.merged()
-        } else {
-            Formula::default()
-        };
-        let mut after = base.clone();
-        for (leaver, job) in jobs {
-            if !held {
+        let mut base = formula.merged();
+        for (leaver, _) in jobs {
+            if base.grams_of(*leaver) <= 0.0 {
                 base.add(*leaver, grams_out(*leaver));
             }
+        }
+        let mut after = base.clone();
+        for (leaver, job) in jobs {
             after.add(*leaver, -grams_out(*leaver));
             job.newcomers
                 .iter()
                 .for_each(|(k, span)| after.add(*k, span.typical));
         }
+        let going: Vec<IngredientKey> = jobs.iter().map(|(k, _)| *k).collect();
+        let balanced = self.made_up(&base, &mut after, &going);
         let incoming = jobs.iter().flat_map(|(_, job)| &job.newcomers);
         let newcomers: Vec<&Ingredient> = incoming
             .clone()
@@ -306,25 +392,33 @@ impl Engine {
             formula,
             state,
         };
-        let cautions = swap::called_for(
+        let mut cautions = swap::called_for(
             &view(&base, &before),
             &view(&after, &after_state),
             &newcomers,
             leaver,
         );
+        if options.ratios {
+            cautions.retain(|c| self.holds_without_a_mix(&c.id));
+        }
         let reason = |(_, job): &&(IngredientKey, JobSwap)| ReasonOut {
             rule: job.rule.clone(),
             text: job.because.clone(),
             source: job.source.clone(),
             locator: job.locator.clone(),
         };
-        let outcome = self.outcome(Change {
+        let mut outcome = self.outcome(Change {
             before: (&base, &before),
             after: (&after, &after_state),
             targets: &[],
             newcomers: &newcomers,
             cautions,
         });
+        if options.ratios {
+            outcome
+                .process
+                .retain(|s| s.phase != "churn" && s.phase != "harden");
+        }
         let option = OptionOut {
             rank,
             ingredients: jobs
@@ -334,22 +428,76 @@ impl Engine {
             removed: self.amounts(jobs.iter().map(|(k, _)| (*k, grams_out(*k)))),
             jobs: jobs.iter().flat_map(|(_, j)| j.jobs.clone()).collect(),
             reasons: jobs.iter().map(reason).collect(),
+            balanced: self.amounts(balanced),
+            acidity: self.acidities(&base, &after),
             lost: joined(|j| &j.lost),
             changes: joined(|j| &j.changes),
             ..outcome
         };
-        if held {
+        if held && !options.ratios {
             return option;
         }
         // Without a formula there is no state to compare.
         OptionOut {
             before: None,
             after: None,
+            balanced: vec![],
+            acidity: None,
             formula: vec![],
             kept: vec![],
             changed: vec![],
             ..option
         }
+    }
+}
+
+impl Engine {
+    /// Whether a caution can be said where the rest of the mix is not known: it asks no figure of the mix.
+    fn holds_without_a_mix(&self, id: &str) -> bool {
+        let mut figure = id.starts_with("diet-");
+        if let Some(rule) = self.catalogue.rules.iter().find(|r| r.id == id) {
+            rule.when
+                .visit(&mut |test| figure |= matches!(test, Test::Mix(..)));
+        }
+        !figure
+    }
+
+    /// Brings a batch back to its weight with the balancing liquid; what that adds, if anything.
+    pub(super) fn made_up(
+        &self,
+        before: &Formula,
+        after: &mut Formula,
+        going: &[IngredientKey],
+    ) -> Option<(IngredientKey, f64)> {
+        let liquid = self.balance(before, going)?;
+        let grams = before.grams() - after.grams();
+        if grams.abs() < 0.005 || after.grams_of(liquid) + grams < 0.0 {
+            return None;
+        }
+        after.add(liquid, grams);
+        Some((liquid, grams))
+    }
+
+    /// Titratable acid before and after, as citric acid, where an acid is in play; `None` where one
+    /// of them states no acid.
+    pub(super) fn acidities(&self, before: &Formula, after: &Formula) -> Option<(f64, f64)> {
+        let assessor = self.assessor();
+        let sour = |l: &&Line| swap::sours(self.catalogue.ingredient(l.key));
+        let acids: Vec<&Line> = [before, after]
+            .into_iter()
+            .flat_map(|f| f.lines.iter().filter(sour))
+            .collect();
+        if acids
+            .iter()
+            .any(|l| swap::as_citric(assessor, l.key) <= 0.0)
+        {
+            return None;
+        }
+        let (was, is) = (
+            swap::acidity(assessor, before),
+            swap::acidity(assessor, after),
+        );
+        (!acids.is_empty() && was.max(is) >= 0.01).then_some((was, is))
     }
 }
 

@@ -4,12 +4,14 @@ mod adjust;
 mod by_job;
 mod by_numbers;
 mod option;
+mod tidy;
+mod together;
 
 use crate::answer::{Assessment, SwapOut};
 use crate::engine::Engine;
 use crate::formula::Formula;
 use crate::model::{Aim, Dial, IngredientKey, RuleKind, Wish};
-use crate::swap::{self, Target};
+use crate::swap::{self, Target, Unfrozen};
 
 /// A swap as any face asks for it.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -26,6 +28,18 @@ pub struct SwapOptions {
     pub understood: String,
     /// What was taken for granted.
     pub assumed: Vec<String>,
+    /// The dish, where one was named that is not frozen.
+    pub dish: Option<Unfrozen>,
+    /// No mix is known, only what goes and into which dish: ratios answer, not numbers.
+    pub ratios: bool,
+}
+
+impl SwapOptions {
+    /// Everything that does not comply must go, and nothing was said of what comes.
+    fn excludes(&self) -> bool {
+        let whole = self.leavers.iter().all(|(_, grams)| grams.is_none());
+        (self.entirely || self.leavers.len() > 1) && whole && self.newcomers.is_empty()
+    }
 }
 
 /// Families that swap by job rules rather than by numbers.
@@ -49,26 +63,46 @@ impl Engine {
             out.why_none = vec![why];
             return out;
         }
-        self.fill(&mut out, formula, options);
+        let mut options = options.clone();
+        if options.dish.is_none() {
+            options.dish = self.told_by(formula);
+        }
+        out.dish = options
+            .dish
+            .as_ref()
+            .map_or(String::new(), |d| d.name.clone());
+        self.fill(&mut out, formula, &options);
+        self.tidy(&mut out, formula, &options);
         out.overruled = self.overruled(self.named_in(&out.options));
         out
     }
 
     fn fill(&self, out: &mut SwapOut, formula: &Formula, options: &SwapOptions) {
-        let family = |key: &IngredientKey| self.catalogue.ingredient(*key).family.as_str();
         let by_job = options
             .leavers
             .iter()
-            .all(|(key, _)| BY_JOB.contains(&family(key)))
+            .all(|(key, _)| self.goes_by_job(*key))
             && options.wish.goals.is_empty();
+        if options.excludes() && options.leavers.len() > 1 {
+            self.fill_together(out, formula, options);
+            return;
+        }
         let rules = self.jobs(formula, options);
         if by_job
+            || options.ratios
             || (options.wish.goals.is_empty() && !options.newcomers.is_empty() && !rules.is_empty())
         {
             self.fill_by_job(out, formula, options, rules);
             if !out.options.is_empty() {
                 return;
             }
+        }
+        if options.ratios {
+            return;
+        }
+        if options.excludes() && by_job {
+            self.fill_together(out, formula, options);
+            return;
         }
         self.fill_by_numbers(out, formula, options);
         // Rules by job know nothing of numbers that were asked for.
@@ -82,6 +116,12 @@ impl Engine {
             self.fill_by_job(out, formula, options, rules);
             out.why_none = why;
         }
+    }
+
+    /// Whether an ingredient is there for a job that the numbers of a mix do not show.
+    fn goes_by_job(&self, key: IngredientKey) -> bool {
+        let ingredient = self.catalogue.ingredient(key);
+        BY_JOB.contains(&ingredient.family.as_str()) || swap::sours(ingredient)
     }
 
     /// Whether any swap rule is about this ingredient.

@@ -4,7 +4,7 @@ use crate::answer::{Amount, ChangedOut, KeptOut, OptionOut};
 use crate::engine::Engine;
 use crate::engine::assess::{finding, step};
 use crate::formula::{Formula, MixView, State, weighed};
-use crate::model::{Dial, Ingredient, IngredientKey};
+use crate::model::{Aim, Dial, Ingredient, IngredientKey};
 use crate::swap::{Caution, Target, feels};
 use crate::texture;
 
@@ -99,6 +99,8 @@ impl Engine {
                 continue;
             };
             let asked = targets.iter().any(|t| t.dial == dial && t.asked);
+            // What was to stay and moved was not asked to move.
+            let to_move = |t: &Target| t.dial == dial && t.asked && t.wish != Aim::Keep;
             if (is - was).abs() <= feel.tolerance {
                 if asked
                     || targets
@@ -118,7 +120,7 @@ impl Engine {
                     property: dial.id().into(),
                     before: was,
                     after: is,
-                    asked,
+                    asked: targets.iter().any(to_move),
                 });
             }
         }

@@ -1,0 +1,141 @@
+//! The options of an answer, cleared of what a cook has no use for.
+
+use super::SwapOptions;
+use crate::answer::{Amount, LeftOut, OptionOut, SwapOut};
+use crate::engine::Engine;
+use crate::formula::Formula;
+use crate::texture::FatPhase;
+
+/// What is brought for its bulk: less than this of the batch is not worth the weighing, %.
+const USEFUL: f64 = 0.5;
+/// Families brought for their bulk.
+const BULK: [&str; 14] = [
+    "cream-and-butter",
+    "coconut",
+    "fat",
+    "fibre",
+    "glucose-syrup",
+    "honey-and-syrup",
+    "milk",
+    "milk-powder",
+    "nut-paste",
+    "plant-drink",
+    "plant-powder",
+    "polyol",
+    "protein",
+    "sugar",
+];
+/// Temperature at which a fat has to hold the air, C, and the least share of the solid fat of
+/// before that does.
+/// Source: memory (mixes are aged at 2 to 5 C, where fat globules must be part solid).
+const AGED: (f64, f64) = (5.0, 0.5);
+/// From this on the fat of a mix is structure, %.
+const FATTY: f64 = 2.0;
+
+impl Engine {
+    /// Each weigh list once, none with next to nothing of a newcomer while others do without, what
+    /// leaves the fat liquid last; and what must go but is still in, said.
+    pub(super) fn tidy(&self, out: &mut SwapOut, formula: &Formula, options: &SwapOptions) {
+        let mut seen: Vec<Vec<(String, i64)>> = vec![];
+        out.options.retain(|o| {
+            let list = weigh_list(o);
+            let again = !list.is_empty() && seen.contains(&list);
+            seen.push(list);
+            !again
+        });
+        if options.excludes() {
+            let holds = |o: &OptionOut| {
+                let left = self.formula_of(o);
+                options.leavers.iter().any(|(k, _)| left.grams_of(*k) > 0.0)
+            };
+            out.options.retain(|o| !holds(o));
+            out.nearest.retain(|o| !holds(o));
+            if out.options.is_empty() {
+                out.left = self.still_in(formula, options);
+            }
+        }
+        if options.newcomers.is_empty() && out.options.iter().any(|o| !self.trifles(o)) {
+            out.options.retain(|o| !self.trifles(o));
+        }
+        let liquid: Vec<bool> = out
+            .options
+            .iter()
+            .map(|o| self.liquid(formula, o))
+            .collect();
+        let mut order: Vec<usize> = (0..out.options.len()).collect();
+        order.sort_by_key(|n| liquid[*n]);
+        out.options = order.iter().map(|n| out.options[*n].clone()).collect();
+        for (n, option) in out.options.iter_mut().enumerate() {
+            option.rank = n + 1;
+        }
+        let weight = |severity: &str| match severity {
+            "stop" => 0,
+            "watch" => 1,
+            _ => 2,
+        };
+        for option in out.options.iter_mut().chain(&mut out.nearest) {
+            option.cautions.sort_by_key(|c| weight(&c.severity));
+        }
+    }
+
+    fn still_in(&self, formula: &Formula, options: &SwapOptions) -> Vec<LeftOut> {
+        let held = options
+            .leavers
+            .iter()
+            .filter(|(k, _)| formula.grams_of(*k) > 0.0);
+        held.map(|(k, _)| {
+            let ingredient = self.catalogue.ingredient(*k);
+            LeftOut {
+                id: ingredient.id.clone(),
+                name: ingredient.name.clone(),
+                still_in: true,
+                job: ingredient.functions.first().cloned().unwrap_or_default(),
+            }
+        })
+        .collect()
+    }
+
+    /// Whether an option brings less of something bulky than a cook would weigh.
+    fn trifles(&self, option: &OptionOut) -> bool {
+        let batch: f64 = option.formula.iter().map(|a| a.grams).sum();
+        let trifle = |a: &Amount| {
+            let key = self.catalogue.key(&a.id);
+            let family = key.map(|k| self.catalogue.ingredient(k).family.as_str());
+            family.is_some_and(|f| BULK.contains(&f)) && a.grams.abs() < USEFUL / 100.0 * batch
+        };
+        option.ingredients.len() > 1
+            && option.jobs.is_empty()
+            && option.ingredients.iter().any(trifle)
+    }
+
+    /// Whether an option leaves the fat of a mix liquid that was part solid.
+    fn liquid(&self, formula: &Formula, option: &OptionOut) -> bool {
+        let after = self.formula_of(option);
+        let assessor = self.assessor();
+        let fat = |f: &Formula| {
+            assessor
+                .state(f)
+                .dial(crate::model::Dial::Fat)
+                .unwrap_or(0.0)
+        };
+        if after.lines.is_empty() || fat(formula) < FATTY || fat(&after) < FATTY {
+            return false;
+        }
+        let solid = |f: &Formula| FatPhase::of(assessor, f).solid(AGED.0).map(|s| s.percent);
+        match (solid(formula), solid(&after)) {
+            (Some(was), Some(is)) => is < AGED.1 * was,
+            _ => false,
+        }
+    }
+}
+
+/// What is weighed, to the milligram.
+fn weigh_list(option: &OptionOut) -> Vec<(String, i64)> {
+    let mut list: Vec<(String, i64)> = option
+        .formula
+        .iter()
+        .map(|a| (a.id.clone(), (1000.0 * a.grams).round() as i64))
+        .collect();
+    list.sort();
+    list
+}

@@ -1,0 +1,314 @@
+//! Everything that must go, in one answer: what rules replace by job, what the numbers replace, and
+//! what is only taken out.
+
+use super::SwapOptions;
+use super::option::{Change, listed};
+use crate::answer::{Amount, LeftOut, OptionOut, ReasonOut, SwapOut};
+use crate::engine::Engine;
+use crate::formula::{Formula, MixView};
+use crate::model::{Ingredient, IngredientKey};
+use crate::swap::{self, JobSwap};
+
+/// Whole answers shown where rules alone replace everything.
+const SHOWN: usize = 3;
+/// Other stand-ins named for each thing that goes.
+const OTHERS: usize = 3;
+/// Up to this share of a mix, what no rule replaces is only taken out, %.
+const PINCH: f64 = 1.0;
+
+/// One leaver with the rules that may replace it, the best first.
+type Choices = (IngredientKey, Vec<JobSwap>);
+
+/// What the rules do together, before any numbers.
+struct Step<'a> {
+    jobs: Vec<(IngredientKey, &'a JobSwap)>,
+    /// Leavers no rule replaces.
+    bare: Vec<IngredientKey>,
+    after: Formula,
+}
+
+impl Engine {
+    /// Fills in whole answers: none of them holds anything of what must go.
+    pub(super) fn fill_together(
+        &self,
+        out: &mut SwapOut,
+        formula: &Formula,
+        options: &SwapOptions,
+    ) {
+        let going: Vec<IngredientKey> = options.leavers.iter().map(|(k, _)| *k).collect();
+        let (ruled, counted): (Vec<_>, Vec<_>) = going
+            .iter()
+            .partition(|k| self.goes_by_job(**k) || self.pinch(formula, **k));
+        let choices: Vec<Choices> = ruled
+            .into_iter()
+            .map(|key| (key, self.stand_ins(formula, options, key)))
+            .collect();
+        let best = self.step(formula, &going, &choices, 0);
+        out.left = self.undone(&best.bare, &best.after);
+        if counted.is_empty() {
+            let rounds = choices
+                .iter()
+                .map(|(_, jobs)| jobs.len())
+                .max()
+                .unwrap_or(0);
+            for n in 0..rounds.clamp(1, SHOWN) {
+                let step = self.step(formula, &going, &choices, n);
+                let rank = out.options.len() + 1;
+                out.options.push(self.whole(rank, formula, &step, None));
+            }
+        } else {
+            self.counted(out, formula, options, &best, &counted);
+        }
+        if let Some(first) = out.options.first() {
+            out.direct = match first.ingredients.is_empty() {
+                true => format!("{} taken out", listed(&first.removed)),
+                false => format!(
+                    "{} for {}",
+                    listed(&first.ingredients),
+                    listed(&first.removed)
+                ),
+            };
+        }
+        for (key, jobs) in &choices {
+            let others = jobs.iter().skip(1).take(OTHERS).cloned();
+            let name = &self.catalogue.ingredient(*key).name;
+            out.others.extend(others.map(|job| crate::answer::OtherOut {
+                instead_of: name.clone(),
+                ..self.in_short(job)
+            }));
+        }
+    }
+
+    /// Too little of it to count, and no sweetener so strong that it counts all the same.
+    fn pinch(&self, formula: &Formula, key: IngredientKey) -> bool {
+        let sweet = self.catalogue.ingredient(key).family == "intense-sweetener";
+        !sweet && formula.grams_of(key) < PINCH / 100.0 * formula.grams()
+    }
+
+    /// The rules that replace one leaver by something that stays.
+    fn stand_ins(
+        &self,
+        formula: &Formula,
+        options: &SwapOptions,
+        key: IngredientKey,
+    ) -> Vec<JobSwap> {
+        let alone = SwapOptions {
+            leavers: vec![(key, None)],
+            ..options.clone()
+        };
+        let goes = |k: &IngredientKey| options.leavers.iter().any(|(l, _)| l == k);
+        let jobs = self.jobs(formula, &alone).into_iter().map(|(_, job)| job);
+        jobs.filter(|job| !job.newcomers.iter().any(|(k, _)| goes(k)))
+            .collect()
+    }
+
+    /// Every leaver by the `n`th of its rules, or its last, or only taken out; the batch made up.
+    fn step<'a>(
+        &self,
+        formula: &Formula,
+        going: &[IngredientKey],
+        choices: &'a [Choices],
+        n: usize,
+    ) -> Step<'a> {
+        let base = formula.merged();
+        let mut after = base.clone();
+        let (mut jobs, mut bare) = (vec![], vec![]);
+        for (key, rules) in choices {
+            after.add(*key, -base.grams_of(*key));
+            match rules.get(n.min(rules.len().saturating_sub(1))) {
+                Some(job) => jobs.push((*key, job)),
+                None => bare.push(*key),
+            }
+        }
+        for (_, job) in &jobs {
+            job.newcomers
+                .iter()
+                .for_each(|(k, span)| after.add(*k, span.typical));
+        }
+        self.made_up(&base, &mut after, going);
+        Step { jobs, bare, after }
+    }
+
+    /// What is taken out bare, and the job nothing left in the mix does.
+    fn undone(&self, bare: &[IngredientKey], after: &Formula) -> Vec<LeftOut> {
+        let left = |key: &IngredientKey| {
+            let ingredient = self.catalogue.ingredient(*key);
+            let job = ingredient.functions.first().cloned().unwrap_or_default();
+            let done = after
+                .lines
+                .iter()
+                .any(|l| l.grams > 0.0 && self.catalogue.ingredient(l.key).does(&job));
+            LeftOut {
+                id: ingredient.id.clone(),
+                name: ingredient.name.clone(),
+                still_in: false,
+                job: if done { String::new() } else { job },
+            }
+        };
+        bare.iter().map(left).collect()
+    }
+
+    /// The rest by the numbers, on the mix the rules leave.
+    fn counted(
+        &self,
+        out: &mut SwapOut,
+        formula: &Formula,
+        options: &SwapOptions,
+        step: &Step<'_>,
+        leavers: &[IngredientKey],
+    ) {
+        let rest = SwapOptions {
+            leavers: leavers.iter().map(|k| (*k, None)).collect(),
+            entirely: true,
+            ..options.clone()
+        };
+        let mut found = SwapOut::default();
+        self.fill_by_numbers(&mut found, &step.after, &rest);
+        if found.options.is_empty() && options.wish.goals.is_empty() && !found.nearest.is_empty() {
+            let near = found.nearest.remove(0);
+            found.options.push(near);
+        }
+        let whole = |o: &OptionOut| self.whole(o.rank, formula, step, Some(o));
+        out.options = found.options.iter().map(whole).collect();
+        out.nearest = found.nearest.iter().map(whole).collect();
+        out.assumed.append(&mut found.assumed);
+        out.unknown = found.unknown;
+        out.why_none = found.why_none;
+        out.proof = found.proof;
+    }
+
+    /// One whole answer: what the rules bring and what the numbers bring on top.
+    fn whole(
+        &self,
+        rank: usize,
+        formula: &Formula,
+        step: &Step<'_>,
+        counted: Option<&OptionOut>,
+    ) -> OptionOut {
+        let base = formula.merged();
+        let mut after = counted.map_or_else(|| step.after.clone(), |o| self.formula_of(o));
+        after.lines.retain(|l| l.grams > 0.0);
+        let fresh: Vec<IngredientKey> = after
+            .lines
+            .iter()
+            .map(|l| l.key)
+            .filter(|k| base.grams_of(*k) <= 0.0)
+            .collect();
+        let brought = step.jobs.iter().flat_map(|(_, job)| &job.newcomers);
+        let mut incoming: Vec<IngredientKey> = brought.map(|(k, _)| *k).collect();
+        incoming.extend(counted.iter().flat_map(|o| {
+            o.ingredients
+                .iter()
+                .filter_map(|a| self.catalogue.key(&a.id))
+        }));
+        incoming.extend(&fresh);
+        let mut seen = vec![];
+        incoming.retain(|k| {
+            !seen.contains(k) && {
+                seen.push(*k);
+                true
+            }
+        });
+        let moved = |k: &IngredientKey| after.grams_of(*k) - base.grams_of(*k);
+        let gone: Vec<IngredientKey> = base
+            .lines
+            .iter()
+            .map(|l| l.key)
+            .filter(|k| after.grams_of(*k) <= 0.0)
+            .collect();
+        let others: Vec<(IngredientKey, f64)> = base
+            .lines
+            .iter()
+            .map(|l| l.key)
+            .filter(|k| !gone.contains(k) && !incoming.contains(k))
+            .map(|k| (k, moved(&k)))
+            .filter(|(_, g)| g.abs() >= 0.005)
+            .collect();
+        let newcomers: Vec<&Ingredient> = incoming
+            .iter()
+            .map(|k| self.catalogue.ingredient(*k))
+            .collect();
+        let assessor = self.assessor();
+        let (before_state, after_state) = (assessor.state(&base), assessor.state(&after));
+        let view = |formula, state| MixView {
+            assessor,
+            formula,
+            state,
+        };
+        let leaver = gone.first().map(|k| self.catalogue.ingredient(*k));
+        let cautions = swap::called_for(
+            &view(&base, &before_state),
+            &view(&after, &after_state),
+            &newcomers,
+            leaver,
+        );
+        let mut option = self.outcome(Change {
+            before: (&base, &before_state),
+            after: (&after, &after_state),
+            targets: &[],
+            newcomers: &newcomers,
+            cautions,
+        });
+        option.rank = rank;
+        option.ingredients = self.amounts(incoming.iter().map(|k| (*k, moved(k))));
+        option.removed = self.amounts(gone.iter().map(|k| (*k, base.grams_of(*k))));
+        option.balanced = self.amounts(others);
+        option.acidity = self.acidities(&base, &after);
+        let texts = |pick: fn(&JobSwap) -> &String| {
+            let mut each: Vec<String> = vec![];
+            for (_, job) in &step.jobs {
+                let text = pick(job);
+                if !text.is_empty() && !each.contains(text) {
+                    each.push(text.clone());
+                }
+            }
+            each.join("; ")
+        };
+        option.lost = texts(|j| &j.lost);
+        option.changes = texts(|j| &j.changes);
+        for (_, job) in &step.jobs {
+            for done in job.jobs.iter().filter(|_| counted.is_none()) {
+                if !option.jobs.contains(done) {
+                    option.jobs.push(done.clone());
+                }
+            }
+            option.reasons.push(ReasonOut {
+                rule: job.rule.clone(),
+                text: job.because.clone(),
+                source: job.source.clone(),
+                locator: job.locator.clone(),
+            });
+        }
+        if let Some(o) = counted {
+            option.reasons.extend(o.reasons.iter().cloned());
+            (option.confidence, option.miss) = (o.confidence, o.miss);
+            let known =
+                |c: &crate::answer::FindingOut| option.cautions.iter().any(|x| x.text == c.text);
+            let more: Vec<_> = o.cautions.iter().filter(|c| !known(c)).cloned().collect();
+            option.cautions.extend(more);
+            for kept in &mut option.kept {
+                kept.asked = o
+                    .kept
+                    .iter()
+                    .any(|k| k.property == kept.property && k.asked);
+            }
+            for changed in &mut option.changed {
+                changed.asked = o
+                    .changed
+                    .iter()
+                    .any(|c| c.property == changed.property && c.asked);
+            }
+        }
+        option
+    }
+
+    /// The formula an option weighs out.
+    pub(super) fn formula_of(&self, option: &OptionOut) -> Formula {
+        let mut formula = Formula::default();
+        let known = |a: &Amount| Some((self.catalogue.key(&a.id)?, a.grams));
+        for (key, grams) in option.formula.iter().filter_map(known) {
+            formula.add(key, grams);
+        }
+        formula
+    }
+}
