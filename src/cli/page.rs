@@ -107,6 +107,11 @@ pub fn right(text: &str, width: usize) -> String {
 
 /// `source, locator`, or the source alone.
 pub fn cited(source: &str, locator: &str) -> String {
+    // Our own equations are no book to look into.
+    let source = match source.strip_prefix("physics::") {
+        Some(part) => &format!("computed, {}", part.replace('_', " ")),
+        None => source,
+    };
     if locator.is_empty() {
         format!("[{source}]")
     } else {

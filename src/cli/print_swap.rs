@@ -151,7 +151,7 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         }
     }
     own::overruled(page, &s.overruled);
-    if let Some(p) = &s.proof {
+    if let Some(p) = s.proof.as_ref().filter(|p| p.candidates > 0) {
         page.gap();
         page.labelled(
             "",

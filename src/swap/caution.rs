@@ -89,7 +89,7 @@ pub fn called_for(
 ) -> Vec<Caution> {
     let mut found = declared(before.assessor.catalogue, before.formula, newcomers);
     found.extend(texture::introduced(before, after, newcomers, leaver));
-    found.retain(|caution| holds_of_blend(caution, after));
+    found.retain(|caution| holds_of_blend(caution, before, after));
     let told: Vec<String> = found.iter().map(|f| f.id.clone()).collect();
     let worse = worsened(before, after);
     found.extend(worse.into_iter().filter(|c| !told.contains(&c.id)));
@@ -155,8 +155,8 @@ fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
 }
 
 /// What a rule says of the solid fat of a newcomer holds of the mix only where all its fat together
-/// is as liquid.
-fn holds_of_blend(caution: &Caution, after: &MixView<'_>) -> bool {
+/// is as liquid, and more so than the fat before.
+fn holds_of_blend(caution: &Caution, before: &MixView<'_>, after: &MixView<'_>) -> bool {
     let catalogue = after.assessor.catalogue;
     let Some(rule) = catalogue.rules.iter().find(|r| r.id == caution.id) else {
         return true;
@@ -172,9 +172,14 @@ fn holds_of_blend(caution: &Caution, after: &MixView<'_>) -> bool {
         } = test
             && property == "solid_fat_content"
         {
-            holds &= match FatPhase::of(after.assessor, after.formula).solid(*celsius) {
-                Some(solid) => comparison.holds(solid.percent, *number),
-                None => mostly(&rule.when, after),
+            let solid = |view: &MixView<'_>| {
+                let phase = FatPhase::of(view.assessor, view.formula);
+                phase.solid(*celsius).map(|s| s.percent)
+            };
+            holds &= match (solid(before), solid(after)) {
+                (Some(was), Some(is)) => is < was && comparison.holds(is, *number),
+                (None, Some(is)) => comparison.holds(is, *number),
+                (_, None) => mostly(&rule.when, after),
             };
         }
     });

@@ -88,6 +88,14 @@ impl Engine {
             return;
         }
         let rules = self.jobs(formula, options);
+        // What was named is tried alone where no rule takes it alone.
+        let helped = rules
+            .first()
+            .is_some_and(|(_, job)| !self.alone(job, options));
+        if helped && !options.newcomers.is_empty() && !options.ratios && !by_job {
+            self.fill_by_numbers(out, formula, options);
+            out.nearest.clear();
+        }
         if by_job
             || options.ratios
             || (options.wish.goals.is_empty() && !options.newcomers.is_empty() && !rules.is_empty())
@@ -116,6 +124,13 @@ impl Engine {
             self.fill_by_job(out, formula, options, rules);
             out.why_none = why;
         }
+    }
+
+    /// Whether a rule brings nothing but what was named, and water.
+    fn alone(&self, job: &swap::JobSwap, options: &SwapOptions) -> bool {
+        let water = |key: IngredientKey| self.catalogue.ingredient(key).family == "water";
+        let named = |key: IngredientKey| options.newcomers.contains(&key) || water(key);
+        job.newcomers.iter().all(|(key, _)| named(*key))
     }
 
     /// Whether an ingredient is there for a job that the numbers of a mix do not show.

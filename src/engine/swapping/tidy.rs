@@ -63,7 +63,9 @@ impl Engine {
             .map(|o| self.liquid(formula, o))
             .collect();
         let mut order: Vec<usize> = (0..out.options.len()).collect();
-        order.sort_by_key(|n| liquid[*n]);
+        if options.newcomers.is_empty() {
+            order.sort_by_key(|n| liquid[*n]);
+        }
         out.options = order.iter().map(|n| out.options[*n].clone()).collect();
         for (n, option) in out.options.iter_mut().enumerate() {
             option.rank = n + 1;

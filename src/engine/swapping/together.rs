@@ -5,8 +5,8 @@ use super::SwapOptions;
 use super::option::{Change, listed};
 use crate::answer::{Amount, LeftOut, OptionOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
-use crate::formula::{Formula, MixView};
-use crate::model::{Ingredient, IngredientKey};
+use crate::formula::{Formula, MixView, Part};
+use crate::model::{Comparison, Expr, Ingredient, IngredientKey, Subject, Test, Wish};
 use crate::swap::{self, JobSwap};
 
 /// Whole answers shown where rules alone replace everything.
@@ -15,6 +15,9 @@ const SHOWN: usize = 3;
 const OTHERS: usize = 3;
 /// Up to this share of a mix, what no rule replaces is only taken out, %.
 const PINCH: f64 = 1.0;
+
+/// From this on an ingredient is a drink that is left out for its alcohol, %.
+const DRINK: f64 = 1.0;
 
 /// One leaver with the rules that may replace it, the best first.
 type Choices = (IngredientKey, Vec<JobSwap>);
@@ -162,8 +165,19 @@ impl Engine {
             entirely: true,
             ..options.clone()
         };
+        let rest = SwapOptions {
+            wish: self.as_dry(&rest.wish, leavers),
+            ..rest
+        };
         let mut found = SwapOut::default();
         self.fill_by_numbers(&mut found, &step.after, &rest);
+        if found.options.is_empty() && options.wish.goals.is_empty() {
+            found.options = self.taken_out(&step.after, options, leavers);
+            if !found.options.is_empty() {
+                found.nearest.clear();
+                found.why_none.clear();
+            }
+        }
         if found.options.is_empty() && options.wish.goals.is_empty() && !found.nearest.is_empty() {
             let near = found.nearest.remove(0);
             found.options.push(near);
@@ -175,6 +189,60 @@ impl Engine {
         out.unknown = found.unknown;
         out.why_none = found.why_none;
         out.proof = found.proof;
+    }
+
+    /// Where everything that goes is a drink, what comes must hold no alcohol either.
+    fn as_dry(&self, wish: &Wish, leavers: &[IngredientKey]) -> Wish {
+        let drink = |k: &IngredientKey| self.assessor().profile(*k).number(Part::Alcohol) >= DRINK;
+        if !leavers.iter().all(drink) {
+            return wish.clone();
+        }
+        let holds = Expr::Test(Test::Number {
+            subject: Subject::In,
+            property: "alcohol".into(),
+            comparison: Comparison::Greater,
+            number: 0.0,
+            at_celsius: None,
+        });
+        let known = Expr::Test(Test::Known(Subject::In, "alcohol".into()));
+        let dry = Expr::Any(vec![Expr::Not(Box::new(known)), Expr::Not(Box::new(holds))]);
+        Wish {
+            newcomer: match &wish.newcomer {
+                Expr::Always => dry,
+                other => Expr::All(vec![other.clone(), dry]),
+            },
+            ..wish.clone()
+        }
+    }
+
+    /// What only flavours or colours can be left out: the other lines hold sweetness and hardness as
+    /// near as they go.
+    fn taken_out(
+        &self,
+        formula: &Formula,
+        options: &SwapOptions,
+        leavers: &[IngredientKey],
+    ) -> Vec<OptionOut> {
+        let flavours = |k: &IngredientKey| {
+            let first = self.catalogue.ingredient(*k).functions.first();
+            first.is_some_and(|f| matches!(f.as_str(), "flavour" | "colour"))
+        };
+        if !leavers.iter().all(flavours) {
+            return vec![];
+        }
+        let moved: Vec<(IngredientKey, f64)> = leavers
+            .iter()
+            .map(|k| (*k, -formula.grams_of(*k)))
+            .collect();
+        let mut options = self.adjust(formula, &moved, &options.wish, "", &[]).options;
+        options.truncate(1);
+        for option in &mut options {
+            option.reasons.clear();
+            (option.confidence, option.miss) = (None, None);
+            option.kept.iter_mut().for_each(|k| k.asked = false);
+            option.changed.iter_mut().for_each(|c| c.asked = false);
+        }
+        options
     }
 
     /// One whole answer: what the rules bring and what the numbers bring on top.
@@ -203,13 +271,21 @@ impl Engine {
         }));
         incoming.extend(&fresh);
         let mut seen = vec![];
-        incoming.retain(|k| {
-            !seen.contains(k) && {
-                seen.push(*k);
-                true
-            }
-        });
         let moved = |k: &IngredientKey| after.grams_of(*k) - base.grams_of(*k);
+        let ruled = |k: &IngredientKey| {
+            let mut brought = step.jobs.iter().flat_map(|(_, job)| &job.newcomers);
+            brought.any(|(b, _)| b == k)
+        };
+        // A line of the mix that only takes up the rest is no newcomer.
+        let counted_in = |k: &IngredientKey| {
+            counted.is_none_or(|o| o.confidence.is_some()) || base.grams_of(*k) <= 0.0
+        };
+        let mut seen = vec![];
+        incoming.retain(|k| {
+            let again = seen.contains(k);
+            seen.push(*k);
+            !again && moved(k) > 0.0 && (ruled(k) || counted_in(k))
+        });
         let gone: Vec<IngredientKey> = base
             .lines
             .iter()
