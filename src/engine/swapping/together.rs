@@ -270,7 +270,6 @@ impl Engine {
                 .filter_map(|a| self.catalogue.key(&a.id))
         }));
         incoming.extend(&fresh);
-        let mut seen = vec![];
         let moved = |k: &IngredientKey| after.grams_of(*k) - base.grams_of(*k);
         let ruled = |k: &IngredientKey| {
             let mut brought = step.jobs.iter().flat_map(|(_, job)| &job.newcomers);
