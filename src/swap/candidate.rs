@@ -156,7 +156,7 @@ pub fn may_stand_in(catalogue: &Catalogue, leaver: &Ingredient, newcomer: &Ingre
 }
 
 /// The greatest dose by usual use in frozen food and by law, g in this batch.
-pub(super) fn limit(ingredient: &Ingredient, batch: f64) -> (f64, String) {
+pub fn limit(ingredient: &Ingredient, batch: f64) -> (f64, String) {
     let mut most = batch;
     let mut reason = String::new();
     // The person's own, else that of frozen food, else any.

@@ -21,7 +21,7 @@ mod simplex;
 mod target;
 
 pub use acid::{acidity, as_citric, sours};
-pub use candidate::{Candidate, Candidates, may_stand_in};
+pub use candidate::{Candidate, Candidates, limit, may_stand_in};
 pub use caution::{Caution, called_for};
 pub use conflict::Conflict;
 pub use explain::Reason;

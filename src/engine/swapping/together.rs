@@ -27,6 +27,8 @@ struct Step<'a> {
     jobs: Vec<(IngredientKey, &'a JobSwap)>,
     /// Leavers no rule replaces.
     bare: Vec<IngredientKey>,
+    /// Newcomers held to their greatest use, with its reason, though the rules together ask for more.
+    held: Vec<(IngredientKey, String)>,
     after: Formula,
 }
 
@@ -128,8 +130,23 @@ impl Engine {
                 .iter()
                 .for_each(|(k, span)| after.add(*k, span.typical));
         }
+        // One newcomer for several leavers: their doses add up, but not past its use.
+        let mut held: Vec<(IngredientKey, String)> = vec![];
+        for (key, _) in jobs.iter().flat_map(|(_, job)| &job.newcomers) {
+            let (most, why) = swap::limit(self.catalogue.ingredient(*key), base.grams());
+            let over = after.grams_of(*key) - most.max(base.grams_of(*key));
+            if over > 0.0 {
+                after.add(*key, -over);
+                held.push((*key, why));
+            }
+        }
         self.made_up(&base, &mut after, going);
-        Step { jobs, bare, after }
+        Step {
+            jobs,
+            bare,
+            held,
+            after,
+        }
     }
 
     /// What is taken out bare, and the job nothing left in the mix does.
@@ -352,6 +369,17 @@ impl Engine {
                 text: job.because.clone(),
                 source: job.source.clone(),
                 locator: job.locator.clone(),
+            });
+        }
+        for (key, why) in &step.held {
+            option.reasons.push(ReasonOut {
+                rule: "use-level".into(),
+                text: format!(
+                    "{} is held to {why}, though its doses for all that goes add up to more",
+                    self.catalogue.ingredient(*key).name
+                ),
+                source: "use_level".into(),
+                locator: String::new(),
             });
         }
         if let Some(o) = counted {
