@@ -295,9 +295,10 @@ fn option(page: &mut Page, options: &[OptionOut], place: usize, frozen: bool) {
             .filter(|o| calls(o))
             .map(|o| o.rank.to_string())
             .collect();
-        let also = match later.is_empty() {
-            true => String::new(),
-            false => format!(" (holds for option {} too)", later.join(", ")),
+        let also = match later.as_slice() {
+            [] => String::new(),
+            [one] => format!(" (holds for option {one} too)"),
+            [some @ .., last] => format!(" (holds for options {} and {last} too)", some.join(", ")),
         };
         let label = match c.severity.as_str() {
             "stop" => "   STOP:    ",
