@@ -252,13 +252,22 @@ impl Ladder {
     }
 }
 
+/// The most that any of some candidates gives along a bound.
+#[derive(Clone, Copy)]
+struct Rest {
+    own: f64,
+    wide: f64,
+    /// `own` and `wide` of one candidate together.
+    both: f64,
+}
+
 /// Bounds with their tables.
 pub(super) struct Pool {
     /// The bounds.
     pub bounds: Vec<Bound>,
     ladders: Vec<(Ladder, Ladder)>,
-    /// Per bound, per candidate: the largest `own` and `wide` from there on.
-    rests: Vec<Vec<(f64, f64)>>,
+    /// Per bound, per candidate: the most that any from there on gives.
+    rests: Vec<Vec<Rest>>,
     /// Words of 64 candidates.
     words: usize,
     /// Per candidate, its `own` and `wide` along every bound in turn.
@@ -292,12 +301,21 @@ impl Pool {
             Ladder::new(&bound.own, self.words),
             Ladder::new(&both, self.words),
         ));
-        let mut rest = vec![(f64::NEG_INFINITY, 0.0); bound.own.len() + 1];
+        let none = Rest {
+            own: f64::NEG_INFINITY,
+            wide: 0.0,
+            both: f64::NEG_INFINITY,
+        };
+        let mut rests = vec![none; bound.own.len() + 1];
         for c in (0..bound.own.len()).rev() {
-            let (own, wide): (f64, f64) = rest[c + 1];
-            rest[c] = (own.max(bound.own[c]), wide.max(bound.wides[c]));
+            let rest = rests[c + 1];
+            rests[c] = Rest {
+                own: rest.own.max(bound.own[c]),
+                wide: rest.wide.max(bound.wides[c]),
+                both: rest.both.max(both[c]),
+            };
         }
-        self.rests.push(rest);
+        self.rests.push(rests);
         let both = bound.own.iter().zip(&bound.wides);
         for (gives, (own, wide)) in self.gives.iter_mut().zip(both) {
             gives.push((*own, *wide));
@@ -339,8 +357,19 @@ impl Pool {
             .iter()
             .zip(&self.rests)
             .any(|((left, wide), rest)| {
-                let (own, rest_wide) = rest[from];
-                left - more as f64 * own.max(0.0) - wide.max(rest_wide) >= limit
+                let rest = rest[from];
+                left - more as f64 * rest.own.max(0.0) - wide.max(rest.wide) >= limit
+            })
+    }
+
+    /// Whether some bound puts every set that adds one candidate from `from` on at `limit` or above.
+    pub fn cuts_each(&self, standing: &Standing, from: usize, limit: f64) -> bool {
+        standing
+            .iter()
+            .zip(&self.rests)
+            .any(|((left, wide), rest)| {
+                let rest = rest[from];
+                left - (rest.own + wide).max(rest.both) >= limit
             })
     }
 

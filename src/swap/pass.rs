@@ -211,7 +211,10 @@ impl<'a> Task<'a> {
             }
             let more = self.search.at_most - number;
             if more == 1 {
-                self.last(pool, &joined, members, member + 1);
+                let limit = self.ranks.limit(number + 1, weight);
+                if !pool.cuts_each(&joined, member + 1, limit) {
+                    self.last(pool, &joined, members, member + 1);
+                }
             } else if more > 1 && member + 1 < count {
                 // Larger sets of no less caution are held to no laxer a limit than this.
                 let limit = self.ranks.limit(number + 1, weight);
