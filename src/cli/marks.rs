@@ -1,0 +1,173 @@
+//! What the options of a command say of dials: wishes, marks and additions.
+
+use crate::condition;
+use crate::diagnostic::{Diagnostic, Problems};
+use crate::engine::Engine;
+use crate::formula;
+use crate::model::{Aim, Dial, Goal, IngredientKey, Wish, fold};
+
+use super::args::Wanted;
+use super::{ingredient, own};
+
+/// What the options of a swap or a rebalance ask for together.
+pub(super) fn wish(engine: &Engine, wanted: &Wanted) -> Result<Wish, Problems> {
+    let mut wish = Wish {
+        at_most: wanted.at_most,
+        ..Wish::default()
+    };
+    let plain = [
+        (&wanted.keep, Aim::Keep),
+        (&wanted.raise, Aim::Raise),
+        (&wanted.lower, Aim::Lower),
+    ];
+    for (names, aim) in plain {
+        for name in names {
+            wish.goals.push(Goal {
+                dial: dial(name)?,
+                aim,
+            });
+        }
+    }
+    for (texts, least) in [(&wanted.at_least, true), (&wanted.not_over, false)] {
+        for text in texts {
+            let (dial, number) = dial_number(text)?;
+            wish.goals.push(Goal {
+                dial,
+                aim: if least {
+                    Aim::AtLeast(number)
+                } else {
+                    Aim::AtMost(number)
+                },
+            });
+        }
+    }
+    if let Some(text) = &wanted.newcomers {
+        wish.newcomer = condition::parse(text, &engine.catalogue)?;
+    }
+    if !wanted.shelf.is_empty() {
+        let ids = wanted.shelf.iter().map(|name| {
+            ingredient(engine, name).map(|k| engine.catalogue.ingredient(k).id.clone())
+        });
+        wish.shelf = Some(ids.collect::<Result<_, _>>()?);
+    }
+    if wanted.from_shelf {
+        wish.shelf = Some(own::shelf(engine)?);
+    }
+    Ok(wish)
+}
+
+fn dial(name: &str) -> Result<Dial, Problems> {
+    let id = fold(name).replace(' ', "_");
+    let found = Dial::parse(&id).or_else(|| {
+        Dial::ALL
+            .iter()
+            .find(|d| fold(d.2) == fold(name))
+            .map(|d| d.0)
+    });
+    found.ok_or_else(|| {
+        let ids: Vec<&str> = Dial::ALL.iter().map(|d| d.1).collect();
+        let near = crate::diagnostic::nearest(&id, ids.iter().copied())
+            .map(|n| format!("the nearest is `{n}`"));
+        Diagnostic::new("Q006", "dial", format!("a mix has no dial `{name}`"))
+            .help(near.unwrap_or(format!("one of {}", ids.join(", "))))
+            .into()
+    })
+}
+
+/// `fat 8`, `fat=8`, `freezing point -4 C`.
+fn dial_number(text: &str) -> Result<(Dial, f64), Problems> {
+    let cleaned = text.replace(['=', '%'], " ");
+    let words: Vec<&str> = cleaned
+        .split_whitespace()
+        .filter(|w| !matches!(*w, "C" | "c" | "kcal"))
+        .collect();
+    let number = words
+        .last()
+        .and_then(|w| w.parse::<f64>().ok())
+        .filter(|n| n.is_finite());
+    match (number, words.split_last()) {
+        (Some(number), Some((_, name))) if !name.is_empty() => Ok((dial(&name.join(" "))?, number)),
+        _ => Err(
+            Diagnostic::new("Q013", "mark", format!("`{text}` is no mark"))
+                .help("write a dial and a number, such as \"fat 8\" or \"freezing point -4\"")
+                .into(),
+        ),
+    }
+}
+
+/// A new mark: `fat 8` is met within the dial's tolerance, `sweetness -20 %` is a share of what is there,
+/// `scoopable at -18` is 70 to 75 % of the water frozen at that temperature.
+pub(super) fn mark(text: &str) -> Result<Goal, Problems> {
+    let folded = fold(text);
+    if folded.contains("scoopable") {
+        let degrees = text
+            .split(|c: char| c.is_whitespace() || matches!(c, 'C' | 'c' | '°'))
+            .find_map(|word| word.parse::<f64>().ok());
+        let dial = match degrees {
+            None | Some(-18.0) => Dial::FrozenAt18,
+            Some(-12.0) => Dial::FrozenAt12,
+            Some(other) => {
+                return Err(Diagnostic::new(
+                    "Q018",
+                    "mark",
+                    format!("`{text}`: scoopable is set at -18 or -12 C, not at {other}"),
+                )
+                .help(
+                    "write `scoopable at -18` or `scoopable at -12`; `tamis assess FILE --curve` \
+                     shows the frozen water at every temperature, and a `freezing point` mark moves it",
+                )
+                .into());
+            }
+        };
+        let (low, high) = crate::engine::SCOOPABLE;
+        return Ok(Goal {
+            dial,
+            aim: Aim::Between(low, high),
+        });
+    }
+    let relative = text.contains('%') && text.contains(['-', '+']);
+    let (dial, number) = dial_number(text)?;
+    if relative && dial != Dial::FreezingPoint {
+        return Ok(Goal {
+            dial,
+            aim: Aim::Relative(number / 100.0),
+        });
+    }
+    let half = (number.abs() * 0.02).max(0.05);
+    Ok(Goal {
+        dial,
+        aim: Aim::Between(number - half, number + half),
+    })
+}
+
+/// `200 g dark chocolate`, `150 ml blackcurrant syrup`.
+pub(super) fn addition(engine: &Engine, text: &str) -> Result<(IngredientKey, f64), Problems> {
+    let wrong = || {
+        Problems::from(
+            Diagnostic::new("S003", "addition", format!("`{text}` is no addition"))
+                .help("write an amount, a unit and a name, such as \"200 g dark-chocolate-70\""),
+        )
+    };
+    let spaced: String = text.trim().to_string();
+    let digits = spaced
+        .find(|c: char| !c.is_ascii_digit() && c != '.')
+        .unwrap_or(spaced.len());
+    let amount: f64 = spaced[..digits].parse().map_err(|_| wrong())?;
+    let rest = spaced[digits..].trim_start();
+    let (word, name) = rest.split_once(' ').ok_or_else(wrong)?;
+    let unit = formula::amount::unit(word).ok_or_else(wrong)?;
+    let key = ingredient(engine, name.trim().trim_start_matches("of "))?;
+    let i = engine.catalogue.ingredient(key);
+    let grams = formula::amount::grams(amount, unit, i.number("density"));
+    let grams = grams.ok_or_else(|| {
+        Problems::from(
+            Diagnostic::new(
+                "F009",
+                "addition",
+                format!("the density of {} is not known", i.name),
+            )
+            .help("weigh it and write grams"),
+        )
+    })?;
+    Ok((key, grams))
+}
