@@ -236,7 +236,16 @@ fn show() {
     for line in text.lines() {
         let read = read(line, &catalogue);
         println!("{line}\n    {}", outcome(&read));
-        println!("    {read:?}");
+        match &read {
+            Read::Several { ask, readings } => {
+                println!("    {ask}");
+                for reading in readings {
+                    println!("    - {}", print(&reading.question));
+                }
+            }
+            Read::Nothing { why, .. } => println!("    {why}"),
+            _ => {}
+        }
     }
 }
 

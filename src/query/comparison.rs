@@ -44,6 +44,15 @@ fn compared(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option
         sentence.take_all(at, end - 1);
         return Some(plain(at, format!("{property} between {low} and {high}")));
     }
+    if let Some((number, end)) = figure(sentence, next, &property, catalogue)
+        && let late = sentence.after(end)
+        && let Some(comparison) = sentence.comparison(late)
+        && sentence.pieces[late].text.to_lowercase().starts_with("or ")
+    {
+        // `DE 40 or lower`
+        sentence.take_all(at, late);
+        return Some(plain(at, format!("{property} {} {number}", comparison.sign())));
+    }
     let Some(comparison) = sentence.comparison(next) else {
         return at_temperature(sentence, at, next, &property, catalogue);
     };

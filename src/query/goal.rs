@@ -12,6 +12,7 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
     while at < sentence.len() {
         let goal = bounded(sentence, at)
             .or_else(|| bounded_before(sentence, at))
+            .or_else(|| factored(sentence, at))
             .map(|goal| vec![goal])
             .or_else(|| pushed(sentence, at))
             .or_else(|| alone(sentence, at).map(|goal| vec![goal]));
@@ -175,6 +176,28 @@ fn bounded_before(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     })
 }
 
+/// `halve the fat`, `double the fibre`: the factor is said of the dial, not of the batch.
+fn factored(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let factor = sentence.find(at, |s| match s {
+        Sense::Factor(factor) => Some(*factor),
+        _ => None,
+    })?;
+    let noun = factored_dial(sentence, at)?;
+    let (dial, _) = sentence.dial(noun)?;
+    sentence.take_all(at, noun);
+    Some(Goal {
+        dial,
+        aim: Aim::Relative(factor - 1.0),
+    })
+}
+
+/// The place of the dial a factor is said of.
+pub(super) fn factored_dial(sentence: &Sentence, at: usize) -> Option<usize> {
+    let noun = sentence.after(at + 1);
+    let (dial, inverse) = sentence.dial(noun)?;
+    (!inverse && dial != Dial::FreezingPoint).then_some(noun)
+}
+
 fn aim(comparison: Comparison, number: f64) -> Aim {
     match comparison {
         Comparison::Less | Comparison::AtMost => Aim::AtMost(number),
@@ -197,6 +220,12 @@ fn figure(sentence: &Sentence, at: usize) -> Option<(f64, usize)> {
 /// A direction and the nouns or adjectives it governs, before or after it.
 fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
     let push = sentence.push(at)?;
+    if push == Push::Keep && stays(sentence, at) {
+        // `fat same and protein same`
+        let kept = dial_before(sentence, at, push)?;
+        sentence.take(at);
+        return Some(vec![kept]);
+    }
     let mut goals: Vec<Goal> = vec![];
     let mut last = at;
     let mut next = sentence.after(at + 1);
@@ -247,6 +276,14 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
     sentence.take(at);
     measure(sentence, at, last, &mut goals);
     Some(goals)
+}
+
+/// `fat same`, `total solids stay`: said of the noun before, where none follows at once.
+fn stays(sentence: &Sentence, at: usize) -> bool {
+    let next = sentence.after(at + 1);
+    let beside = sentence.before(at).is_some_and(|n| sentence.dial(n).is_some());
+    beside && sentence.dial(next).is_none() && sentence.quality(next).is_none()
+        && sentence.push(next).is_none()
 }
 
 /// `fat at most`: the noun has a bound of its own.

@@ -182,7 +182,8 @@ impl Signs {
                 Cue::Substitute,
                 Cue::Instead,
             ]) || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1)))
-                || any(&|at| swap::used_as(s, at)),
+                || any(&|at| swap::used_as(s, at))
+                || any(&|at| swap::lacked_before(s, at) || swap::exchanged_by(s, at)),
             dish: any(&|at| s.dish(at).is_some()),
             plain: sure > 0,
         }

@@ -10,8 +10,9 @@ use super::sense::Cue;
 use super::sentence::Sentence;
 
 /// Words a question begins with.
-const OPENERS: [&str; 11] = [
-    "can", "could", "should", "how", "what", "whats", "which", "why", "when", "who", "at",
+const OPENERS: [&str; 19] = [
+    "can", "could", "should", "how", "what", "whats", "which", "why", "when", "who", "at", "in",
+    "tell", "show", "give", "replace", "swap", "compare", "find",
 ];
 
 /// Verbs that begin a question where a pronoun follows or a new sentence begins: `and is it vegan`.
@@ -78,9 +79,17 @@ fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
 fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalogue) -> String {
     let sentence = Sentence::of(before, catalogue);
     let place = |at: usize| sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
-    let named = (0..sentence.len())
-        .rev()
-        .find(|&at| sentence.ingredient(at).is_some() && !place(at))
+    // `fat in mascarpone` speaks of mascarpone, `is soy sauce gluten free` of the sauce.
+    let asked = |at: usize| {
+        sentence.property(at).is_some() || sentence.allergen(at).is_some() || sentence.diet(at).is_some()
+    };
+    let last = |accept: &dyn Fn(usize) -> bool| {
+        let mut places = (0..sentence.len()).rev();
+        places.find(|&at| sentence.ingredient(at).is_some() && accept(at))
+    };
+    let named = last(&|at| !place(at) && !asked(at))
+        .or_else(|| last(&|at| !asked(at)))
+        .or_else(|| last(&|at| !place(at)))
         .map(|at| sentence.pieces[at].text.clone());
     let Some(named) = named else {
         return text.to_string();

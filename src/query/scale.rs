@@ -1,5 +1,6 @@
 //! How large a batch is wanted: `make 3 litres`, `halve it`, `12 portions of 80 g`.
 
+use super::goal::factored_dial;
 use super::question::Batch;
 use super::sense::{Cue, Sense, Unit};
 use super::sentence::Sentence;
@@ -29,7 +30,10 @@ fn times(sentence: &Sentence) -> Vec<(f64, usize, usize)> {
         });
         let times = |at: usize| matches!(sentence.unit(at), Some(Unit::Times));
         if let Some(factor) = factor {
-            found.push((factor, at, at));
+            // `halve the fat` is said of the fat.
+            if factored_dial(sentence, at).is_none() {
+                found.push((factor, at, at));
+            }
         } else if let Some(number) = sentence.number(at) {
             if times(at + 1) {
                 found.push((number, at, at + 1));
@@ -39,6 +43,18 @@ fn times(sentence: &Sentence) -> Vec<(f64, usize, usize)> {
         }
     }
     found
+}
+
+/// `batch size 3/4`: a part of the batch, where no unit is said.
+fn fraction(sentence: &mut Sentence, start: usize) -> Option<Size> {
+    let at = (start + 1..sentence.len()).find(|&at| !sentence.fills(at))?;
+    let number = sentence.number(at)?;
+    let part = sentence.is(start, Cue::Scale) && number.fract() != 0.0 && number < 10.0;
+    if !part || sentence.unit(at + 1).is_some() || number <= 0.0 {
+        return None;
+    }
+    sentence.take(at);
+    Some(Size::One(Batch::Times(number)))
 }
 
 /// Takes the size of the batch out of the sentence.
@@ -110,7 +126,7 @@ pub(super) fn size(sentence: &mut Sentence) -> Option<Size> {
         sentence.take_all(*first, *last);
     }
     match factors[..] {
-        [] => None,
+        [] => start.and_then(|start| fraction(sentence, start)),
         [(factor, ..)] => Some(Size::One(Batch::Times(factor))),
         _ => Some(Size::Either(
             factors.iter().map(|(f, ..)| Batch::Times(*f)).collect(),

@@ -24,7 +24,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     }
     let found = kinds(sentence);
     if found.is_empty() {
-        clauses.extend(one(sentence));
+        clauses.extend(one(sentence).or_else(|| holding(sentence, !clauses.is_empty())));
     }
     clauses.extend(found);
     clauses.extend(others(sentence));
@@ -81,6 +81,20 @@ fn one(sentence: &mut Sentence) -> Option<Clause> {
     sentence.assume(&assumed);
     sentence.take(at);
     Some(plain(at, format!("this is {id}")))
+}
+
+/// `dairy under 2 % lactose`: what holds the allergen, where more is asked of it.
+fn holding(sentence: &mut Sentence, asked: bool) -> Option<Clause> {
+    let at = (0..sentence.len()).find(|&at| sentence.allergen(at).is_some())?;
+    let (substances, assumed) = sentence.allergen(at).filter(|_| asked)?;
+    let each: Vec<String> = substances
+        .iter()
+        .map(|s| format!("contains {}", s.replace(' ', "_")))
+        .collect();
+    let assumed = assumed.to_string();
+    sentence.assume(&assumed);
+    sentence.take(at);
+    Some(plain(at, each.join(" or ")))
 }
 
 /// `find pistachio`: an ingredient named alone is looked for by its name.

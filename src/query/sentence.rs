@@ -369,6 +369,12 @@ fn said_otherwise(folded: &str, catalogue: &Catalogue) -> Vec<Sense> {
         return found;
     }
     match &words[..] {
+        ["the", rest @ ..] if rest.len() > 1 => {
+            // `the most acidic`
+            let mut found = senses(&rest.join(" "), &rest.join(" "), catalogue);
+            found.retain(|s| matches!(s, Sense::Superlative(..)));
+            found
+        }
         [first, second] => {
             // `gelatin vegetarian` asks whether it is; `carrageenan iota` names it.
             let other = |s: &Sense| !matches!(s, Sense::Ingredient(_));

@@ -37,8 +37,8 @@ struct Cast {
     open: Vec<Noun>,
     leavers: Vec<Noun>,
     newcomers: Vec<Noun>,
-    /// An amount and the noun it was said of.
-    amount: Option<(Noun, Quantity)>,
+    /// Amounts and the nouns they were said of.
+    amounts: Vec<(Noun, Quantity)>,
     /// Whether the newcomers stood before the verb and may be meant to go after all.
     early: bool,
 }
@@ -122,6 +122,36 @@ pub(super) fn used_as(sentence: &Sentence, at: usize) -> bool {
         && (0..at).any(|n| sentence.ingredient(n).is_some() || sentence.pieces[n].used)
 }
 
+/// `golden syrup isn't sold here`: what is lacking stands before the words that say so.
+pub(super) fn lacked_before(sentence: &Sentence, at: usize) -> bool {
+    let closes = LACK_AFTER
+        .iter()
+        .any(|end| sentence.pieces[at].text.to_lowercase().starts_with(end));
+    sentence.is(at, Cue::Lack) && closes && names(sentence, sentence_before(sentence, at))
+}
+
+/// How words begin that say of what stands before them that there is none.
+const LACK_AFTER: [&str; 9] = [
+    "is", "are", "aren", "has", "have to", "must", "need", "sold out", "all gone",
+];
+
+/// `cream by coconut cream`: a thing on either side.
+pub(super) fn exchanged_by(sentence: &Sentence, at: usize) -> bool {
+    sentence.is(at, Cue::By)
+        && names(sentence, sentence_before(sentence, at))
+        && sentence.ingredient(sentence.after(at + 1)).is_some()
+}
+
+/// The nearest place before that does not fill, used or not.
+fn sentence_before(sentence: &Sentence, at: usize) -> Option<usize> {
+    (0..at).rev().find(|&n| !sentence.fills_ever(n))
+}
+
+fn names(sentence: &Sentence, at: Option<usize>) -> bool {
+    let thing = |s: &Sense| matches!(s, Sense::Ingredient(_));
+    at.is_some_and(|n| sentence.pieces[n].senses.iter().any(thing))
+}
+
 /// `how much salt to remove`: a consequence asked about, no part of the swap.
 fn measured_after(sentence: &Sentence, at: usize) -> bool {
     let asked = (sentence.before(at)).is_some_and(|n| sentence.property(n) == Some("use_level"));
@@ -157,7 +187,7 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
                 Noun::Kind(_) => None,
             };
             if let Some(found) = quantity(sentence, at, id.as_deref(), catalogue) {
-                cast.amount = Some((noun.clone(), found));
+                cast.amounts.push((noun.clone(), found));
             }
             sentence.assume(&assumed);
             sentence.take(at);
@@ -181,6 +211,10 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
         cast.newcomers.append(&mut cast.open);
         Slot::Leaver
     } else if is(Cue::ReplacedBy) {
+        cast.leavers.append(&mut cast.free);
+        Slot::Newcomer
+    } else if is(Cue::Lack) && slot == Slot::Free && lacked_before(sentence, at) {
+        // `golden syrup is sold out, use honey`
         cast.leavers.append(&mut cast.free);
         Slot::Newcomer
     } else if is(Cue::Swap) || is(Cue::Lack) {
@@ -207,7 +241,11 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
                 Slot::Newcomer
             }
             Slot::Leaver => Slot::Newcomer,
-            Slot::Free if !cast.free.is_empty() => slot,
+            Slot::Free if is(Cue::By) && exchanged_by(sentence, at) => {
+                // `cream by coconut cream`
+                cast.leavers.append(&mut cast.free);
+                Slot::Newcomer
+            }
             _ => slot,
         }
     } else if is(Cue::To) && sentence.is(sentence.after(at + 1), Cue::Use) {
@@ -222,7 +260,7 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
             Slot::Leaver if !cast.leavers.is_empty() => Slot::Newcomer,
             Slot::Newcomer if !cast.newcomers.is_empty() && cast.leavers.is_empty() => Slot::Leaver,
             // `half the sugar for honey`: what is measured goes.
-            Slot::Free if !cast.free.is_empty() && (is(Cue::To) || cast.amount.is_some()) => {
+            Slot::Free if !cast.free.is_empty() && (is(Cue::To) || !cast.amounts.is_empty()) => {
                 cast.leavers.append(&mut cast.free);
                 Slot::Newcomer
             }
@@ -294,16 +332,44 @@ fn build(
         let stays_out = excluded(goes);
         wish.newcomer = both(stays_out, wish.newcomer);
     }
-    let (amount, missing) = match cast.amount {
+    if (cast.amounts.iter()).any(|(noun, _)| !cast.leavers.contains(noun)) {
+        sentence.assume("how much comes in is for the swap to say, not for the question");
+    }
+    let goes = (cast.amounts.iter()).find(|(noun, _)| cast.leavers.contains(noun));
+    let (amount, missing) = match goes {
         None => (None, None),
-        Some((noun, _)) if !cast.leavers.contains(&noun) => {
-            sentence.assume("how much comes in is for the swap to say, not for the question");
-            (None, None)
-        }
-        Some((_, Quantity::Known(amount))) => (Some(amount), None),
-        Some((_, Quantity::Volume(ml))) => (None, Some(ml)),
+        Some((_, Quantity::Known(amount))) => (Some(*amount), None),
+        Some((_, Quantity::Volume(ml))) => (None, Some(*ml)),
     };
     let amount = amount.filter(|a| *a != Amount::Share(1.0));
+    let open = newcomers.is_empty() && matches!(leaver, Leaver::Matching(_));
+    let kinds_only = |nouns: &[Noun]| {
+        !nouns.is_empty() && nouns.iter().all(|noun| matches!(noun, Noun::Kind(_)))
+    };
+    let named = |noun: &Noun| match noun {
+        Noun::Kind(condition) => condition.clone(),
+        Noun::Ingredient(id) => format!("this is {id}"),
+    };
+    if open && kinds_only(&cast.newcomers) && dish.is_empty() && sentence.has(Cue::Instead) {
+        // `fibre instead of syrup`: neither says which.
+        let wanted: Vec<String> = cast.newcomers.iter().map(named).collect();
+        let search = Question::Search {
+            text: String::new(),
+            condition: condition::parse(&wanted.join(" or "), catalogue).ok()?,
+            order: None,
+        };
+        let swap = Question::Swap {
+            leaver,
+            newcomers,
+            amount: None,
+            wish,
+            dish,
+        };
+        return Some(Understood::Choose {
+            ask: "which of them? both words name a kind".to_string(),
+            questions: vec![swap, search],
+        });
+    }
     let question = |amount: Option<Amount>| Question::Swap {
         leaver: leaver.clone(),
         newcomers: newcomers.clone(),
