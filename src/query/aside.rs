@@ -1,10 +1,13 @@
 //! What no kind of question can carry: told before a sentence is read, never dropped in silence.
 
-use super::sense::{Cue, Sense};
+use super::sense::{Cue, Sense, Unit};
 use super::sentence::Sentence;
 
 /// Takes tolerances and certificates out of the sentence and says so.
 pub(super) fn set_apart(sentence: &mut Sentence) {
+    preamble(sentence);
+    allowance(sentence);
+    into_base(sentence);
     for at in 0..sentence.len() {
         if sentence.is(at, Cue::Within) {
             tolerance(sentence, at);
@@ -23,6 +26,78 @@ pub(super) fn set_apart(sentence: &mut Sentence) {
                 "whether something is {text} is not known here; its maker must be asked"
             ));
             sentence.take(at);
+        }
+    }
+}
+
+/// `I'm pulling sugar and would like to know at what temperature isomalt melts`: what leads up to
+/// the question is no part of it, where the question names its ingredient itself.
+fn preamble(sentence: &mut Sentence) {
+    let Some(at) = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Preamble)) else {
+        return;
+    };
+    let names = |sentence: &Sentence, n: usize| sentence.ingredient(n).is_some();
+    if (at + 1..sentence.len()).any(|n| names(sentence, n)) && at > 0 {
+        if (0..at).any(|n| !sentence.fills(n) && !sentence.is(n, Cue::And)) {
+            sentence.assume("what is told before the question does not narrow it");
+        }
+        sentence.take_all(0, at);
+        for piece in &mut sentence.pieces[..=at] {
+            piece.senses = vec![Sense::Filler(false)];
+        }
+    }
+}
+
+/// `dairy free but eggs are fine`: what may stay needs no word, for only what is named goes.
+fn allowance(sentence: &mut Sentence) {
+    const FINE: [&str; 9] = [
+        "fine", "ok", "okay", "good", "allowed", "alright", "welcome", "permitted", "no problem",
+    ];
+    let goes = (0..sentence.len()).any(|at| {
+        sentence.is(at, Cue::Free) || sentence.is(at, Cue::Without) || sentence.diet(at).is_some()
+    });
+    let thing = |s: &Sentence, at: usize| s.ingredient(at).is_some() || s.group(at).is_some() || s.allergen(at).is_some();
+    for at in 0..sentence.len() {
+        let fine = sentence.pieces.get(at + 2).is_some_and(|piece| {
+            FINE.contains(&piece.text.to_lowercase().as_str())
+        });
+        let stated = sentence.is(at + 1, Cue::Is) && fine && at + 3 >= sentence.len();
+        let joined = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::And) || sentence.comma(n));
+        if goes && joined && stated && thing(sentence, at) {
+            let text = sentence.pieces[at].text.clone();
+            sentence.assume(&format!("`{text}` may stay: only what is named goes"));
+            sentence.take_all(at, at + 2);
+            for piece in &mut sentence.pieces[at..=at + 2] {
+                piece.senses = vec![Sense::Filler(false)];
+            }
+        }
+    }
+}
+
+/// `100 ml of espresso into 1 kg of base`: the formula says how much there is.
+fn into_base(sentence: &mut Sentence) {
+    for at in 0..sentence.len() {
+        let into = sentence.is(at, Cue::To) || sentence.is(at, Cue::In);
+        let weighed = matches!(sentence.unit(at + 2), Some(Unit::Grams(_) | Unit::Millilitres(_)));
+        let number = at + 1;
+        if !into || !weighed || sentence.number(number).is_none() || !sentence.has(Cue::Add) {
+            continue;
+        }
+        let base = sentence.after(at + 3);
+        let base = if sentence.is(base, Cue::Of) { sentence.after(base + 1) } else { base };
+        if sentence.dish(base).is_none() {
+            continue;
+        }
+        let text: Vec<&str> = (sentence.pieces[number..=at + 2].iter())
+            .map(|piece| piece.text.as_str())
+            .collect();
+        let text = text.join(" ");
+        sentence.assume(&format!(
+            "`{text}` is set aside: the formula says how much there is"
+        ));
+        sentence.take_all(number, at + 2);
+        for piece in &mut sentence.pieces[number..=at + 2] {
+            piece.senses = vec![Sense::Filler(false)];
         }
     }
 }

@@ -1,5 +1,7 @@
 //! `agar vs gelatin`, `which is sweeter, allulose or erythritol`.
 
+use crate::model::Dial;
+
 use super::dish::{dish, flavour};
 use super::lookup::named;
 use super::question::Question;
@@ -29,6 +31,14 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     }
     if ingredients.len() < 2 {
         return None;
+    }
+    for at in 0..sentence.len() {
+        let solids = sentence.dial(at) == Some((Dial::TotalSolids, false));
+        if solids && sentence.property(at).is_none() {
+            sentence.assume("solids are what is not water");
+            sentence.take(at);
+            asked.push((at, "water".to_string()));
+        }
     }
     for at in 0..sentence.len() {
         // `which has more fat`: both are shown, so either way round is answered.

@@ -64,7 +64,8 @@ pub(super) fn flavour(sentence: &mut Sentence) {
             && (sentence
                 .cues(at - 2)
                 .any(|cue| cue != Cue::In && cue != Cue::Make && cue != Cue::For)
-                || sentence.unit(at - 2).is_some());
+                || sentence.unit(at - 2).is_some()
+                || sentence.property(at - 2).is_some() && sentence.ingredient(at - 2).is_none());
         if led {
             continue;
         }

@@ -32,8 +32,9 @@ fn starts_without(sentence: &Sentence, at: usize) -> bool {
     if sentence.pieces[at].used {
         return false;
     }
+    let marked = super::goal::marked(sentence, sentence.after(at + 1)).is_some();
     sentence.is(at, Cue::Without)
-        || sentence.is(at, Cue::Remove)
+        || (sentence.is(at, Cue::Remove) && !marked)
         // `get rid of the dairy`
         || (sentence.is(at, Cue::Rescue)
             && thing(sentence, sentence.after(at + 1)).is_some()

@@ -76,7 +76,8 @@ fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     let (dial, _) = sentence.dial(at)?;
     let (number, end) = figure(sentence, place)?;
     if let Some(verb) = sentence.before(at)
-        && sentence.pieces[verb].text.eq_ignore_ascii_case("set")
+        && (sentence.pieces[verb].text.eq_ignore_ascii_case("set")
+            || sentence.is(verb, Cue::Remove))
     {
         sentence.take(verb);
     }

@@ -54,7 +54,12 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
             ));
         }
     }
-    if ingredients.is_empty() && phase.is_empty() {
+    let ordered = (0..sentence.len()).any(|at| asks_order(sentence, at));
+    if ingredients.is_empty() && phase.is_empty() && !ordered {
+        return None;
+    }
+    if phase == "store" && !ingredients.is_empty() && dish.is_empty() && asks_shelf_life(sentence) {
+        // How long an ingredient keeps is not known.
         return None;
     }
     Some(Understood::One(Question::HowTo {
@@ -62,6 +67,18 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         phase,
         dish,
     }))
+}
+
+/// `in what order do I add everything`: all the steps answer.
+pub(super) fn asks_order(sentence: &Sentence, at: usize) -> bool {
+    let text = sentence.pieces[at].text.to_lowercase();
+    sentence.is(at, Cue::HowTo) && (text.contains("order") || text.contains("sequence"))
+}
+
+/// `shelf life of inulin`
+fn asks_shelf_life(sentence: &Sentence) -> bool {
+    let said = |piece: &super::sentence::Piece| piece.text.to_lowercase().contains("shelf life");
+    sentence.pieces.iter().any(said)
 }
 
 /// `without it clumping`: what is to be avoided is no ingredient.

@@ -73,12 +73,14 @@ impl Signs {
             |accept: &dyn Fn(usize) -> bool| places.clone().filter(|&at| accept(at)).count();
         let any = |accept: &dyn Fn(usize) -> bool| places.clone().any(accept);
         let has = |cues: &[Cue]| cues.iter().any(|cue| s.has(*cue));
-        let complaint = has(&[Cue::Why, Cue::Too, Cue::Is, Cue::Fix, Cue::Rescue]);
+        let complaint = has(&[Cue::Why, Cue::Too, Cue::Is, Cue::Fix, Cue::Rescue])
+            || any(&|at| turned_bad(s, at));
         let thing = |at: usize| {
             s.allergen(at).is_some() || s.group(at).is_some() || s.ingredient(at).is_some()
         };
         let gone = |at: usize| {
-            let before = s.before(at);
+            // `drop the alcohol to 3 %` sets a mark.
+            let before = s.before(at).filter(|_| goal::marked(s, at).is_none());
             before.is_some_and(|n| {
                 [Cue::Without, Cue::Remove, Cue::Rescue, Cue::Not]
                     .iter()
@@ -220,11 +222,24 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
             _ => return vec![COMPARE],
         }
     }
-    if signs.more && signs.properties > 0 && ingredients >= 2 && !signs.swap && !signs.fault {
-        let sided = has(Cue::Or) || has(Cue::Than);
-        if sided && !has(Cue::Add) && !signs.exclusions && signs.groups == 0 {
+    if ingredients >= 2 && !signs.swap && !signs.fault {
+        let measured = signs.more && (signs.properties > 0 || has(Cue::Than));
+        let sided = (has(Cue::Or) || has(Cue::Than)) && measured;
+        let plain = !has(Cue::Add) && !signs.exclusions && signs.groups == 0;
+        if plain && (sided || ranked_against(s) || alike_asked(s) || listed(s)) {
             return vec![COMPARE];
         }
+    }
+    if signs.goals && ingredients == 0 && signs.groups == 0 && which(s) && !signs.dish {
+        // `which one is sweeter`: of nothing named.
+        return vec![];
+    }
+    let ordered = (0..s.len()).any(|at| howto::asks_order(s, at));
+    if ordered && ingredients == 0 && !signs.fault && !signs.swap {
+        return vec![HOW_TO];
+    }
+    if turned_in_dish(s) {
+        return vec![SWAP];
     }
     if has(Cue::Pair) && ingredients >= 2 && !signs.swap && !signs.fault && !has(Cue::HowTo) {
         return vec![COMPARE];
@@ -271,6 +286,11 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
         return vec![COMPARE];
     }
     if has(Cue::Add) && ingredients > 0 {
+        let smooth = (0..s.len()).any(|at| s.phase(at) == Some("disperse"));
+        if smooth && !signs.amount && !signs.goals {
+            // `adding inulin without lumps`
+            return vec![HOW_TO];
+        }
         if has(Cue::HowTo) && !signs.amount && !signs.goals {
             return vec![HOW_TO];
         }
@@ -400,6 +420,76 @@ fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Underst
             questions,
         }
     })
+}
+
+/// `went thin`, `came out soft`: it was not so before.
+fn turned_bad(s: &Sentence, at: usize) -> bool {
+    const TURNED: [&str; 16] = [
+        "went", "goes", "gone", "going", "turned", "turns", "turned out", "turns out", "became",
+        "becomes", "come", "came", "came out", "comes out", "coming out", "got",
+    ];
+    let before = at.checked_sub(1).map(|n| s.pieces[n].text.to_lowercase());
+    s.symptom(at).is_some() && before.is_some_and(|text| TURNED.contains(&text.as_str()))
+}
+
+/// `which`, `which one`, asked of what stands in the sentence.
+fn which(s: &Sentence) -> bool {
+    (0..s.len()).any(|at| {
+        let text = s.pieces[at].text.to_lowercase();
+        text == "which" || text == "which one" || text == "which of"
+    })
+}
+
+/// `guar, xanthan, which one takes freezing best`; `arrowroot clearer than potato starch`.
+fn ranked_against(s: &Sentence) -> bool {
+    let best = s.has(Cue::Best) && which(s);
+    let than = (0..s.len()).any(|at| {
+        let thing = |n: usize| s.ingredient(n).is_some();
+        s.is(at, Cue::Than) && thing(s.after(at + 1)) && (0..at).any(thing)
+    });
+    best || than && !s.has(Cue::Find)
+}
+
+/// `are muscovado and panela the same`
+fn alike_asked(s: &Sentence) -> bool {
+    let last = s.before(s.len());
+    let same = last.is_some_and(|n| {
+        let text = s.pieces[n].text.to_lowercase();
+        ["the same", "same", "identical", "alike", "equal", "the same thing"].contains(&text.as_str())
+    });
+    same && s.has(Cue::Is) && (s.has(Cue::And) || s.has(Cue::Or))
+}
+
+/// `lactitol, isomalt, maltitol: calories`: three or more in a list, and one thing asked.
+fn listed(s: &Sentence) -> bool {
+    let named = |at: &usize| s.ingredient(*at).is_some() && s.property(*at).is_none();
+    let count = (0..s.len()).filter(named).count();
+    let commas = (0..s.len()).filter(|&at| s.comma(at)).count();
+    let plain = (0..s.len()).all(|at| {
+        let known = named(&at) || s.property(at).is_some() || s.dial(at).is_some();
+        known || s.comma(at) || s.fills(at) || s.is(at, Cue::And)
+    });
+    let asked = (0..s.len()).any(|at| !named(&at) && s.property(at).is_some());
+    count >= 3 && commas >= 1 && plain && asked
+}
+
+/// `in my sorbet guar to tara`: a swap, for a ratio has no dish.
+fn turned_in_dish(s: &Sentence) -> bool {
+    if (0..s.len()).all(|at| s.dish(at).is_none()) {
+        return false;
+    }
+    // `chocolate sorbet`: what stands before the dish flavours it.
+    let flavour = |at: usize| {
+        s.dish(at + 1).is_some() && (s.group(at).is_some() || s.ingredient(at).is_some())
+    };
+    let silent = |at: usize| s.fills(at) || s.comma(at) || s.dish(at).is_some() || flavour(at);
+    let spoken: Vec<usize> = (0..s.len()).filter(|&at| !silent(at)).collect();
+    let spoken = match spoken[..] {
+        [first, ..] if s.is(first, Cue::In) => &spoken[1..],
+        [.., last] if s.is(last, Cue::In) => &spoken[..spoken.len() - 1],
+        _ => &spoken[..],
+    };
+    turned(s, spoken)
 }
 
 /// `sugar to dextrose`: a swap, or a ratio.

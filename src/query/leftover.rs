@@ -147,6 +147,11 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
     if word.len() > 4 && word.ends_with("ly") {
         return false;
     }
+    // `arrowroot clearer than potato starch`: all that is known is compared.
+    let comparative = word.ends_with("er") && sentence.is(at + 1, Cue::Than);
+    if comparative && matches!(question, Question::Compare { .. }) {
+        return false;
+    }
     let lead = lead(sentence, at);
     let led_by = |cues: &[Cue]| lead.is_some_and(|n| cues.iter().any(|cue| sentence.is(n, *cue)));
     if led_by(&[

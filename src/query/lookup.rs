@@ -1,5 +1,6 @@
 //! `hydration temperature of locust bean gum`, `is gelatin vegan`, `xanthan gum`.
 
+use crate::condition::{self, Facts, Truth, judge};
 use crate::model::{Catalogue, Dial};
 
 use super::clause::chosen;
@@ -18,6 +19,7 @@ const KIN: [&[&str]; 2] = [
         "hydration_temperature",
         "gelatinisation_temperature",
         "activation_temperature",
+        "denaturation_temperature",
     ],
 ];
 
@@ -25,9 +27,23 @@ const KIN: [&[&str]; 2] = [
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
     flavour(sentence);
     let mut asked: Vec<(usize, String)> = vec![];
+    let content = content_of_name(sentence);
     let ingredients = named(sentence, &mut asked);
     if ingredients.is_empty() {
-        return None;
+        return kind_meant(sentence, catalogue, asked);
+    }
+    if let ([one, other], true, true) = (&ingredients[..], asked.is_empty(), content) {
+        // `vitamin C in oranges`: no data says it.
+        let about = |id: &String| Question::Lookup {
+            ingredients: vec![id.clone()],
+            properties: vec![],
+            allergens: vec![],
+        };
+        let (what, holder) = (one.replace('-', " "), other.replace('-', " "));
+        return Some(Understood::Choose {
+            ask: format!("how much {what} is in {holder} is not stated: what is known of which?"),
+            questions: vec![about(other), about(one)],
+        });
     }
     gelling(sentence, &mut asked);
     freezing(sentence, &mut asked);
@@ -62,6 +78,49 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         allergens,
     }))
 }
+
+/// `vitamin C in oranges`: one name in another, and nothing else.
+fn content_of_name(sentence: &Sentence) -> bool {
+    let spoken: Vec<usize> = (0..sentence.len()).filter(|&at| !sentence.fills(at)).collect();
+    matches!(spoken[..], [what, within, holder] if sentence.is(within, Cue::In)
+        && sentence.ingredient(what).is_some()
+        && sentence.ingredient(holder).is_some()
+        && sentence.dish(holder).is_none())
+}
+
+/// `is the syrup gluten free`: a kind where one ingredient must be named.
+fn kind_meant(
+    sentence: &mut Sentence,
+    catalogue: &Catalogue,
+    asked: Vec<(usize, String)>,
+) -> Option<Understood> {
+    let led = |at: usize| at.checked_sub(1).is_some_and(|n| sentence.pieces[n].text.eq_ignore_ascii_case("the"));
+    let at = (0..sentence.len()).find(|&at| sentence.group(at).is_some() && led(at))?;
+    let kind = condition::parse(sentence.group(at)?.0, catalogue).ok()?;
+    let mut asked = asked;
+    sentence.take(at);
+    let allergens = statements(sentence, catalogue, &mut asked);
+    let properties: Vec<String> = asked.into_iter().map(|(_, property)| property).collect();
+    if properties.is_empty() && allergens.is_empty() {
+        return None;
+    }
+    let meant = (catalogue.ingredients.iter())
+        .filter(|i| judge(&kind, &Facts::of(catalogue, i)) == Truth::Yes)
+        .take(CHOICES);
+    Some(Understood::Choose {
+        ask: format!("which {}? the word names a kind", sentence.pieces[at].text),
+        questions: meant
+            .map(|i| Question::Lookup {
+                ingredients: vec![i.id.clone()],
+                properties: properties.clone(),
+                allergens: allergens.clone(),
+            })
+            .collect(),
+    })
+}
+
+/// Ingredients offered where a kind is named.
+const CHOICES: usize = 3;
 
 /// The property, or the one of its kin that is kept for the families of any of these.
 fn fitting(property: String, ingredients: &[String], catalogue: &Catalogue) -> String {

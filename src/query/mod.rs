@@ -13,6 +13,7 @@ mod compare;
 mod comparison;
 mod diagnose;
 mod dish;
+mod exchange;
 mod exclusion;
 mod goal;
 mod held;

@@ -99,6 +99,59 @@ impl Sentence {
         named(format!("{} {head}", word.text))
     }
 
+    /// `deoiled soy lecithin`, `35 % whipping cream`: a word that stands in the id of what is named
+    /// describes it.
+    pub fn with_described_names(mut self) -> Sentence {
+        for at in 1..self.len() {
+            let Some(candidates) = self.ingredient(at) else {
+                continue;
+            };
+            let ids = candidates.ids.clone();
+            let percent = matches!(self.unit(at - 1), Some(super::sense::Unit::Percent));
+            let word = if percent && at > 1 { at - 2 } else { at - 1 };
+            let known = |n: usize| {
+                let senses = &self.pieces[n].senses;
+                senses.iter().any(|s| !matches!(s, Sense::Number(_) | Sense::Filler(_)))
+            };
+            let text = self.pieces[word].text.to_lowercase();
+            let described = |id: &&String| id.split('-').any(|part| part == text);
+            let Some(id) = ids.iter().find(described).filter(|_| !known(word)) else {
+                continue;
+            };
+            let id = id.clone();
+            for sense in &mut self.pieces[at].senses {
+                if let Sense::Ingredient(candidates) = sense {
+                    candidates.ids = vec![id.clone()];
+                    candidates.assumed = String::new();
+                }
+            }
+            for n in word..at {
+                self.pieces[n].senses = vec![Sense::Filler(false)];
+            }
+        }
+        self
+    }
+
+    /// `setting above 40 C`, `melting below 30 C`: a verb with a temperature measures.
+    pub fn with_measured_verbs(mut self) -> Sentence {
+        for at in 0..self.len() {
+            let property = match self.pieces[at].text.to_lowercase().as_str() {
+                "setting" | "gelling" => "setting_temperature",
+                "melting" => "melting_point",
+                "thickening" => "gelatinisation_temperature",
+                _ => continue,
+            };
+            let next = self.after(at + 1);
+            let bound = self.comparison(next).is_some() || self.means(next, |s| *s == Sense::Between);
+            let figure = (next + 1..self.len()).any(|n| self.number(n).is_some())
+                || (next..self.len()).any(|n| self.means(n, |s| matches!(s, Sense::Temperature(_))));
+            if bound && figure {
+                self.pieces[at].senses = vec![Sense::Property(property.to_string())];
+            }
+        }
+        self
+    }
+
     /// `vegan gelatin substitute` is a vegan substitute for gelatin, not one for agar; `sugar-free
     /// chocolate sorbet` is a sorbet to be made so, though such a chocolate is sold.
     pub fn with_diets_apart(mut self, catalogue: &Catalogue) -> Sentence {

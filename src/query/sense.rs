@@ -53,10 +53,11 @@ pub(super) enum Cue {
     Have,
     Shelf,
     Temperature,
+    Preamble,
 }
 
 impl Cue {
-    const ALL: [(Cue, &'static str); 48] = [
+    const ALL: [(Cue, &'static str); 49] = [
         (Cue::Swap, "swap"),
         (Cue::Replace, "replace"),
         (Cue::ReplacedBy, "replaced by"),
@@ -105,6 +106,7 @@ impl Cue {
         (Cue::Have, "have"),
         (Cue::Shelf, "shelf"),
         (Cue::Temperature, "temperature"),
+        (Cue::Preamble, "preamble"),
     ];
 
     /// The cue a row of `verbs.csv` or `roles.csv` names.

@@ -66,7 +66,10 @@ impl Sentence {
             .with_substitutes_apart(catalogue)
             .with_diets_apart(catalogue)
             .with_heads_shared(catalogue)
+            .with_described_names()
+            .with_measured_verbs()
             .with_changes()
+            .with_exchanges()
     }
 
     /// The one phrase a text is, with all its meanings.

@@ -16,6 +16,18 @@ pub(super) fn statements(
         // `suitable for vegans`, `is it keto`, `less sweet than sugar`
         let diet =
             (sentence.diet(at)).map(|(said, assumed)| (said.to_string(), assumed.to_string()));
+        if let Some((said, assumed)) = &diet
+            && let Some(allergen) = said.strip_prefix("free of ")
+        {
+            // `ok for coeliacs`
+            match allergen {
+                "cereals_containing_gluten" => asked.push((at, "gluten".to_string())),
+                other => allergens.push(other.replace('_', " ")),
+            }
+            sentence.assume(assumed);
+            sentence.take(at);
+            continue;
+        }
         let said = (sentence.attribute(at)).map(|said| (said.to_string(), String::new()));
         if let Some((said, assumed)) = diet.or(said)
             && !said.contains("free of")

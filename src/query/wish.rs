@@ -70,7 +70,12 @@ pub(super) fn shelf(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Ve
     if let Some(own) = own_shelf(sentence, catalogue) {
         return Some(own);
     }
-    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Only))?;
+    // `from what I have here, dextrose and honey`: the list says what the shelf is.
+    let told = |at: usize| {
+        let next = (at + 1..sentence.len()).find(|&n| !sentence.comma(n) && !sentence.fills(n));
+        sentence.is(at, Cue::Shelf) && next.is_some_and(|n| sentence.ingredient(n).is_some())
+    };
+    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Only) || told(at))?;
     let mut ids = vec![];
     let mut last = start;
     let mut next = sentence.after(start + 1);

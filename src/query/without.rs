@@ -1,7 +1,7 @@
 //! `make it dairy-free`, `ice cream without eggs`: whatever does not comply has to go.
 
 use crate::condition;
-use crate::model::{Catalogue, Expr, Goal, Wish};
+use crate::model::{Aim, Catalogue, Dial, Expr, Goal, Wish};
 
 use super::clause::{Clause, Complement, chosen, joined};
 use super::dish::{dish_first, flavour};
@@ -22,6 +22,9 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     flavour(sentence);
     if clauses.is_empty() {
         return None;
+    }
+    if let Some(clause) = clauses.iter().find(|clause| limits_mix(&clause.condition)) {
+        return carbohydrates(clause, catalogue);
     }
     if let Some(question) = one_freed(sentence, catalogue, &clauses, &goals) {
         return Some(Understood::One(question));
@@ -67,6 +70,45 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         },
         dish,
     }))
+}
+
+/// Whether a diet limits the carbohydrates of the whole mix, as keto does, which no list of
+/// ingredients settles.
+fn limits_mix(condition: &str) -> bool {
+    condition.contains("family sugar") && condition.contains("family starch")
+}
+
+/// `keto ice cream`: how far the carbohydrates go down is not said.
+fn carbohydrates(clause: &Clause, catalogue: &Catalogue) -> Option<Understood> {
+    let Some(Complement::Condition(goes)) = &clause.complement else {
+        return None;
+    };
+    let swap = Question::Swap {
+        leaver: Leaver::Matching(condition::parse(goes, catalogue).ok()?),
+        newcomers: vec![],
+        amount: None,
+        wish: Wish {
+            newcomer: condition::parse(&clause.condition, catalogue).ok()?,
+            ..Wish::default()
+        },
+        dish: String::new(),
+    };
+    let lower = Question::Adjust {
+        added: vec![],
+        wish: Wish {
+            goals: vec![Goal {
+                dial: Dial::Sugars,
+                aim: Aim::Lower,
+            }],
+            ..Wish::default()
+        },
+        scale: None,
+        dish: String::new(),
+    };
+    Some(Understood::Choose {
+        ask: "how far? the carbohydrates of the whole mix count, not the ingredients alone".to_string(),
+        questions: vec![swap, lower],
+    })
 }
 
 /// `milk-free sour cream`, `vegan butter`: one ingredient, and what must hold of its stand-in.
