@@ -56,7 +56,7 @@ pub struct Told<'a> {
 pub struct Asked {
     /// How the question was understood, in canonical form.
     pub understood: String,
-    /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `diagnose`, `ask-back` or `nothing`.
+    /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `assess`, `diagnose`, `ask-back` or `nothing`.
     pub kind: String,
     /// What was taken for granted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -79,6 +79,12 @@ pub struct Asked {
     /// A swap or a rebalance.
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     pub swap: Option<Box<SwapOut>>,
+    /// What was asked of the formula, a sentence each.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub told: Vec<String>,
+    /// The formula assessed, where all of it was asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub assessment: Option<Box<Assessment>>,
     /// Steps of the process.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub steps: Vec<StepOut>,

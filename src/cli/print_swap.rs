@@ -57,6 +57,13 @@ pub fn asked(page: &mut Page, a: &Asked) {
     if let Some(s) = &a.swap {
         swap(page, s);
     }
+    for told in &a.told {
+        page.labelled("", told);
+    }
+    if let Some(assessment) = &a.assessment {
+        page.gap();
+        print_assessment::print(page, assessment, None);
+    }
     if a.kind == "how-to" && a.steps.is_empty() {
         page.line("No rule of process is known for that.");
     }

@@ -1,7 +1,7 @@
 //! A question in words to an answer.
 
 use super::Engine;
-use super::assess::step;
+use super::assess::{AssessOptions, step};
 use super::swapping::SwapOptions;
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
@@ -218,6 +218,19 @@ impl Engine {
                 let named = steps.iter().any(|s| s.phase == phase);
                 let wanted = |s: &texture::Step| !named || s.phase == phase;
                 asked.steps = steps.into_iter().filter(wanted).map(step).collect();
+            }
+            Question::Assess { about } => {
+                asked.kind = "assess".into();
+                match formula {
+                    None => {
+                        asked.ask = "no formula is given: name yours with --in".into();
+                    }
+                    Some(formula) if about.is_empty() => {
+                        let all = self.assess(formula, AssessOptions::default());
+                        asked.assessment = Some(Box::new(all));
+                    }
+                    Some(formula) => asked.told = self.tell(formula, &about),
+                }
             }
             Question::Diagnose { symptoms, dish, .. } => {
                 asked.kind = "diagnose".into();

@@ -9,6 +9,7 @@ mod own;
 mod reference;
 mod remedy;
 mod swapping;
+mod tell;
 mod together;
 mod usual;
 

@@ -7,6 +7,7 @@
 //! swap [n g of | n % of] (id, ... [for id, ...] | whatever: condition [; for id, ...]) {; wish} [; in dish]
 //! adjust [add n g id, ...] {; wish} [; scale to n g | ; scale to n ml | ; scale by n] [; in dish]
 //! how-to [phase] [id, ...] [in dish]
+//! assess [(vegan | vegetarian | allergens | contains allergen | dial), ...]
 //! diagnose symptom, ... [with id, ...] [in dish]
 //! wish := keep dial | raise dial | lower dial | dial at least n | dial at most n
 //!       | dial between n and n | change dial by n %
@@ -18,7 +19,7 @@ use crate::model::rule::PHASES;
 use crate::model::{Aim, Catalogue, Dial, Expr, Goal, RuleKind, Test, Wish};
 
 use super::goal::share;
-use super::question::{Amount, Batch, Leaver, Order, Question};
+use super::question::{About, Amount, Batch, Leaver, Order, Question};
 
 /// The question a canonical text says; `None` where it is not canonical.
 pub(super) fn parse(text: &str, catalogue: &Catalogue) -> Option<Question> {
@@ -32,6 +33,7 @@ pub(super) fn parse(text: &str, catalogue: &Catalogue) -> Option<Question> {
         "swap" => form.swap(rest),
         "adjust" => form.adjust(rest),
         "how-to" => form.how_to(rest),
+        "assess" => form.assess(rest),
         "diagnose" => form.diagnose(rest),
         _ => None,
     }
@@ -236,6 +238,21 @@ impl Form<'_> {
             ingredients,
             phase: phase.to_string(),
             dish,
+        })
+    }
+
+    fn assess(&self, text: &str) -> Option<Question> {
+        let about = |word: &str| match word {
+            "allergens" => Some(About::Allergens),
+            "vegan" | "vegetarian" => Some(About::Diet(word.to_string())),
+            _ => match word.strip_prefix("contains ") {
+                Some(allergen) => Some(About::Contains(self.allergen(allergen)?)),
+                None => Some(About::Dial(Dial::parse(word)?)),
+            },
+        };
+        let words = text.split(", ").filter(|word| !word.is_empty());
+        Some(Question::Assess {
+            about: words.map(about).collect::<Option<_>>()?,
         })
     }
 

@@ -54,7 +54,7 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
             ));
         }
     }
-    let ordered = (0..sentence.len()).any(|at| asks_order(sentence, at));
+    let ordered = (0..sentence.len()).any(|at| asks_order(sentence, at)) || asks_making(sentence);
     if ingredients.is_empty() && phase.is_empty() && !ordered {
         return None;
     }
@@ -73,6 +73,16 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
 pub(super) fn asks_order(sentence: &Sentence, at: usize) -> bool {
     let text = sentence.pieces[at].text.to_lowercase();
     sentence.is(at, Cue::HowTo) && (text.contains("order") || text.contains("sequence"))
+}
+
+/// `how do I make this`: all the steps of what is in hand.
+pub(super) fn asks_making(sentence: &Sentence) -> bool {
+    let last = (0..sentence.len()).rev().find(|&at| sentence.pieces[at].text != "?");
+    let it = |at: usize| {
+        let text = sentence.pieces[at].text.to_lowercase();
+        ["it", "this", "make it", "this mix", "mix", "recipe", "formula"].contains(&text.as_str())
+    };
+    sentence.has(Cue::HowTo) && sentence.has(Cue::Make) && last.is_some_and(it)
 }
 
 /// `shelf life of inulin`

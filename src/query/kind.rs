@@ -8,7 +8,7 @@ use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
-use super::{adjust, compare, diagnose, goal, howto, lookup, search, statement, swap, without};
+use super::{adjust, compare, diagnose, goal, howto, lookup, mix, search, statement, swap, without};
 
 /// A kind's grammar over a sentence.
 type Grammar = fn(&mut Sentence, &Catalogue) -> Option<Understood>;
@@ -36,6 +36,7 @@ const SEARCH: Grammar = search::read;
 const COMPARE: Grammar = |s, _| compare::read(s);
 const ADJUST: Grammar = adjust::read;
 const HOW_TO: Grammar = |s, _| howto::read(s);
+const ASSESS: Grammar = |s, _| mix::read(s);
 const DIAGNOSE: Grammar = diagnose::read;
 
 /// What stands in a sentence, counted once.
@@ -200,6 +201,9 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     let batch = has(Cue::Make) || signs.dish;
     let other = signs.swap || signs.fault || has(Cue::Add) || signs.properties > 0;
     let bare = ingredients == 0 && signs.groups == 0 && !other && !signs.compared && !signs.phase;
+    if mix::asked_of_mix(s) {
+        return vec![ASSESS];
+    }
     if signs.amount && (scales(s) || bare || (batch && ingredients == 0 && signs.groups == 0)) {
         return vec![ADJUST];
     }
@@ -234,8 +238,9 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
         // `which one is sweeter`: of nothing named.
         return vec![];
     }
-    let ordered = (0..s.len()).any(|at| howto::asks_order(s, at));
-    if ordered && ingredients == 0 && !signs.fault && !signs.swap {
+    let ordered = (0..s.len()).any(|at| howto::asks_order(s, at)) || howto::asks_making(s);
+    let aimed = signs.goals || signs.diets > 0 || signs.exclusions || signs.amount;
+    if ordered && ingredients == 0 && !signs.fault && !signs.swap && !aimed {
         return vec![HOW_TO];
     }
     if turned_in_dish(s) {

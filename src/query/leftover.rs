@@ -203,6 +203,7 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
             ]);
             listed || steered || !(subordinate || next_is_dish) || compound && !next_is_dish
         }
+        Question::Assess { .. } => true,
         Question::Search { .. } => listed || !subordinate || compound && !next_is_dish,
         Question::Lookup { .. } => {
             let asked = follower(sentence, at).is_some_and(|n| {
@@ -328,5 +329,6 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
         }
         Question::Swap { .. } => !(step || (feel || push) && before_dish),
         Question::Compare { .. } => !(feel && before_dish),
+        Question::Assess { .. } => true,
     }
 }

@@ -22,6 +22,7 @@ mod kind;
 mod leftover;
 mod lexer;
 mod lookup;
+mod mix;
 mod parts;
 mod print;
 pub mod question;
@@ -41,5 +42,5 @@ mod wish;
 mod without;
 
 pub use print::print;
-pub use question::{Amount, Batch, Leaver, Order, Question, Read, Reading};
+pub use question::{About, Amount, Batch, Leaver, Order, Question, Read, Reading};
 pub use read::{read, read_in};

@@ -3,7 +3,7 @@
 use crate::condition;
 use crate::model::{Aim, Expr, Goal, Wish};
 
-use super::question::{Amount, Batch, Leaver, Question};
+use super::question::{About, Amount, Batch, Leaver, Question};
 
 /// The canonical text: `read(print(q))` is `q`.
 pub fn print(question: &Question) -> String {
@@ -95,6 +95,18 @@ pub fn print(question: &Question) -> String {
             }
             words.extend(inside(dish));
             words.join(" ")
+        }
+        Question::Assess { about } => {
+            let each: Vec<String> = about
+                .iter()
+                .map(|about| match about {
+                    About::Diet(diet) => diet.clone(),
+                    About::Contains(allergen) => format!("contains {}", allergen.replace(' ', "_")),
+                    About::Allergens => "allergens".to_string(),
+                    About::Dial(dial) => dial.id().to_string(),
+                })
+                .collect();
+            format!("assess {}", each.join(", ")).trim_end().to_string()
         }
         Question::Diagnose {
             symptoms,

@@ -1,6 +1,6 @@
 //! What can be asked: the shape every reading of a text comes to.
 
-use crate::model::{Expr, Wish};
+use crate::model::{Dial, Expr, Wish};
 
 /// What should go in a swap.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +38,19 @@ pub struct Order {
     pub by: String,
     /// Whether the highest comes first.
     pub most: bool,
+}
+
+/// What is asked of the formula in hand.
+#[derive(Debug, Clone, PartialEq)]
+pub enum About {
+    /// Whether it suits a diet: `vegan`, `vegetarian`.
+    Diet(String),
+    /// Whether it holds an allergen substance.
+    Contains(String),
+    /// The allergens stated of what is in it.
+    Allergens,
+    /// A figure of the mix.
+    Dial(Dial),
 }
 
 /// A question, understood.
@@ -100,6 +113,11 @@ pub enum Question {
         phase: String,
         /// The dish named.
         dish: String,
+    },
+    /// What is known of the formula in hand.
+    Assess {
+        /// What is asked; empty for all.
+        about: Vec<About>,
     },
     /// What causes a fault.
     Diagnose {

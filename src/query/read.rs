@@ -72,6 +72,7 @@ fn read_keeping(
 ) -> Read {
     let (text, corrected) = corrected(text, catalogue, kept);
     let mut sentence = Sentence::of(&text, catalogue);
+    sentence.of_formula = !held.is_empty();
     narrow(&mut sentence, held, catalogue);
     let (mut understood, mut sentence) = attempt(&sentence, catalogue);
     if let Some(Understood::One(Question::HowTo { ingredients, .. })) = &understood

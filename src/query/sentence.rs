@@ -45,6 +45,8 @@ pub(super) struct Sentence {
     pub pieces: Vec<Piece>,
     /// What the reading takes for granted.
     pub assumed: Vec<String>,
+    /// Whether a formula is in hand.
+    pub of_formula: bool,
 }
 
 impl Sentence {
@@ -61,6 +63,7 @@ impl Sentence {
         let sentence = Sentence {
             pieces,
             assumed: vec![],
+            of_formula: false,
         };
         sentence
             .with_substitutes_apart(catalogue)

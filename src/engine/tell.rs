@@ -1,0 +1,86 @@
+//! What is asked of a formula, in a sentence each: its diets, its allergens, its figures.
+
+use super::Engine;
+use super::number;
+use crate::condition::{self, Facts, Truth, judge};
+use crate::formula::Formula;
+use crate::model::{Dial, Expr, Ingredient, Subject, Test};
+use crate::query::About;
+
+impl Engine {
+    /// A sentence for each thing asked of a formula.
+    pub fn tell(&self, formula: &Formula, about: &[About]) -> Vec<String> {
+        about.iter().map(|one| self.told(formula, one)).collect()
+    }
+
+    fn told(&self, formula: &Formula, about: &About) -> String {
+        match about {
+            About::Diet(diet) => self.diet(formula, diet),
+            About::Contains(allergen) => {
+                let test = Expr::Test(Test::Contains(Subject::This, allergen.clone()));
+                let (held, unknown, _) = self.sorted(formula, &test);
+                let mut said = match held.is_empty() {
+                    false => format!("{allergen} is stated of {}", held.join(", ")),
+                    true => format!("{allergen} is not stated of any ingredient"),
+                };
+                if !unknown.is_empty() {
+                    said += &format!("; nothing is stated of {}", unknown.join(", "));
+                }
+                said + "; contact with others in the making is not covered: read the labels"
+            }
+            About::Allergens => {
+                let keys = formula.merged();
+                let ingredients: Vec<&Ingredient> = (keys.lines.iter())
+                    .map(|line| self.catalogue.ingredient(line.key))
+                    .collect();
+                let stated = self.allergens(&ingredients);
+                let stated = match stated.is_empty() {
+                    true => "no allergen is stated of what is in it".to_string(),
+                    false => format!("allergens stated: {}", stated.join("; ")),
+                };
+                stated + "; what is not stated is not ruled out: read the labels"
+            }
+            About::Dial(dial) => self.figure_of(formula, *dial),
+        }
+    }
+
+    fn diet(&self, formula: &Formula, diet: &str) -> String {
+        let Ok(test) = condition::parse(diet, &self.catalogue) else {
+            return format!("{diet} is no state of an ingredient");
+        };
+        let (_, unknown, against) = self.sorted(formula, &test);
+        match (against.is_empty(), unknown.is_empty()) {
+            (true, true) => format!("every ingredient is stated {diet}; read the labels of what you buy"),
+            (false, true) => format!("not {diet}: {}", against.join(", ")),
+            (true, false) => format!("not stated {diet}: {}; ask the maker", unknown.join(", ")),
+            (false, false) => format!(
+                "not {diet}: {}; not stated: {}",
+                against.join(", "),
+                unknown.join(", ")
+            ),
+        }
+    }
+
+    fn figure_of(&self, formula: &Formula, dial: Dial) -> String {
+        let state = self.assessor().state(formula);
+        let Some(value) = state.dial(dial) else {
+            return format!("the {} of this mix cannot be worked out", dial.name());
+        };
+        format!("{} {} {}", dial.name(), number(dial, value), dial.unit())
+    }
+
+    /// The names of what meets a condition, of what is not stated, and of what does not meet it.
+    fn sorted(&self, formula: &Formula, test: &Expr) -> (Vec<String>, Vec<String>, Vec<String>) {
+        let mut sorted = (vec![], vec![], vec![]);
+        for line in &formula.merged().lines {
+            let ingredient = self.catalogue.ingredient(line.key);
+            let list = match judge(test, &Facts::of(&self.catalogue, ingredient)) {
+                Truth::Yes => &mut sorted.0,
+                Truth::Unknown => &mut sorted.1,
+                Truth::No => &mut sorted.2,
+            };
+            list.push(ingredient.name.clone());
+        }
+        sorted
+    }
+}
