@@ -256,6 +256,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 } else if looks_like_condition(&text) && conditions.is_empty() {
                     conditions.push(condition::parse(&text, &engine.catalogue)?);
                     text.clear();
+                } else if let Some(word) = engine.unheeded(&text) {
+                    let message = format!("`{word}` in `{text}` was not understood as a condition");
+                    return Err(Diagnostic::new("Q002", "find", message)
+                        .help("say it as a condition, such as tamis find \"gums and not this is guar-gum\", or ask it in words: tamis ask")
+                        .into());
                 }
             }
             let expr = match conditions.len() {
@@ -265,7 +270,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             };
             let hits = match &order {
                 Some(order) => engine.ranked(&text, &expr, order, *limit),
-                None => engine.find(&text, &expr, *limit),
+                None => engine.found(&text, &expr, *limit),
             };
             Ok(answer(args, &engine, &Answer::Hits(hits)))
         }

@@ -151,7 +151,7 @@ impl Engine {
                 }
                 let mut hits = match &order {
                     Some(order) => self.ranked(&text, &condition, order, SEARCH_LIMIT),
-                    None => self.find(&text, &condition, SEARCH_LIMIT),
+                    None => self.found(&text, &condition, SEARCH_LIMIT),
                 };
                 hits.understood.clear();
                 asked.hits = Some(hits);

@@ -8,7 +8,7 @@ use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Formula, Origin, Part};
 use crate::index;
 use crate::model::{
-    Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold,
+    self, Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold,
 };
 use crate::query::{self, Order, Question, Read};
 
@@ -352,6 +352,51 @@ impl Engine {
         hits
     }
 
+    /// What matches; where one figure is compared with a number, in the order of that figure.
+    pub fn found(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
+        let Some(order) = implied(condition).filter(|_| text.trim().is_empty()) else {
+            return self.find(text, condition, limit);
+        };
+        let mut hits = self.find(text, condition, usize::MAX);
+        let figure = |hit: &FoundHit| {
+            let key = self.catalogue.key(&hit.id)?;
+            self.figure(key, &order.by)
+        };
+        let way = if order.most { -1.0 } else { 1.0 };
+        // What has no single figure stands last.
+        let place = |hit: &FoundHit| figure(hit).map_or(f64::INFINITY, |figure| way * figure);
+        let mut placed: Vec<(f64, FoundHit)> = hits
+            .hits
+            .into_iter()
+            .map(|hit| (place(&hit), hit))
+            .collect();
+        placed.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+        hits.hits = placed.into_iter().map(|(_, hit)| hit).take(limit).collect();
+        hits
+    }
+
+    /// The word of a search that negates or bounds and was not read as a condition; to search for the
+    /// words alone would find what it leaves out.
+    pub fn unheeded(&self, text: &str) -> Option<String> {
+        let folded = fold(text);
+        let words: Vec<&str> = folded.split(' ').collect();
+        let limits = |phrase: &str| {
+            self.catalogue
+                .meanings(phrase)
+                .any(|word| match word.table.as_str() {
+                    "diets" | "traits" | "comparisons" => true,
+                    "verbs" | "roles" => {
+                        ["without", "not", "free", "allergy"].contains(&word.meaning.as_str())
+                    }
+                    _ => false,
+                })
+        };
+        (1..=words.len().min(4)).rev().find_map(|count| {
+            let mut phrases = words.windows(count).map(|phrase| phrase.join(" "));
+            phrases.find(|phrase| limits(phrase))
+        })
+    }
+
     /// A property of an ingredient, stated or derived; `freezing_point` is that of 10 g in 90 g of
     /// water.
     fn figure(&self, key: IngredientKey, by: &str) -> Option<f64> {
@@ -452,6 +497,31 @@ impl Engine {
                 .or_default() += 1;
         }
         counts
+    }
+}
+
+/// The order a condition implies that compares one figure with a number: the furthest from it first.
+fn implied(condition: &Expr) -> Option<Order> {
+    let mut orders: Vec<Order> = vec![];
+    condition.visit(&mut |test| {
+        if let Test::Number {
+            property,
+            comparison,
+            ..
+        } = test
+        {
+            orders.push(Order {
+                by: property.clone(),
+                most: matches!(
+                    comparison,
+                    model::Comparison::Greater | model::Comparison::AtLeast
+                ),
+            });
+        }
+    });
+    match orders.len() {
+        1 => orders.pop(),
+        _ => None,
     }
 }
 

@@ -24,7 +24,7 @@ impl Engine {
                     true => format!("{allergen} is not stated of any ingredient"),
                 };
                 if !unknown.is_empty() {
-                    said += &format!("; nothing is stated of {}", unknown.join(", "));
+                    said += &format!("; not settled for {}", unknown.join(", "));
                 }
                 said + "; contact with others in the making is not covered: read the labels"
             }
@@ -50,7 +50,9 @@ impl Engine {
         };
         let (_, unknown, against) = self.sorted(formula, &test);
         match (against.is_empty(), unknown.is_empty()) {
-            (true, true) => format!("every ingredient is stated {diet}; read the labels of what you buy"),
+            (true, true) => {
+                format!("every ingredient is stated {diet}; read the labels of what you buy")
+            }
             (false, true) => format!("not {diet}: {}", against.join(", ")),
             (true, false) => format!("not stated {diet}: {}; ask the maker", unknown.join(", ")),
             (false, false) => format!(

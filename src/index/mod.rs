@@ -34,9 +34,9 @@ const SLIPS: usize = 2;
 /// Letters a phrase must have to be taken for a slip of another.
 const LONG: usize = 6;
 /// Words of names that tell nothing apart: `farine de graines`, `cream of tartar`.
-const SMALL: [&str; 18] = [
+const SMALL: [&str; 25] = [
     "de", "du", "des", "d", "di", "del", "della", "la", "le", "les", "el", "of", "the", "and",
-    "with", "von", "mit", "a",
+    "with", "von", "mit", "a", "an", "in", "per", "for", "or", "to", "by",
 ];
 /// How the reason begins where a number named the ingredient.
 const NUMBERED: [&str; 2] = ["number ", "CAS number"];
@@ -124,6 +124,10 @@ impl Index {
             return vec![];
         }
         let searcher = self.reader.searcher();
+        // A figure alone matches no name: it tells those apart that a word has found.
+        let figure = |word: &str| word.chars().all(|c| c.is_ascii_digit());
+        let worded = typed.iter().any(|word| !figure(word));
+        let mut figures: Vec<(Occur, Box<dyn Query>)> = vec![];
         let mut clauses: Vec<(Occur, Box<dyn Query>)> = vec![];
         let mut expanded: BTreeMap<String, String> = BTreeMap::new();
         for (at, word) in typed.iter().enumerate() {
@@ -135,13 +139,22 @@ impl Index {
                         Term::from_field_text(field, &term),
                         IndexRecordOption::WithFreqs,
                     );
-                    clauses.push((
+                    let list = match worded && figure(word) {
+                        true => &mut figures,
+                        false => &mut clauses,
+                    };
+                    list.push((
                         Occur::Should,
                         Box::new(BoostQuery::new(Box::new(query), weight * boost)),
                     ));
                 }
                 expanded.entry(term).or_insert_with(|| word.clone());
             }
+        }
+        if !figures.is_empty() {
+            let words: Box<dyn Query> = Box::new(BooleanQuery::new(clauses));
+            clauses = vec![(Occur::Must, words)];
+            clauses.extend(figures);
         }
         let found = searcher
             .search(
@@ -417,7 +430,11 @@ fn why(
     let inside = typed.iter().filter(|w| own.contains(w)).count() as f32;
     for function in &ingredient.functions {
         if singular(&fold(function)) == singular(&whole) {
-            return (inside, format!("is a {function}"));
+            let article = match function.starts_with(['a', 'e', 'i', 'o', 'u']) {
+                true => "an",
+                false => "a",
+            };
+            return (inside, format!("is {article} {function}"));
         }
     }
     if let Some((term, word)) = expanded.iter().find(|(term, _)| own.contains(term)) {

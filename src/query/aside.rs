@@ -8,6 +8,7 @@ pub(super) fn set_apart(sentence: &mut Sentence) {
     preamble(sentence);
     allowance(sentence);
     into_base(sentence);
+    heads(sentence);
     for at in 0..sentence.len() {
         if sentence.is(at, Cue::Within) {
             tolerance(sentence, at);
@@ -51,18 +52,31 @@ fn preamble(sentence: &mut Sentence) {
 /// `dairy free but eggs are fine`: what may stay needs no word, for only what is named goes.
 fn allowance(sentence: &mut Sentence) {
     const FINE: [&str; 9] = [
-        "fine", "ok", "okay", "good", "allowed", "alright", "welcome", "permitted", "no problem",
+        "fine",
+        "ok",
+        "okay",
+        "good",
+        "allowed",
+        "alright",
+        "welcome",
+        "permitted",
+        "no problem",
     ];
     let goes = (0..sentence.len()).any(|at| {
         sentence.is(at, Cue::Free) || sentence.is(at, Cue::Without) || sentence.diet(at).is_some()
     });
-    let thing = |s: &Sentence, at: usize| s.ingredient(at).is_some() || s.group(at).is_some() || s.allergen(at).is_some();
+    let thing = |s: &Sentence, at: usize| {
+        s.ingredient(at).is_some() || s.group(at).is_some() || s.allergen(at).is_some()
+    };
     for at in 0..sentence.len() {
-        let fine = sentence.pieces.get(at + 2).is_some_and(|piece| {
-            FINE.contains(&piece.text.to_lowercase().as_str())
-        });
+        let fine = sentence
+            .pieces
+            .get(at + 2)
+            .is_some_and(|piece| FINE.contains(&piece.text.to_lowercase().as_str()));
         let stated = sentence.is(at + 1, Cue::Is) && fine && at + 3 >= sentence.len();
-        let joined = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::And) || sentence.comma(n));
+        let joined = sentence
+            .before(at)
+            .is_some_and(|n| sentence.is(n, Cue::And) || sentence.comma(n));
         if goes && joined && stated && thing(sentence, at) {
             let text = sentence.pieces[at].text.clone();
             sentence.assume(&format!("`{text}` may stay: only what is named goes"));
@@ -74,17 +88,46 @@ fn allowance(sentence: &mut Sentence) {
     }
 }
 
+/// `for 80 people ... 6 kg`: the weight says how much.
+fn heads(sentence: &mut Sentence) {
+    const HEADS: [&str; 7] = [
+        "people", "persons", "guests", "pax", "heads", "covers", "diners",
+    ];
+    let weighed = (0..sentence.len()).any(|at| {
+        let unit = sentence.unit(at + 1);
+        sentence.number(at).is_some() && matches!(unit, Some(Unit::Grams(_) | Unit::Millilitres(_)))
+    });
+    for at in 0..sentence.len() {
+        let heads = sentence
+            .pieces
+            .get(at + 1)
+            .map(|piece| piece.text.to_lowercase());
+        let counted = heads.is_some_and(|text| HEADS.contains(&text.as_str()));
+        if weighed && counted && sentence.number(at).is_some() {
+            sentence.assume("how many it is for is set aside: the weight says how much");
+            sentence.take_all(at, at + 1);
+        }
+    }
+}
+
 /// `100 ml of espresso into 1 kg of base`: the formula says how much there is.
 fn into_base(sentence: &mut Sentence) {
     for at in 0..sentence.len() {
         let into = sentence.is(at, Cue::To) || sentence.is(at, Cue::In);
-        let weighed = matches!(sentence.unit(at + 2), Some(Unit::Grams(_) | Unit::Millilitres(_)));
+        let weighed = matches!(
+            sentence.unit(at + 2),
+            Some(Unit::Grams(_) | Unit::Millilitres(_))
+        );
         let number = at + 1;
         if !into || !weighed || sentence.number(number).is_none() || !sentence.has(Cue::Add) {
             continue;
         }
         let base = sentence.after(at + 3);
-        let base = if sentence.is(base, Cue::Of) { sentence.after(base + 1) } else { base };
+        let base = if sentence.is(base, Cue::Of) {
+            sentence.after(base + 1)
+        } else {
+            base
+        };
         if sentence.dish(base).is_none() {
             continue;
         }

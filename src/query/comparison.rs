@@ -51,7 +51,10 @@ fn compared(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option
     {
         // `DE 40 or lower`
         sentence.take_all(at, late);
-        return Some(plain(at, format!("{property} {} {number}", comparison.sign())));
+        return Some(plain(
+            at,
+            format!("{property} {} {number}", comparison.sign()),
+        ));
     }
     let Some(comparison) = sentence.comparison(next) else {
         return at_temperature(sentence, at, next, &property, catalogue);

@@ -83,7 +83,8 @@ impl Sentence {
         if !led || !self.says(out, &["out", "out of"]) {
             return;
         }
-        let brings = |n: &usize| self.is(*n, Cue::Add) || self.is(*n, Cue::Use) || self.says(*n, &PUTTERS);
+        let brings =
+            |n: &usize| self.is(*n, Cue::Add) || self.is(*n, Cue::Use) || self.says(*n, &PUTTERS);
         let named = |n: usize| (n..self.len()).any(|n| self.names(n) && self.dish(n).is_none());
         let brought = (out + 1..self.len()).find(brings).filter(|&n| named(n));
         match brought {
@@ -94,7 +95,14 @@ impl Sentence {
             None => self.becomes(at, Sense::Cue(Cue::Remove)),
         }
         let inside = self.says(out, &["out of"]);
-        self.becomes(out, if inside { Sense::Cue(Cue::In) } else { Sense::Filler(false) });
+        self.becomes(
+            out,
+            if inside {
+                Sense::Cue(Cue::In)
+            } else {
+                Sense::Filler(false)
+            },
+        );
     }
 
     /// `put 50 g of cocoa mass in`: an addition.
@@ -103,7 +111,8 @@ impl Sentence {
             return;
         }
         let thing = self.past_amount(at + 1);
-        let closes = |n: usize| n >= self.len() || self.comma(n) || self.fills(n) || self.is(n, Cue::And);
+        let closes =
+            |n: usize| n >= self.len() || self.comma(n) || self.fills(n) || self.is(n, Cue::And);
         if self.names(thing) && self.says(thing + 1, &["in"]) && closes(thing + 2) {
             self.becomes(at, Sense::Cue(Cue::Add));
             self.becomes(thing + 1, Sense::Filler(false));
@@ -112,7 +121,8 @@ impl Sentence {
 
     /// `swapping oil in for butter`: what is swapped in comes.
     fn brought_in_for(&mut self, at: usize) {
-        let verb = self.is(at, Cue::Swap) || self.is(at, Cue::Substitute) || self.says(at, &PUTTERS);
+        let verb =
+            self.is(at, Cue::Swap) || self.is(at, Cue::Substitute) || self.says(at, &PUTTERS);
         let thing = self.past_amount(at + 1);
         if verb && self.names(thing) && self.says(thing + 1, &["in for"]) {
             self.becomes(at, Sense::Cue(Cue::Use));

@@ -141,19 +141,26 @@ fn excluded(sentence: &mut Sentence, place: usize, at: usize) -> Option<Clause> 
         return Some(clause);
     }
     let candidates = sentence.ingredient(place)?.clone();
-    if let [_, _, ..] = candidates.ids[..] {
+    let several = match candidates.ids[..] {
+        [_, _, ..] if candidates.namesakes.len() < 2 => &candidates.ids,
+        [_] if sentence.pieces[place].text.contains(' ') => &candidates.ids,
+        _ => &candidates.namesakes,
+    };
+    if let [_, _, ..] = several[..] {
         // A name of several: none of them.
-        let any: Vec<String> = candidates
-            .ids
-            .iter()
-            .map(|id| format!("this is {id}"))
-            .collect();
+        let any: Vec<String> = several.iter().map(|id| format!("this is {id}")).collect();
         let any = any.join(" or ");
-        sentence.assume(&format!("{}: all of them are left out", candidates.reason));
+        let text = sentence.pieces[place].text.clone();
+        sentence.assume(&format!("`{text}` names several: all of them are left out"));
+        let one = match &candidates.ids[..] {
+            // What goes is the usual one, or what the formula holds; none of them comes in.
+            [id] => Complement::Ingredient(id.clone()),
+            _ => Complement::Condition(any.clone()),
+        };
         return Some(Clause {
             at,
             condition: format!("not {}", grouped(&any)),
-            complement: Some(Complement::Condition(any)),
+            complement: Some(one),
         });
     }
     let (id, assumed) = chosen(sentence, place)?;

@@ -282,8 +282,12 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
 /// `fat same`, `total solids stay`: said of the noun before, where none follows at once.
 fn stays(sentence: &Sentence, at: usize) -> bool {
     let next = sentence.after(at + 1);
-    let beside = sentence.before(at).is_some_and(|n| sentence.dial(n).is_some());
-    beside && sentence.dial(next).is_none() && sentence.quality(next).is_none()
+    let beside = sentence
+        .before(at)
+        .is_some_and(|n| sentence.dial(n).is_some());
+    beside
+        && sentence.dial(next).is_none()
+        && sentence.quality(next).is_none()
         && sentence.push(next).is_none()
 }
 
@@ -331,6 +335,16 @@ fn measure(sentence: &mut Sentence, first: usize, last: usize, goals: &mut [Goal
     let mut next = sentence.after(last + 1);
     while sentence.is(next, Cue::In) || sentence.dish(next).is_some() {
         next = sentence.after(next + 1);
+    }
+    let in_half = sentence.find(next, |s| match s {
+        Sense::Share(share, _) => Some(*share),
+        _ => None,
+    });
+    if let (Some(part), true) = (in_half, next > last + 1) {
+        // `cut the sugar in half`
+        sentence.take(next);
+        goal.aim = Aim::Relative(sign * part);
+        return;
     }
     let (by, to) = (sentence.is(next, Cue::By), sentence.is(next, Cue::To));
     if !by && !to {

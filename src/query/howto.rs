@@ -77,10 +77,15 @@ pub(super) fn asks_order(sentence: &Sentence, at: usize) -> bool {
 
 /// `how do I make this`: all the steps of what is in hand.
 pub(super) fn asks_making(sentence: &Sentence) -> bool {
-    let last = (0..sentence.len()).rev().find(|&at| sentence.pieces[at].text != "?");
+    let last = (0..sentence.len())
+        .rev()
+        .find(|&at| sentence.pieces[at].text != "?");
     let it = |at: usize| {
         let text = sentence.pieces[at].text.to_lowercase();
-        ["it", "this", "make it", "this mix", "mix", "recipe", "formula"].contains(&text.as_str())
+        [
+            "it", "this", "make it", "this mix", "mix", "recipe", "formula",
+        ]
+        .contains(&text.as_str())
     };
     sentence.has(Cue::HowTo) && sentence.has(Cue::Make) && last.is_some_and(it)
 }

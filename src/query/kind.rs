@@ -8,7 +8,9 @@ use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
-use super::{adjust, compare, diagnose, goal, howto, lookup, mix, search, statement, swap, without};
+use super::{
+    adjust, compare, diagnose, goal, howto, lookup, mix, search, statement, swap, without,
+};
 
 /// A kind's grammar over a sentence.
 type Grammar = fn(&mut Sentence, &Catalogue) -> Option<Understood>;
@@ -91,7 +93,8 @@ impl Signs {
         };
         // `less fat`, `take the fat down`
         let pushed = |at: usize| {
-            let beside = |n: usize| s.push(n).is_some();
+            let factor = |n: usize| s.means(n, |x| matches!(x, Sense::Factor(_)));
+            let beside = |n: usize| s.push(n).is_some() || factor(n) && n < at;
             let after = s.after(at + 1);
             // `salt lowers the freezing point` moves the second.
             let late = beside(after) && s.dial(s.after(after + 1)).is_none();
@@ -156,6 +159,8 @@ impl Signs {
             }),
             goals: any(&|at| {
                 (s.push(at).is_some() && !s.has(Cue::Find))
+                    || s.means(at, |x| matches!(x, Sense::Factor(_)))
+                        && goal::factored_dial(s, at).is_some()
                     || marked(at)
                     || s.quality(at)
                         .is_some_and(|(_, _, base)| !base || has(&[Cue::Make]))
@@ -173,6 +178,7 @@ impl Signs {
                         Some(Comparison::Less | Comparison::Greater)
                     )
                     || s.is(at, Cue::Than)
+                    || s.property(at).is_some() && comparative(&s.pieces[at].text)
                     || s.quality(at).is_some_and(|(_, _, base)| !base)
             }),
             compared: any(&|at| {
@@ -220,8 +226,11 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
         let others = (0..s.len()).filter(|&at| {
             Some(at) != measured && s.ingredient(at).is_some() && s.group(at).is_none()
         });
-        match others.count() {
+        let graded = |at: usize| s.ingredient(at).is_some_and(|c| c.namesakes.len() > 1);
+        match others.clone().count() {
             0 => return vec![SEARCH],
+            // `cocoa powder with the most fat`: of its grades.
+            1 if others.clone().all(graded) && !has(Cue::Is) => return vec![SEARCH],
             1 => {}
             _ => return vec![COMPARE],
         }
@@ -242,6 +251,10 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     let aimed = signs.goals || signs.diets > 0 || signs.exclusions || signs.amount;
     if ordered && ingredients == 0 && !signs.fault && !signs.swap && !aimed {
         return vec![HOW_TO];
+    }
+    if has(Cue::Afterwards) && ingredients == 2 && !signs.swap && !signs.fault && !signs.compared {
+        // `we used whole egg and now got yolk, can that go in instead`
+        return vec![SWAP];
     }
     if turned_in_dish(s) {
         return vec![SWAP];
@@ -427,11 +440,31 @@ fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Underst
     })
 }
 
+/// `stronger`, `fattier`; no `water`.
+fn comparative(word: &str) -> bool {
+    let word = word.to_lowercase();
+    word.ends_with("er") && !["water", "fiber", "silver"].contains(&word.as_str())
+}
+
 /// `went thin`, `came out soft`: it was not so before.
 fn turned_bad(s: &Sentence, at: usize) -> bool {
     const TURNED: [&str; 16] = [
-        "went", "goes", "gone", "going", "turned", "turns", "turned out", "turns out", "became",
-        "becomes", "come", "came", "came out", "comes out", "coming out", "got",
+        "went",
+        "goes",
+        "gone",
+        "going",
+        "turned",
+        "turns",
+        "turned out",
+        "turns out",
+        "became",
+        "becomes",
+        "come",
+        "came",
+        "came out",
+        "comes out",
+        "coming out",
+        "got",
     ];
     let before = at.checked_sub(1).map(|n| s.pieces[n].text.to_lowercase());
     s.symptom(at).is_some() && before.is_some_and(|text| TURNED.contains(&text.as_str()))
@@ -460,14 +493,22 @@ fn alike_asked(s: &Sentence) -> bool {
     let last = s.before(s.len());
     let same = last.is_some_and(|n| {
         let text = s.pieces[n].text.to_lowercase();
-        ["the same", "same", "identical", "alike", "equal", "the same thing"].contains(&text.as_str())
+        [
+            "the same",
+            "same",
+            "identical",
+            "alike",
+            "equal",
+            "the same thing",
+        ]
+        .contains(&text.as_str())
     });
     same && s.has(Cue::Is) && (s.has(Cue::And) || s.has(Cue::Or))
 }
 
 /// `lactitol, isomalt, maltitol: calories`: three or more in a list, and one thing asked.
 fn listed(s: &Sentence) -> bool {
-    let named = |at: &usize| s.ingredient(*at).is_some() && s.property(*at).is_none();
+    let named = |at: &usize| s.ingredient(*at).is_some();
     let count = (0..s.len()).filter(named).count();
     let commas = (0..s.len()).filter(|&at| s.comma(at)).count();
     let plain = (0..s.len()).all(|at| {

@@ -65,7 +65,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         }
     }
     pass_over_amounts(sentence, &properties);
-    pass_over_temperature(sentence);
+    pass_over_temperature(sentence, !properties.is_empty());
     let dish = dish(sentence);
     if !dish.is_empty() {
         sentence.assume(&format!(
@@ -81,7 +81,9 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
 
 /// `vitamin C in oranges`: one name in another, and nothing else.
 fn content_of_name(sentence: &Sentence) -> bool {
-    let spoken: Vec<usize> = (0..sentence.len()).filter(|&at| !sentence.fills(at)).collect();
+    let spoken: Vec<usize> = (0..sentence.len())
+        .filter(|&at| !sentence.fills(at))
+        .collect();
     matches!(spoken[..], [what, within, holder] if sentence.is(within, Cue::In)
         && sentence.ingredient(what).is_some()
         && sentence.ingredient(holder).is_some()
@@ -94,7 +96,10 @@ fn kind_meant(
     catalogue: &Catalogue,
     asked: Vec<(usize, String)>,
 ) -> Option<Understood> {
-    let led = |at: usize| at.checked_sub(1).is_some_and(|n| sentence.pieces[n].text.eq_ignore_ascii_case("the"));
+    let led = |at: usize| {
+        at.checked_sub(1)
+            .is_some_and(|n| sentence.pieces[n].text.eq_ignore_ascii_case("the"))
+    };
     let at = (0..sentence.len()).find(|&at| sentence.group(at).is_some() && led(at))?;
     let kind = condition::parse(sentence.group(at)?.0, catalogue).ok()?;
     let mut asked = asked;
@@ -360,8 +365,12 @@ fn pass_over_amounts(sentence: &mut Sentence, properties: &[String]) {
 }
 
 /// `at 20 C`: values are shown with the temperature they hold at.
-fn pass_over_temperature(sentence: &mut Sentence) {
+fn pass_over_temperature(sentence: &mut Sentence, asked: bool) {
     for at in 0..sentence.len() {
+        if asked && sentence.means(at, |s| matches!(s, Sense::Temperature(_))) {
+            sentence.assume("every value is shown with the temperature it holds at");
+            sentence.take(at);
+        }
         let thermal = matches!(
             sentence.unit(at + 1),
             Some(Unit::Celsius | Unit::Fahrenheit)

@@ -7,7 +7,8 @@ use super::understood::Understood;
 
 /// Words that stand for the formula in hand.
 const POINTERS: [&str; 12] = [
-    "it", "this", "that", "its", "mix", "formula", "recipe", "base", "my", "our", "these", "mixture",
+    "it", "this", "that", "its", "mix", "formula", "recipe", "base", "my", "our", "these",
+    "mixture",
 ];
 
 /// Diets an assessment can tell of.
@@ -20,23 +21,51 @@ pub(super) fn asked_of_mix(s: &Sentence) -> bool {
         let named = s.ingredient(at).is_some() || s.group(at).is_some();
         let topic = s.property(at).is_some() || s.allergen(at).is_some() || s.dial(at).is_some();
         let figure = s.number(at).is_some() || s.comparison(at).is_some();
-        named && !topic || figure || s.push(at).is_some() || s.symptom(at).is_some()
-            || s.phase(at).is_some() || s.attribute(at).is_some()
+        named && !topic
+            || figure
+            || s.push(at).is_some()
+            || s.symptom(at).is_some()
+            || s.phase(at).is_some()
+            || s.attribute(at).is_some()
             || s.means(at, |x| matches!(x, super::sense::Sense::Superlative(..)))
             || s.pieces[at].senses.is_empty()
-            || s.dish(at).is_some() && !POINTERS.contains(&s.pieces[at].text.to_lowercase().as_str())
+            || s.dish(at).is_some()
+                && !POINTERS.contains(&s.pieces[at].text.to_lowercase().as_str())
     });
     let moved = [
-        Cue::Swap, Cue::Replace, Cue::ReplacedBy, Cue::Substitute, Cue::Instead, Cue::Lack,
-        Cue::Compare, Cue::Add, Cue::Make, Cue::Scale, Cue::HowTo, Cue::Why, Cue::Remove,
-        Cue::Rescue, Cue::Without, Cue::Than, Cue::Use, Cue::Pair, Cue::Best, Cue::Or, Cue::For,
-        Cue::Shelf, Cue::Only, Cue::Not,
+        Cue::Swap,
+        Cue::Replace,
+        Cue::ReplacedBy,
+        Cue::Substitute,
+        Cue::Instead,
+        Cue::Lack,
+        Cue::Compare,
+        Cue::Add,
+        Cue::Make,
+        Cue::Scale,
+        Cue::HowTo,
+        Cue::Why,
+        Cue::Remove,
+        Cue::Rescue,
+        Cue::Without,
+        Cue::Than,
+        Cue::Use,
+        Cue::Pair,
+        Cue::Best,
+        Cue::Or,
+        Cue::For,
+        Cue::Shelf,
+        Cue::Only,
+        Cue::Not,
     ];
     if other || moved.iter().any(|cue| s.has(*cue)) {
         return false;
     }
     let pointed = any(&|at| POINTERS.contains(&s.pieces[at].text.to_lowercase().as_str()));
-    let asked = s.has(Cue::Is) || s.has(Cue::Contains) || s.has(Cue::Lookup) || s.has(Cue::Find)
+    let asked = s.has(Cue::Is)
+        || s.has(Cue::Contains)
+        || s.has(Cue::Lookup)
+        || s.has(Cue::Find)
         || any(&|at| s.pieces[at].text.to_lowercase().starts_with("how"));
     let topics = any(&|at| topic(s, at).is_some());
     topics && (pointed && asked || s.of_formula)
@@ -52,7 +81,9 @@ fn topic(s: &Sentence, at: usize) -> Option<Vec<About>> {
         if let Some(allergen) = diet.strip_prefix("free of ") {
             return Some(vec![About::Contains(allergen.replace('_', " "))]);
         }
-        return DIETS.contains(&diet).then(|| vec![About::Diet(diet.to_string())]);
+        return DIETS
+            .contains(&diet)
+            .then(|| vec![About::Diet(diet.to_string())]);
     }
     if let Some((substances, _)) = s.allergen(at)
         && (s.dial(at).is_none() || s.is(at + 1, Cue::Free))

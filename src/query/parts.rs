@@ -81,7 +81,9 @@ fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalogue) -> Stri
     let place = |at: usize| sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
     // `fat in mascarpone` speaks of mascarpone, `is soy sauce gluten free` of the sauce.
     let asked = |at: usize| {
-        sentence.property(at).is_some() || sentence.allergen(at).is_some() || sentence.diet(at).is_some()
+        sentence.property(at).is_some()
+            || sentence.allergen(at).is_some()
+            || sentence.diet(at).is_some()
     };
     let last = |accept: &dyn Fn(usize) -> bool| {
         let mut places = (0..sentence.len()).rev();

@@ -101,21 +101,29 @@ impl Sentence {
 
     /// `deoiled soy lecithin`, `35 % whipping cream`: a word that stands in the id of what is named
     /// describes it.
-    pub fn with_described_names(mut self) -> Sentence {
+    pub fn with_described_names(mut self, catalogue: &Catalogue) -> Sentence {
         for at in 1..self.len() {
             let Some(candidates) = self.ingredient(at) else {
                 continue;
             };
-            let ids = candidates.ids.clone();
+            let ids = [candidates.ids.clone(), candidates.namesakes.clone()].concat();
             let percent = matches!(self.unit(at - 1), Some(super::sense::Unit::Percent));
             let word = if percent && at > 1 { at - 2 } else { at - 1 };
-            let known = |n: usize| {
-                let senses = &self.pieces[n].senses;
-                senses.iter().any(|s| !matches!(s, Sense::Number(_) | Sense::Filler(_)))
+            let known = |sentence: &Sentence, n: usize| {
+                let senses = &sentence.pieces[n].senses;
+                senses
+                    .iter()
+                    .any(|s| !matches!(s, Sense::Number(_) | Sense::Filler(_)))
             };
             let text = self.pieces[word].text.to_lowercase();
-            let described = |id: &&String| id.split('-').any(|part| part == text);
-            let Some(id) = ids.iter().find(described).filter(|_| !known(word)) else {
+            let told = |id: &String, text: &str| {
+                let parts = id.split('-');
+                parts
+                    .into_iter()
+                    .any(|part| part == text || format!("{part}ed") == text)
+            };
+            let described = |id: &&String| told(id, &text);
+            let Some(id) = ids.iter().find(described).filter(|_| !known(&self, word)) else {
                 continue;
             };
             let id = id.clone();
@@ -125,9 +133,31 @@ impl Sentence {
                     candidates.assumed = String::new();
                 }
             }
+            let joined = word.checked_sub(1).filter(|&n| {
+                [Cue::Or, Cue::And, Cue::Compare]
+                    .iter()
+                    .any(|cue| self.is(n, *cue))
+            });
+            if let Some(first) = joined
+                .and_then(|n| n.checked_sub(1))
+                .filter(|&n| !known(&self, n))
+            {
+                // `gold or bronze gelatine leaves`
+                let text = self.pieces[first].text.to_lowercase();
+                if let Some(other) = ids.iter().find(|id| told(id, &text)) {
+                    let other = Sentence::single(other, catalogue);
+                    self.pieces[first].senses = other.senses;
+                }
+            }
             for n in word..at {
                 self.pieces[n].senses = vec![Sense::Filler(false)];
             }
+        }
+        if let Some(last) = self.pieces.iter().rposition(|piece| piece.text != "?")
+            && self.pieces[last].text.eq_ignore_ascii_case("how")
+        {
+            // `whip aquafaba how`
+            self.pieces[last].senses = vec![Sense::Cue(Cue::HowTo)];
         }
         self
     }
@@ -142,9 +172,11 @@ impl Sentence {
                 _ => continue,
             };
             let next = self.after(at + 1);
-            let bound = self.comparison(next).is_some() || self.means(next, |s| *s == Sense::Between);
+            let bound =
+                self.comparison(next).is_some() || self.means(next, |s| *s == Sense::Between);
             let figure = (next + 1..self.len()).any(|n| self.number(n).is_some())
-                || (next..self.len()).any(|n| self.means(n, |s| matches!(s, Sense::Temperature(_))));
+                || (next..self.len())
+                    .any(|n| self.means(n, |s| matches!(s, Sense::Temperature(_))));
             if bound && figure {
                 self.pieces[at].senses = vec![Sense::Property(property.to_string())];
             }

@@ -24,9 +24,14 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     }
     let found = kinds(sentence);
     if found.is_empty() {
-        clauses.extend(one(sentence).or_else(|| holding(sentence, !clauses.is_empty())));
+        clauses.extend(
+            one(sentence)
+                .or_else(|| grades(sentence, order.is_some()))
+                .or_else(|| holding(sentence, !clauses.is_empty())),
+        );
     }
     clauses.extend(found);
+    set_cold(&mut clauses, sentence);
     clauses.extend(others(sentence));
     let text = if clauses.is_empty() && order.is_none() {
         name(sentence)?
@@ -43,6 +48,32 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         condition,
         order,
     }))
+}
+
+/// `cocoa powder with the most fat`: every grade of what is named.
+fn grades(sentence: &mut Sentence, ranked: bool) -> Option<Clause> {
+    let graded = |at: &usize| {
+        let candidates = sentence.ingredient(*at);
+        candidates.is_some_and(|c| c.namesakes.len() > 1)
+    };
+    let at = (0..sentence.len()).find(graded).filter(|_| ranked)?;
+    let each: Vec<String> = (sentence.ingredient(at)?.namesakes.iter())
+        .map(|id| format!("this is {id}"))
+        .collect();
+    sentence.take(at);
+    Some(plain(at, each.join(" or ")))
+}
+
+/// `gels without heating`: what dissolves cold need not set cold; a protein sets by heat.
+fn set_cold(clauses: &mut Vec<Clause>, sentence: &mut Sentence) {
+    let has = |said: &str| clauses.iter().any(|clause| clause.condition == said);
+    if has("function gelling_agent") && has("cold_soluble = yes") {
+        sentence.assume("what sets by heat alone, such as whey or egg protein, is left out");
+        clauses.push(plain(
+            sentence.len(),
+            "not (known denaturation_temperature or family protein or family egg)".to_string(),
+        ));
+    }
 }
 
 /// `coconut oil is out, what other fats are there`: what is named is known already.

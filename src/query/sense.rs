@@ -177,6 +177,8 @@ pub(super) struct Candidates {
     pub reason: String,
     /// What is taken for granted when there is none.
     pub assumed: String,
+    /// All that share the noun, where one word names several: every gelatin for `gelatin`.
+    pub namesakes: Vec<String>,
 }
 
 /// One meaning of a phrase.

@@ -69,7 +69,7 @@ impl Sentence {
             .with_substitutes_apart(catalogue)
             .with_diets_apart(catalogue)
             .with_heads_shared(catalogue)
-            .with_described_names()
+            .with_described_names(catalogue)
             .with_measured_verbs()
             .with_changes()
             .with_exchanges()

@@ -68,7 +68,7 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
     let cast = cast(sentence, catalogue);
     for at in 0..sentence.len() {
         // `xylitol instead of sugar in dark chocolate`
-        let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
+        let place = inside(sentence, at);
         if place && sentence.ingredient(at).is_some_and(|c| c.ids.len() == 1) {
             let text = sentence.pieces[at].text.clone();
             sentence.assume(&format!("what `{text}` does to the swap is not worked out"));
@@ -122,6 +122,11 @@ pub(super) fn used_as(sentence: &Sentence, at: usize) -> bool {
         && (0..at).any(|n| sentence.ingredient(n).is_some() || sentence.pieces[n].used)
 }
 
+/// `in dark chocolate`: right after `in`, but for what fills.
+fn inside(sentence: &Sentence, at: usize) -> bool {
+    sentence_before(sentence, at).is_some_and(|n| sentence.is(n, Cue::In))
+}
+
 /// `golden syrup isn't sold here`: what is lacking stands before the words that say so.
 pub(super) fn lacked_before(sentence: &Sentence, at: usize) -> bool {
     let closes = LACK_AFTER
@@ -173,7 +178,7 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
             continue;
         }
         // `instead of sugar in candied fruit`: what stands after `in` is neither of the two.
-        let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
+        let place = inside(sentence, at);
         if let Some((noun, assumed)) = noun(sentence, at).filter(|_| !place) {
             if measured_after(sentence, at) && !cast.leavers.is_empty() {
                 let text = sentence.pieces[at].text.clone();
@@ -188,6 +193,12 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
             };
             if let Some(found) = quantity(sentence, at, id.as_deref(), catalogue) {
                 cast.amounts.push((noun.clone(), found));
+            }
+            let text = sentence.pieces[at].text.to_lowercase();
+            let open = text.starts_with("how") || at > 0 && sentence.is(at - 1, Cue::Find);
+            if open && slot == Slot::Leaver && !cast.leavers.is_empty() {
+                // `instead of 12 g powder how many leaves`, `if not malic then which acid`
+                slot = Slot::Newcomer;
             }
             sentence.assume(&assumed);
             sentence.take(at);

@@ -1,6 +1,6 @@
 //! One phrase to its meanings: the word tables, then ingredient names, then property ids.
 
-use crate::model::{Catalogue, Comparison, Dial, Named, Word};
+use crate::model::{Catalogue, Comparison, Dial, Named, Word, fold};
 
 use super::sense::{Candidates, Cue, Push, Sense, Unit};
 
@@ -37,6 +37,10 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
             .then(|| by_name(folded, catalogue))
             .flatten()
     });
+    let found = found.map(|mut candidates| {
+        candidates.namesakes = namesakes(folded, &candidates, catalogue);
+        candidates
+    });
     out.extend(found.map(Sense::Ingredient));
     let property = folded.replace(' ', "_");
     if catalogue.property(&property).is_some()
@@ -52,7 +56,52 @@ fn one(id: &str) -> Candidates {
         ids: vec![id.to_string()],
         reason: String::new(),
         assumed: String::new(),
+        namesakes: vec![],
     }
+}
+
+/// Words after the noun of a name that tell its form.
+const FORMS: [&str; 10] = [
+    "powder", "leaf", "leaves", "granules", "sheets", "strips", "flakes", "threads", "block",
+    "liquid",
+];
+
+/// The name of an ingredient without its grade: `gelatin leaf` of `gelatin leaf, gold (200 Bloom)`.
+fn plain(name: &str) -> String {
+    fold(name.split([',', '(']).next().unwrap_or(name).trim())
+}
+
+/// The noun of a name without its form: `gelatin` of `gelatin leaf`.
+fn noun(name: &str) -> String {
+    let folded = plain(name);
+    let mut words = folded
+        .split(' ')
+        .rev()
+        .skip_while(|word| FORMS.contains(word));
+    words.next().unwrap_or_default().to_string()
+}
+
+/// A word in one spelling: `gelatine` and `gelatins` are gelatin.
+fn stem(word: &str) -> &str {
+    word.trim_end_matches('s').trim_end_matches('e')
+}
+
+/// All ingredients that differ from the likeliest one in their grade alone; where the noun itself was
+/// typed, all of that noun and family.
+fn namesakes(typed: &str, candidates: &Candidates, catalogue: &Catalogue) -> Vec<String> {
+    let Some(key) = candidates.ids.first().and_then(|id| catalogue.key(id)) else {
+        return vec![];
+    };
+    let likeliest = catalogue.ingredient(key);
+    let shared = noun(&likeliest.name);
+    let by_noun = stem(typed) == stem(&shared);
+    let grade = plain(&likeliest.name);
+    let alike = |i: &&crate::model::Ingredient| {
+        let same = plain(&i.name) == grade || by_noun && noun(&i.name) == shared;
+        i.family == likeliest.family && same || candidates.ids.contains(&i.id)
+    };
+    let found = catalogue.ingredients.iter().filter(alike);
+    found.map(|i| i.id.clone()).collect()
 }
 
 fn stated(word: &Word) -> Candidates {
@@ -66,6 +115,7 @@ fn stated(word: &Word) -> Candidates {
         ids,
         reason,
         assumed,
+        namesakes: vec![],
     }
 }
 
@@ -104,6 +154,7 @@ fn by_name(folded: &str, catalogue: &Catalogue) -> Option<Candidates> {
         ids,
         reason: format!("`{folded}` is a name of {} ingredients", keys.len()),
         assumed: String::new(),
+        namesakes: vec![],
     })
 }
 

@@ -1,7 +1,7 @@
 //! `make it dairy-free`, `ice cream without eggs`: whatever does not comply has to go.
 
 use crate::condition;
-use crate::model::{Aim, Catalogue, Dial, Expr, Goal, Wish};
+use crate::model::{Aim, Catalogue, Dial, Goal, Wish};
 
 use super::clause::{Clause, Complement, chosen, joined};
 use super::dish::{dish_first, flavour};
@@ -42,7 +42,12 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         return None;
     }
     let (leaver, newcomer) = if conditions.is_empty() {
-        (Leaver::Ingredients(ingredients), Expr::Always)
+        // What goes stays out by itself; of a noun that several share, the others stay out too.
+        let shared: Vec<Clause> = (clauses.into_iter())
+            .filter(|clause| clause.condition.contains(" or "))
+            .collect();
+        let newcomer = joined(shared, sentence, catalogue)?;
+        (Leaver::Ingredients(ingredients), newcomer)
     } else {
         let goes = conditions
             .iter()
@@ -106,7 +111,8 @@ fn carbohydrates(clause: &Clause, catalogue: &Catalogue) -> Option<Understood> {
         dish: String::new(),
     };
     Some(Understood::Choose {
-        ask: "how far? the carbohydrates of the whole mix count, not the ingredients alone".to_string(),
+        ask: "how far? the carbohydrates of the whole mix count, not the ingredients alone"
+            .to_string(),
         questions: vec![swap, lower],
     })
 }
