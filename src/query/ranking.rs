@@ -13,7 +13,9 @@ fn superlative(sentence: &Sentence) -> Option<(usize, bool, String)> {
         let at = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Compare))?;
         let named = (0..sentence.len())
             .any(|n| sentence.ingredient(n).is_some() && sentence.group(n).is_none());
-        (!named).then(|| (at, true, String::new()))
+        // A kind to rank: two dishes side by side are none.
+        let kind = (0..sentence.len()).any(|n| sentence.group(n).is_some());
+        (!named && kind).then(|| (at, true, String::new()))
     };
     let found = (0..sentence.len()).find_map(|at| {
         let (most, of) = sentence.find(at, |s| match s {
