@@ -2,7 +2,7 @@
 //!
 //! `tests/questions/*.csv` holds them by kind. A question is right when its canonical form is the
 //! label's, letter by letter. Ids ending in 3, 6 or 9 are held out: never used to improve the reader.
-//! `fresh.csv` and, later, `blind.csv` were written by people who had not looked at the reader; their
+//! `fresh.csv` and, later, `blind.csv` and `second.csv` were written by people who had not looked at the reader; their
 //! labels say what a reading must hold: parts joined by ` & `, alternatives by ` / `, `ask` and
 //! `nothing` as outcomes.
 
@@ -24,7 +24,7 @@ const LEAST_ACCURACY: f64 = 0.95;
 
 /// The sets written without a look at the reader, and the least share of each whose reading holds
 /// what the label asks.
-const UNSEEN: [(&str, f64); 2] = [("fresh", 0.86), ("blind", 0.97)];
+const UNSEEN: [(&str, f64); 3] = [("fresh", 0.86), ("blind", 0.97), ("second", 0.5)];
 
 struct Labelled {
     id: String,
