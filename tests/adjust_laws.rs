@@ -107,17 +107,27 @@ fn every_addition_has_an_edit_that_holds_what_can_be_held() {
         let edit = case.came.edits.first();
         let edit = edit.unwrap_or_else(|| panic!("{}: no edit", case.name));
         let miss = misses(&kept(case), &edit.state);
-        assert!(miss <= 1.0 + ROUGH, "{}: miss {miss}", case.name);
+        let strained = &case.came.strained;
+        assert!(
+            miss <= 1.0 + ROUGH,
+            "{}: miss {miss}, {strained:?} strained",
+            case.name
+        );
     }
 }
 
 #[test]
-fn the_batch_keeps_its_weight_and_holds_all_that_was_added() {
+fn the_batch_keeps_its_weight_or_grows_by_what_was_added() {
     for case in cases() {
         for edit in &case.came.edits {
             let (was, is) = (case.before.grams(), edit.formula.grams());
-            assert!((was - is).abs() < 0.02, "{}: {was} g to {is} g", case.name);
             let (id, grams) = case.added;
+            let weighs = |all: f64| (all - is).abs() < 0.02;
+            assert!(
+                weighs(was) || weighs(was + grams),
+                "{}: {was} g to {is} g",
+                case.name
+            );
             let held = edit.formula.grams_of(id) - case.before.grams_of(id);
             assert!(held >= grams - 1e-6, "{}: {held} of {grams} g", case.name);
             let negative = edit.formula.lines.iter().find(|l| l.grams < 0.0);

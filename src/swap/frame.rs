@@ -170,6 +170,14 @@ impl Frame {
         figures
     }
 
+    /// Whether a state oversteps a hard limit.
+    pub fn breaks(&self, state: &State) -> bool {
+        let figure = |t: &Target| state.dial(t.dial);
+        self.targets
+            .iter()
+            .any(|t| figure(t).is_some_and(|figure| t.breaks(figure)))
+    }
+
     /// The largest miss of a state over all targets.
     pub fn miss(&self, state: &State) -> f64 {
         self.targets

@@ -1,9 +1,9 @@
 //! Back to its marks: the smallest edits of a formula's own lines after an addition, or to new marks.
 //!
-//! What an addition brings for good cannot be taken out again. A mark nobody asked for that no edit
-//! can hold is held as near as it will go: of the edits that miss least, the dials that pull against
-//! each other at that miss are given the room they take, and the others are held again, until all
-//! are. So no dial strays further for another's sake than it must.
+//! What an addition brings for good cannot be taken out again. Then as few marks as can be give way,
+//! none that was asked for, and all others hold: what cannot be held at all, and of the rest the
+//! smallest set that lets every other mark hold, the one that strays least. Those that give way are
+//! held as near as they will go, the worst first: no dial strays further for another's sake than it must.
 
 use rayon::prelude::*;
 
@@ -20,6 +20,9 @@ use crate::model::{Dial, IngredientKey, Wish};
 const EDITED: usize = 4;
 /// Options shown.
 const SHOWN: usize = 3;
+
+/// By how many widths of their marks less must stray for the batch to grow.
+const WORTH_GROWING: f64 = 0.5;
 
 /// How much further than it must a dial may stray that cannot be held, so that fewer edits may do.
 const LEEWAY: f64 = 1.1;
@@ -44,7 +47,7 @@ pub struct Edit {
 pub struct Rebalanced {
     /// The state whose marks are held.
     pub before: State,
-    /// With the addition and nothing else done, at the same batch weight.
+    /// With the addition and nothing else done.
     pub unbalanced: State,
     /// The marks.
     pub targets: Vec<Target>,
@@ -57,7 +60,7 @@ pub struct Rebalanced {
 }
 
 /// Edits `formula` after `added` came in so that the marks of `wish` (or its own, as they were)
-/// hold again at the same batch weight. `helpers` may come in though the formula lacks them.
+/// hold again, at the same batch weight or, where that holds less, at one grown by what was added. `helpers` may come in though the formula lacks them.
 pub fn rebalance(
     assessor: Assessor<'_>,
     formula: &Formula,
@@ -68,48 +71,36 @@ pub fn rebalance(
 ) -> Rebalanced {
     let merged = formula.merged();
     let before = assessor.state(&merged);
-    let batch = merged.grams();
     let mut feels = feels(assessor.catalogue, &before);
     for feel in feels.values_mut() {
         feel.guard = feel.guard_edited;
     }
-    let (mut targets, _) = targets(wish, &before, &feels);
+    let (marks, _) = targets(wish, &before, &feels);
     let mut with = merged.clone();
     added.iter().for_each(|(key, grams)| with.add(*key, *grams));
-    let crowded = with.scaled(batch / with.grams().max(1e-9));
     let lines = [editable(assessor, &with, added, balance), helpers.to_vec()].concat();
-    let ground = Ground {
+    let ground = |batch: f64| Ground {
         assessor,
         with: &with,
-        batch,
+        before: assessor.state(&merged.scaled(batch / merged.grams().max(1e-9))),
         balance,
         lines: &lines,
     };
-    let (mut settled, mut examined) = ground.settled(&Frame::new(&targets, &before));
-    let marks = targets.clone();
-    let mut strained: Vec<Dial> = vec![];
-    // Every round gives room to one dial at least, so there are no more than dials and sides.
-    for _ in 0..2 * targets.len() {
-        let given = match settled.first() {
-            Some((_, nearest)) if nearest.miss > 1.0 => room(&mut targets, nearest),
-            _ => vec![],
-        };
-        if given.is_empty() {
-            break;
+    let mut nearest = ground(merged.grams()).nearest(&marks);
+    // A batch that grows by what was added needs nothing taken out for want of room.
+    if !nearest.strained.is_empty() && with.grams() > merged.grams() {
+        let grown = ground(with.grams()).nearest(&marks);
+        let examined = nearest.examined + grown.examined;
+        let gives_less = grown.strained.len() < nearest.strained.len();
+        let fewer = grown.strained.len() <= nearest.strained.len();
+        if gives_less || fewer && grown.strain < nearest.strain - WORTH_GROWING {
+            nearest = grown;
         }
-        strained.extend(
-            given
-                .iter()
-                .filter(|d| !strained.contains(d))
-                .copied()
-                .collect::<Vec<_>>(),
-        );
-        let (again, more) = ground.settled(&Frame::new(&targets, &before));
-        (settled, examined) = (again, examined + more);
+        nearest.examined = examined;
     }
     let mut edits: Vec<Edit> = vec![];
-    for (_, s) in &settled {
-        let edit = edit(assessor, &merged, added, s, &targets, &feels);
+    for (_, s) in &nearest.settled {
+        let edit = edit(assessor, &merged, added, s, &nearest.targets, &feels);
         let same = |other: &Edit| {
             other
                 .changes
@@ -125,59 +116,225 @@ pub fn rebalance(
         }
     }
     // Some were given room that the nearest edit does not need in the end.
-    if let Some(nearest) = edits.first() {
+    let mut strained = nearest.strained;
+    if let Some(edit) = edits.first() {
         strained.retain(|dial| {
             let mark = marks.iter().find(|t| t.dial == *dial);
-            mark.zip(nearest.state.dial(*dial))
+            mark.zip(edit.state.dial(*dial))
                 .is_some_and(|(t, figure)| t.miss(figure) > 1.0)
         });
     }
     Rebalanced {
-        unbalanced: assessor.state(&crowded),
+        unbalanced: assessor.state(&with),
         before,
-        targets,
+        targets: nearest.targets,
         edits,
         strained,
-        examined,
+        examined: nearest.examined,
     }
 }
 
-/// Gives the dials that stretch the nearest miss the room they take, those that were asked for aside; which.
-fn room(targets: &mut [Target], nearest: &Settled) -> Vec<Dial> {
-    let mut given = vec![];
-    for t in targets.iter_mut() {
-        let Some(figure) = nearest.state.dial(t.dial) else {
-            continue;
-        };
-        if t.asked || !nearest.stretched.contains(&t.dial) {
-            continue;
-        }
-        let side = if figure < t.aim {
-            &mut t.below
-        } else {
-            &mut t.above
-        };
-        let taken = (figure - t.aim).abs() * LEEWAY;
-        if taken > *side {
-            *side = taken;
-            given.push(t.dial);
-        }
+/// The edits nearest to the marks at one weight of the batch.
+struct Nearest {
+    /// Sets of lines with their grams, best first.
+    settled: Vec<(Vec<IngredientKey>, Settled)>,
+    /// The marks, those that give way with the room they take.
+    targets: Vec<Target>,
+    /// Marks that give way.
+    strained: Vec<Dial>,
+    /// By how many widths they stray, all together.
+    strain: f64,
+    examined: u64,
+}
+
+/// Beside what cannot be held at all, marks that give way at most before all may.
+const YIELDING: usize = 2;
+/// Miss up to which a mark holds: its edge and the rounding of a scale.
+const HOLDS: f64 = 1.1;
+
+/// A mark that lets a figure be, and a little more.
+fn roomier(t: &Target, figure: f64) -> Target {
+    let taken = (figure - t.aim).abs() * LEEWAY;
+    let mut t = *t;
+    *(if figure < t.aim {
+        &mut t.below
+    } else {
+        &mut t.above
+    }) = taken;
+    t
+}
+
+/// A mark that must hold.
+fn hard(t: &Target) -> Target {
+    Target {
+        floor: t.floor.max(t.aim - t.below),
+        ceiling: t.ceiling.min(t.aim + t.above),
+        ..*t
     }
-    given
 }
 
 /// The formula whose lines are edited, and which of them may be.
 struct Ground<'a> {
     assessor: Assessor<'a>,
     with: &'a Formula,
-    batch: f64,
+    /// The mix whose marks are held, as much of it as the batch shall weigh.
+    before: State,
     balance: IngredientKey,
     lines: &'a [IngredientKey],
 }
 
 impl Ground<'_> {
+    /// The edits nearest to the marks.
+    fn nearest(&self, marks: &[Target]) -> Nearest {
+        let (settled, mut examined) = self.settled(marks);
+        let plain = Nearest {
+            settled,
+            targets: marks.to_vec(),
+            strained: vec![],
+            strain: 0.0,
+            examined,
+        };
+        if plain.settled.first().is_some_and(|(_, s)| s.miss <= 1.0) {
+            return plain;
+        }
+        let Some((targets, strained, strain)) = self.yielding(marks, &mut examined) else {
+            return Nearest { examined, ..plain };
+        };
+        let (settled, more) = self.settled(&targets);
+        Nearest {
+            settled,
+            targets,
+            strained,
+            strain,
+            examined: examined + more,
+        }
+    }
+
+    /// Which marks give way, with the room they take and by how many widths they stray together;
+    /// `None` where those that were asked for cannot hold.
+    fn yielding(
+        &self,
+        marks: &[Target],
+        examined: &mut u64,
+    ) -> Option<(Vec<Target>, Vec<Dial>, f64)> {
+        let unasked: Vec<Dial> = marks.iter().filter(|t| !t.asked).map(|t| t.dial).collect();
+        let lost: Vec<Dial> = unasked
+            .par_iter()
+            .filter(|dial| {
+                let others = unasked.iter().filter(|d| d != dial).copied().collect();
+                self.given_way(marks, others, 0).is_none()
+            })
+            .copied()
+            .collect();
+        *examined += unasked.len() as u64;
+        let rest: Vec<Dial> = unasked
+            .iter()
+            .filter(|d| !lost.contains(d))
+            .copied()
+            .collect();
+        for size in (0..=YIELDING.min(rest.len())).chain([rest.len()]) {
+            let sets: Vec<Vec<Dial>> = Combination::new(rest.len(), size)
+                .map(|chosen| {
+                    chosen
+                        .iter()
+                        .map(|&n| rest[n])
+                        .chain(lost.clone())
+                        .collect()
+                })
+                .collect();
+            *examined += sets.len() as u64;
+            let best = sets
+                .into_par_iter()
+                .filter_map(|dials| {
+                    let rounds = dials.len();
+                    self.given_way(marks, dials, rounds)
+                })
+                .min_by(|a, b| a.2.total_cmp(&b.2).then_with(|| a.1.cmp(&b.1)));
+            if best.is_some() {
+                return best;
+            }
+        }
+        None
+    }
+
+    /// These marks give way and all others hold: the room each takes, the worst served first, and by
+    /// how many widths they stray together; `None` where the others do not hold. Without rounds only
+    /// whether they do.
+    fn given_way(
+        &self,
+        marks: &[Target],
+        mut dials: Vec<Dial>,
+        rounds: usize,
+    ) -> Option<(Vec<Target>, Vec<Dial>, f64)> {
+        let mut targets: Vec<Target> = marks
+            .iter()
+            .map(|t| if dials.contains(&t.dial) { *t } else { hard(t) })
+            .collect();
+        if rounds == 0 {
+            targets.retain(|t| !dials.contains(&t.dial));
+        }
+        let mut best = self.least(&targets, &dials)?;
+        let mut open = dials.clone();
+        for _ in 0..rounds {
+            if best.miss <= 1.0 {
+                break;
+            }
+            // Those that pull against each other at the worst get the room they take, and no more.
+            let stretched = best.stretched.clone();
+            let mut given = vec![];
+            for t in targets.iter_mut().filter(|t| open.contains(&t.dial)) {
+                let Some(figure) = best.state.dial(t.dial) else {
+                    continue;
+                };
+                if stretched.contains(&t.dial) && t.strays(figure) > 1.0 {
+                    *t = hard(&roomier(t, figure));
+                    given.push(t.dial);
+                }
+            }
+            if given.is_empty() {
+                break;
+            }
+            open.retain(|d| !given.contains(d));
+            match self.least(&targets, &open) {
+                Some(nearer) => best = nearer,
+                None => break,
+            }
+        }
+        let strays = |t: &Target| t.strays(best.state.dial(t.dial).unwrap_or(t.aim));
+        let strain = marks
+            .iter()
+            .filter(|t| dials.contains(&t.dial))
+            .map(strays)
+            .sum();
+        dials.sort_unstable();
+        // The room that was taken stays, nothing is hard any more.
+        for (t, mark) in targets.iter_mut().zip(marks) {
+            if let Some(figure) = best.state.dial(t.dial).filter(|f| t.strays(*f) > 1.0) {
+                *t = roomier(t, figure);
+            }
+            (t.floor, t.ceiling) = (mark.floor, mark.ceiling);
+        }
+        Some((targets, dials, strain))
+    }
+
+    /// Of the largest sets of lines the grams of least miss where all marks but the open ones hold.
+    fn least(&self, targets: &[Target], open: &[Dial]) -> Option<Settled> {
+        let frame = &Frame::new(targets, &self.before);
+        let holds = |s: &Settled| {
+            let mut held = targets.iter().filter(|t| !open.contains(&t.dial));
+            held.all(|t| s.state.dial(t.dial).is_none_or(|f| t.strays(f) <= HOLDS))
+        };
+        Combination::new(self.lines.len(), EDITED.min(self.lines.len()))
+            .filter_map(|chosen| {
+                let keys: Vec<IngredientKey> = chosen.iter().map(|&n| self.lines[n]).collect();
+                self.edited(frame, &keys).filter(holds)
+            })
+            .min_by(|a, b| a.miss.total_cmp(&b.miss))
+    }
+
     /// Every set of lines settled, best first, and how many were examined.
-    fn settled(&self, frame: &Frame) -> (Vec<(Vec<IngredientKey>, Settled)>, u64) {
+    fn settled(&self, targets: &[Target]) -> (Vec<(Vec<IngredientKey>, Settled)>, u64) {
+        let frame = &Frame::new(targets, &self.before);
         let mut settled: Vec<(Vec<IngredientKey>, Settled)> = vec![];
         let mut examined = 0;
         for size in 0..=EDITED.min(self.lines.len()) {
@@ -196,12 +353,27 @@ impl Ground<'_> {
             }
         }
         settled.sort_by(|a, b| {
-            let by_rank = rank(a)
-                .partial_cmp(&rank(b))
+            let by_rank = self
+                .rank(a)
+                .partial_cmp(&self.rank(b))
                 .unwrap_or(std::cmp::Ordering::Equal);
             by_rank.then_with(|| a.0.cmp(&b.0))
         });
         (settled, examined)
+    }
+
+    /// Kept marks first, then fewer edits, then the smaller ones; among misses the smallest.
+    fn rank(&self, (keys, s): &(Vec<IngredientKey>, Settled)) -> (u8, usize, f64) {
+        if s.miss > 1.0 {
+            return (1, 0, s.miss);
+        }
+        let lines = s.formula.lines.iter().chain(&self.with.lines);
+        let mut all: Vec<IngredientKey> = lines.map(|l| l.key).collect();
+        all.sort_unstable();
+        all.dedup();
+        let moved = |k: &IngredientKey| (s.formula.grams_of(*k) - self.with.grams_of(*k)).abs();
+        let moved: f64 = all.iter().map(moved).sum();
+        (0, keys.len(), moved * (1.0 + s.miss))
     }
 
     fn edited(&self, frame: &Frame, keys: &[IngredientKey]) -> Option<Settled> {
@@ -210,14 +382,17 @@ impl Ground<'_> {
             let grams = fixed.grams_of(*key);
             fixed.add(*key, -grams);
         }
-        let grams = self.batch - fixed.grams();
+        let grams = self.before.sums.grams - fixed.grams();
         if grams < 0.0 {
             return None;
         }
         let free = |key: IngredientKey| {
             let row = frame.row(&self.assessor.profile(key).sums);
             // What the formula holds already is no reason to refuse it.
-            let (usual, _) = limit(self.assessor.catalogue.ingredient(key), self.batch);
+            let (usual, _) = limit(
+                self.assessor.catalogue.ingredient(key),
+                self.before.sums.grams,
+            );
             (
                 key,
                 Free {
@@ -239,15 +414,6 @@ impl Ground<'_> {
                 .collect(),
         };
         settle(self.assessor, frame, &set)
-    }
-}
-
-/// Kept marks first, then fewer edits, then the smaller miss; among misses the smallest.
-fn rank((keys, s): &(Vec<IngredientKey>, Settled)) -> (u8, usize, f64) {
-    if s.miss <= 1.0 {
-        (0, keys.len(), s.miss)
-    } else {
-        (1, 0, s.miss)
     }
 }
 

@@ -44,7 +44,8 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
     let free: Vec<&Free> = set.free.iter().map(|(_, f)| f).collect();
     let fixed_sums = assessor.sums(set.fixed);
     let mut correction = [0.0; DIALS];
-    let mut best: Option<(Vec<f64>, f64, Vec<Dial>)> = None;
+    // Whether it oversteps a hard limit counts before its miss.
+    let mut best: Option<(Vec<f64>, (bool, f64), Vec<Dial>)> = None;
     for _ in 0..CORRECTIONS {
         let mut start = set.fixed_row;
         for (s, c) in start.iter_mut().zip(correction) {
@@ -67,10 +68,10 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
             }
         }
         let state = assessor.state_of(sums);
-        let miss = frame.miss(&state);
+        let miss = (frame.breaks(&state), frame.miss(&state));
         let close = best
             .as_ref()
-            .is_some_and(|(_, b, _)| (b - miss).abs() < 1e-4);
+            .is_some_and(|(_, b, _)| b.0 == miss.0 && (b.1 - miss.1).abs() < 1e-4);
         if best.as_ref().is_none_or(|(_, b, _)| miss < *b) {
             let stretched = limits.stretched(&multipliers);
             let dials = stretched.iter().map(|&n| frame.targets[n].dial);
@@ -84,7 +85,7 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
             correction[n] = state.dial(t.dial)? - figures[n];
         }
     }
-    let (dose, exact, stretched) = best?;
+    let (dose, (_, exact), stretched) = best?;
     let (formula, state) = rounded(assessor, set, &dose);
     let miss = frame.miss(&state);
     Some(Settled {

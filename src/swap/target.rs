@@ -82,18 +82,27 @@ pub struct Target {
 impl Target {
     /// How far a figure misses: 0 at the aim, 1 at the edge of what was asked.
     pub fn miss(&self, figure: f64) -> f64 {
-        let soft = if figure < self.aim {
-            (self.aim - figure) / self.below
-        } else {
-            (figure - self.aim) / self.above
-        };
-        // A hard limit overstepped by a hundredth of the dial's scale is rounding, more is a failure.
-        let slack = 0.02 * self.below.min(self.above);
-        if figure < self.floor - slack || figure > self.ceiling + slack {
+        let soft = self.strays(figure);
+        if self.breaks(figure) {
             soft.max(1.0) + 1.0
         } else {
             soft
         }
+    }
+
+    /// How far a figure lies from the aim, in widths of its side, hard limits aside.
+    pub fn strays(&self, figure: f64) -> f64 {
+        if figure < self.aim {
+            (self.aim - figure) / self.below
+        } else {
+            (figure - self.aim) / self.above
+        }
+    }
+
+    /// Whether a figure oversteps a hard limit; by a hundredth of the dial's scale is rounding.
+    pub fn breaks(&self, figure: f64) -> bool {
+        let slack = 0.02 * self.below.min(self.above);
+        figure < self.floor - slack || figure > self.ceiling + slack
     }
 }
 
