@@ -27,7 +27,7 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
     let mut out: Vec<Token> = vec![];
     let mut rest = text.char_indices().peekable();
     while let Some(&(start, c)) = rest.peek() {
-        if c.is_ascii_digit() || (is_minus(c) && starts_number(text, start)) {
+        if c.is_ascii_digit() || (starts(c) && starts_number(text, start)) {
             let (value, length) = number(&text[start..]);
             let end = start + length;
             while rest.next_if(|(at, _)| *at < end).is_some() {}
@@ -70,11 +70,16 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
     out
 }
 
+/// What may stand before the first digit of a number: a minus or a bare decimal point.
+fn starts(c: char) -> bool {
+    is_minus(c) || c == '.'
+}
+
 fn is_minus(c: char) -> bool {
     matches!(c, '-' | '−')
 }
 
-/// A minus sign belongs to the number when a digit follows and no word stands right before it.
+/// A minus sign or a bare point belongs to the number when a digit follows and no word stands right before it.
 fn starts_number(text: &str, at: usize) -> bool {
     let before = text[..at].chars().next_back();
     let after = text[at..].chars().nth(1);
@@ -142,6 +147,7 @@ mod tests {
             ("1,000 g", 1000.0),
             ("2,5 %", 2.5),
             ("0.25.", 0.25),
+            (".25 %", 0.25),
         ] {
             assert_eq!(tokens(text)[0].kind, TokenKind::Number(value), "{text}");
         }
