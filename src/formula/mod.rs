@@ -3,6 +3,7 @@
 pub mod amount;
 mod assess;
 mod derive;
+mod dish;
 mod levelling;
 mod part;
 mod profile;
@@ -13,6 +14,7 @@ mod syrup_name;
 mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
+pub use dish::{Dish, Told, within};
 pub use derive::{Draft, RULES as DERIVATIONS};
 pub use levelling::Levelling;
 pub use part::Part;
