@@ -1,7 +1,8 @@
 //! A condition judged on facts: yes, no, or unknown.
 
 use crate::model::{
-    Catalogue, Comparison, Dial, DishKind, Expr, Group, Ingredient, OTHERS, Presence, Subject, Test, Value,
+    Catalogue, Comparison, Dial, DishKind, Expr, Group, Ingredient, OTHERS, Presence, Subject,
+    Test, Value,
 };
 
 /// Three-valued truth; unknown is never taken for yes or no.

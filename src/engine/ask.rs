@@ -234,6 +234,7 @@ impl Engine {
             }
             Question::Diagnose { symptoms, dish, .. } => {
                 asked.kind = "diagnose".into();
+                asked.assumed.extend(self.taken_for(formula, &dish));
                 asked.causes = self.diagnose(&symptoms, &dish, formula);
             }
         }

@@ -82,9 +82,7 @@ impl Engine {
             findings: findings.into_iter().map(finding).collect(),
             allergens: self.allergens(&bought),
             overruled: self.overruled(bought.iter().copied()),
-            body: frozen
-                .then(|| self.body(&apart, &state, options))
-                .flatten(),
+            body: frozen.then(|| self.body(&apart, &state, options)).flatten(),
             crystallising: texture::crystallising(&state, options.serving_celsius)
                 .iter()
                 .filter(|_| frozen)

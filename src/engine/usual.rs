@@ -82,6 +82,18 @@ impl Engine {
         }
     }
 
+    /// What a formula is taken for, where neither it nor the question names a dish and it is no plain
+    /// frozen mix.
+    pub(super) fn taken_for(&self, formula: Option<&Formula>, dish: &str) -> Option<String> {
+        let formula = Formula {
+            dish: dish.to_string(),
+            ..formula?.clone()
+        };
+        let state = self.assessor().state(&formula);
+        let taken = Dish::of(self.assessor(), &formula, &state).taken_for();
+        (!taken.is_empty()).then(|| format!("this is taken for {taken}"))
+    }
+
     /// The usual range of a dial in a product, where a guard states one.
     pub(super) fn usual(&self, product: &str, dial: Dial) -> Option<(f64, f64)> {
         let stated = |dial: Dial| {

@@ -61,6 +61,9 @@ const LITTLE_SUGAR: f64 = 18.0;
 /// Source: memory; the least of any guard is 16 % sugars.
 const HARDLY_SWEET: f64 = 8.0;
 
+/// Part of a least dose that still counts as one: doses are weighed for a round batch.
+const NEARLY: f64 = 0.95;
+
 impl Dish {
     /// The dish of a formula.
     pub fn of(assessor: Assessor<'_>, formula: &Formula, state: &State) -> Dish {
@@ -211,7 +214,7 @@ fn sets(ingredient: &Ingredient, share: f64) -> Option<Told> {
     let frozen = levels().filter(|(used, _)| *used == FROZEN);
     let frozen = frozen.map(|(_, (_, high))| high).reduce(f64::max);
     match frozen {
-        _ if share < least => None,
+        _ if share < NEARLY * least => None,
         Some(most) if share <= most => Some(Told::Guess),
         _ => Some(Told::Figures),
     }

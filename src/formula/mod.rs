@@ -14,8 +14,8 @@ mod syrup_name;
 mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
-pub use dish::{Dish, Told, within};
 pub use derive::{Draft, RULES as DERIVATIONS};
+pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;
 pub use part::Part;
 pub use profile::{Figure, Origin, Profile};

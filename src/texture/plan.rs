@@ -4,8 +4,8 @@
 use super::process::Step;
 use crate::condition::Mix;
 use crate::formula::{Line, MixView, Part, weighed};
-use crate::model::{DishKind, Ingredient};
 use crate::model::rule::Span;
+use crate::model::{DishKind, Ingredient};
 
 /// Properties that name a temperature an ingredient must reach, and work without a rule.
 const REACHED: [&str; 3] = [
@@ -271,7 +271,11 @@ fn carried(view: &MixView<'_>, needs: &[Mark], late: &[String]) -> Option<String
         let ingredient = view.assessor.catalogue.ingredient(l.key);
         let melts = ingredient.value("bloom").is_some();
         let parts = if melts { ROOM_GELATIN } else { ROOM };
-        if who.contains(&ingredient.name) { parts * l.grams } else { 0.0 }
+        if who.contains(&ingredient.name) {
+            parts * l.grams
+        } else {
+            0.0
+        }
     };
     let room: f64 = merged.lines.iter().map(takes).sum();
     let mut liquids: Vec<&&Line> = warm
@@ -350,10 +354,14 @@ fn cold(view: &MixView<'_>, steps: &[Step]) -> Option<PlanLine> {
     let late = marked(named(view, &of_phase(steps, COLD_PHASE)), &cooked);
     (!late.is_empty()).then(|| PlanLine {
         phase: COLD_PHASE.into(),
-        text: format!("{}, then {}", list(&late), match view.kind() {
-            DishKind::Frozen => "blend again",
-            _ => "stir smooth",
-        }),
+        text: format!(
+            "{}, then {}",
+            list(&late),
+            match view.kind() {
+                DishKind::Frozen => "blend again",
+                _ => "stir smooth",
+            }
+        ),
         celsius: None,
     })
 }
@@ -374,7 +382,10 @@ const BEFORE_IT_SETS: f64 = 10.0;
 
 /// What goes into a gel before it sets, and above which temperature.
 fn before_set(view: &MixView<'_>, steps: &[Step]) -> Option<PlanLine> {
-    let late = marked(named(view, &of_phase(steps, WARM_PHASE)), &of_phase(steps, APART));
+    let late = marked(
+        named(view, &of_phase(steps, WARM_PHASE)),
+        &of_phase(steps, APART),
+    );
     let ingredients = view.ingredients();
     let sets = ingredients.iter().filter_map(|i| {
         let (_, highest) = i.value("setting_temperature")?.range()?;
