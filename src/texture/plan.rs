@@ -294,7 +294,7 @@ fn carried(view: &MixView<'_>, needs: &[Mark], late: &[String]) -> Option<String
         };
         return Some(format!(
             "{lack}: put {} g of water or milk in place of as much of what is not heated and heat {} in that, or take a gum that hydrates cold",
-            weighed(room - hot),
+            weighed(if liquids.is_empty() { room } else { room - hot }),
             who.join(", ")
         ));
     }
