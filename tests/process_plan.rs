@@ -135,7 +135,7 @@ const CASES: &[(&str, &str, &[&str], &str)] = &[
     ),
     (
         "ingredient,grams\nwhole-milk,700\nsucrose,150\npineapple,100\ngelatin-powder,6\n",
-        "add cold",
+        "add warm",
         &["100 g pineapple (cooked first)"],
         "the plan does not send raw pineapple to the gelatin",
     ),
@@ -353,4 +353,30 @@ fn the_heat_reaches_all_that_a_step_asks_and_passes_no_limit() {
             }
         }
     }
+}
+
+#[test]
+fn a_dish_that_is_not_frozen_is_held_against_no_frozen_range() {
+    // The agar alone has 0.3 % solids, and is no sorbet for that.
+    let asked = engine().ask("substitute for gelatin in panna cotta", None);
+    let swap = asked.swap.expect("a swap");
+    assert!(!swap.options.is_empty());
+    for caution in swap.options.iter().flat_map(|o| &o.cautions) {
+        assert_ne!(caution.topic, "usual range", "{}", caution.text);
+    }
+}
+
+#[test]
+fn a_firm_fat_is_said_to_melt_late() {
+    let csv = std::fs::read_to_string("data/formulas/coconut-lime-ice.csv").expect("a formula");
+    let csv = format!("{csv}coconut-oil-refined,90,\n");
+    let formula = engine().formula("ice.csv", csv.as_bytes());
+    let formula = formula.unwrap_or_else(|p| panic!("{p}"));
+    let told = |question: &str| {
+        let swap = engine().ask(question, Some(&formula)).swap.expect("a swap");
+        let first = swap.options.first().expect("an option");
+        first.cautions.iter().any(|c| c.id == "firm-fat-melt")
+    };
+    assert!(told("replace refined coconut oil with cocoa butter"));
+    assert!(!told("replace refined coconut oil with sunflower oil"));
 }
