@@ -236,6 +236,76 @@ fn what_crystallises_is_named_for_hardness_and_sand() {
     }
 }
 
+/// A formula eaten unfrozen, its fault, the cause that comes first of those with grams, what moves,
+/// and causes that have no place there.
+const UNFROZEN: &[(&str, &str, &str, &str, &[&str])] = &[
+    (
+        "ingredient,grams\nwhole-milk,600\nwater,300\nbutter,40\nmaize-starch,35\ntable-salt,6\n",
+        "thin",
+        "thin-starch-little",
+        "maize-starch",
+        &["thin-stabiliser", "thin-low-solids-plant"],
+    ),
+    (
+        "ingredient,grams\ncream-35-fat,500\nwhole-milk,400\nsucrose,90\ngelatin-powder,8\n",
+        "too hard",
+        "hard-gelatin",
+        "gelatin-powder",
+        &["hard-ice-18", "hard-low-sugar", "hard-low-air"],
+    ),
+    (
+        "ingredient,grams\ncream-35-fat,500\nwhole-milk,400\nsucrose,90\ngelatin-powder,8\n",
+        "weeping",
+        "weeping-gelatin",
+        "gelatin-powder",
+        &["sorbet-syrup-warm", "weeping-agar", "weeping-custard"],
+    ),
+];
+
+#[test]
+fn an_unfrozen_formula_has_the_causes_of_its_dish() {
+    for (csv, symptom, first, moved, barred) in UNFROZEN {
+        let causes = engine().diagnose(&[symptom.to_string()], "", Some(&formula(csv)));
+        let dosed = causes.iter().find(|c| !c.grams.is_empty());
+        let dosed = dosed.unwrap_or_else(|| panic!("{symptom}: nothing to weigh"));
+        assert_eq!(dosed.rule, *first, "{symptom}");
+        assert!(dosed.grams.iter().any(|a| a.id == *moved), "{symptom}");
+        let wrong: Vec<_> = causes
+            .iter()
+            .filter(|c| barred.contains(&c.rule.as_str()))
+            .map(|c| &c.rule)
+            .collect();
+        assert!(wrong.is_empty(), "{symptom}: {wrong:?}");
+    }
+}
+
+#[test]
+fn no_fix_for_hardness_leaves_more_ice() {
+    each(|formula, cause| {
+        for change in cause.effect.iter().filter(|_| cause.symptom == "too hard") {
+            let more = change.after - change.before;
+            assert!(
+                change.property != "frozen_at_18" || more < 0.05 + 1e-9,
+                "{} in {}: {more:+.2}",
+                cause.rule,
+                formula.name
+            );
+        }
+    });
+}
+
+#[test]
+fn nut_oil_greases_and_a_gelato_is_ranged_as_one() {
+    let csv = std::fs::read_to_string("data/formulas/hazelnut-gelato.csv").expect("a formula");
+    let gelato = engine().formula("hazelnut-gelato.csv", csv.as_bytes());
+    let gelato = gelato.unwrap_or_else(|p| panic!("{p}"));
+    let causes = engine().diagnose(&["greasy".to_string()], "", Some(&gelato));
+    let nut = causes.iter().find(|c| c.rule == "greasy-nut");
+    assert_eq!(nut.map(|c| c.verdict.as_str()), Some("found"));
+    let fat = causes.iter().find(|c| c.rule == "greasy-fat");
+    assert!(fat.is_some_and(|c| c.shown_by.contains("in a gelato")));
+}
+
 #[test]
 fn polyols_count_where_sugars_are_ranged() {
     // 6 % sugars and 12 % polyols hold water like 18 % sugars: not `too little sugar`.

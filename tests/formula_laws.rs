@@ -36,6 +36,7 @@ fn formula() -> impl Strategy<Value = Formula> {
         Formula {
             name: "drawn".into(),
             lines,
+            ..Formula::default()
         }
     })
 }

@@ -26,6 +26,24 @@ fn line<'a>(assessment: &'a Assessment, phase: &str) -> &'a str {
 /// A mix, a phase, what its line says, why.
 const CASES: &[(&str, &str, &[&str], &str)] = &[
     (
+        "ingredient,grams\ncream-35-fat,500\nwhole-milk,400\nsucrose,90\nagar-powder,3\nlemon-juice,30\n",
+        "add warm",
+        &["30 g lemon juice", "above 45 C", "not blended again"],
+        "mcgee-2004: agar sets near 38 C and melts again only at 85 C",
+    ),
+    (
+        "ingredient,grams\ngreek-yogurt-nonfat,500\ncream-35-fat,200\nsucrose,120\ngelatin-leaf,8\nlemon-juice,20\n",
+        "heat",
+        &["the 200 g whipping cream (35 % fat) carries it"],
+        "common practice: gelatin melts in five to ten parts of liquid, cream among them",
+    ),
+    (
+        "ingredient,grams\ngreek-yogurt-nonfat,500\ncream-35-fat,200\nsucrose,120\ngelatin-leaf,8\nlemon-juice,20\n",
+        "add warm",
+        &["500 g Greek yogurt", "above 32 C", "not blended again"],
+        "common practice: yogurt goes into the melted gelatin before it sets",
+    ),
+    (
         "ingredient,grams\nwater,800\nsucrose,150\ncoconut-oil-refined,45\nmono-and-diglycerides,2\nlocust-bean-gum,3\n",
         "heat",
         &["to 82 C", "60 C"],
@@ -117,7 +135,7 @@ const CASES: &[(&str, &str, &[&str], &str)] = &[
     ),
     (
         "ingredient,grams\nwhole-milk,700\nsucrose,150\npineapple,100\ngelatin-powder,6\n",
-        "add cold",
+        "add warm",
         &["100 g pineapple (cooked first)"],
         "the plan does not send raw pineapple to the gelatin",
     ),
@@ -128,6 +146,119 @@ const CASES: &[(&str, &str, &[&str], &str)] = &[
         "the fat is ready in two hours, protein and gum are not",
     ),
 ];
+
+/// A file's name, its formula, the kind it is, whether that is said aloud.
+const DISHES: &[(&str, &str, &str, bool)] = &[
+    // Milk freezes too, and no one churns a bechamel.
+    (
+        "mix.csv",
+        "whole-milk,600\nwater,300\nbutter,40\nmaize-starch,35\ntable-salt,6\n",
+        "thickened",
+        true,
+    ),
+    (
+        "mix.csv",
+        "cream-35-fat,500\nwhole-milk,400\nsucrose,90\ngelatin-powder,8\n",
+        "gel",
+        true,
+    ),
+    (
+        "panna-cotta.csv",
+        "cream-35-fat,500\nwhole-milk,400\nsucrose,90\ngelatin-powder,8\n",
+        "gel",
+        false,
+    ),
+    (
+        "mix.csv",
+        "water,700\nsucrose,150\nlow-acyl-gellan,2\nraspberry-puree,150\n",
+        "gel",
+        true,
+    ),
+    (
+        "mix.csv",
+        "whole-milk,800\nsucrose,120\nkappa-carrageenan,2\ncream-35-fat,80\n",
+        "gel",
+        true,
+    ),
+    (
+        "mix.csv",
+        "whole-milk,800\nsucrose,130\nmaize-starch,30\negg-yolk,40\nbutter,30\n",
+        "thickened",
+        true,
+    ),
+    // The same figures, called a gelato.
+    (
+        "gelato.csv",
+        "whole-milk,800\nsucrose,130\nmaize-starch,30\negg-yolk,40\nbutter,30\n",
+        "frozen",
+        false,
+    ),
+    (
+        "mix.csv",
+        "wheat-flour,250\nsucrose,200\nbutter,200\nwhole-egg,200\nwhole-milk,100\n",
+        "other",
+        true,
+    ),
+    (
+        "mix.csv",
+        "sunflower-oil,750\negg-yolk,100\nlemon-juice,50\nwater,90\n",
+        "other",
+        true,
+    ),
+    (
+        "frosting.csv",
+        "butter,300\nsucrose,500\nwhole-milk,100\n",
+        "other",
+        false,
+    ),
+    // A stabilising dose of gelatin sets no gel; a gum and sugar make a frozen mix.
+    (
+        "mix.csv",
+        "whole-milk,700\ncream-35-fat,150\nsucrose,150\ngelatin-powder,3\n",
+        "frozen",
+        false,
+    ),
+    (
+        "mix.csv",
+        "water,700\nsucrose,200\nlemon-juice,100\nlocust-bean-gum,3\n",
+        "frozen",
+        false,
+    ),
+    (
+        "carrot-cake-ice-cream.csv",
+        "whole-milk,700\nsucrose,150\n",
+        "frozen",
+        false,
+    ),
+];
+
+#[test]
+fn a_formula_is_the_dish_its_name_or_its_figures_tell() {
+    for (name, lines, kind, said) in DISHES {
+        let csv = format!("ingredient,grams\n{lines}");
+        let formula = engine().formula(name, csv.as_bytes());
+        let formula = formula.unwrap_or_else(|p| panic!("{p}"));
+        let assessment = engine().assess(&formula, AssessOptions::default());
+        assert_eq!(assessment.dish, *kind, "{name}: {lines}");
+        assert_eq!(
+            !assessment.taken_for.is_empty(),
+            *said,
+            "{name}: {}",
+            assessment.taken_for
+        );
+        if *kind == "frozen" {
+            continue;
+        }
+        for step in &assessment.process {
+            let freezing = ["churn", "harden", "store"].contains(&step.phase.as_str());
+            assert!(!freezing, "{name}: {}", step.text);
+        }
+        assert!(assessment.body.is_none(), "{name}");
+        for line in &assessment.plan {
+            assert!(!line.text.contains("blend again"), "{name}: {}", line.text);
+        }
+    }
+}
 
 #[test]
 fn starch_is_no_gum() {
@@ -222,4 +353,30 @@ fn the_heat_reaches_all_that_a_step_asks_and_passes_no_limit() {
             }
         }
     }
+}
+
+#[test]
+fn a_dish_that_is_not_frozen_is_held_against_no_frozen_range() {
+    // The agar alone has 0.3 % solids, and is no sorbet for that.
+    let asked = engine().ask("substitute for gelatin in panna cotta", None);
+    let swap = asked.swap.expect("a swap");
+    assert!(!swap.options.is_empty());
+    for caution in swap.options.iter().flat_map(|o| &o.cautions) {
+        assert_ne!(caution.topic, "usual range", "{}", caution.text);
+    }
+}
+
+#[test]
+fn a_firm_fat_is_said_to_melt_late() {
+    let csv = std::fs::read_to_string("data/formulas/coconut-lime-ice.csv").expect("a formula");
+    let csv = format!("{csv}coconut-oil-refined,90,\n");
+    let formula = engine().formula("ice.csv", csv.as_bytes());
+    let formula = formula.unwrap_or_else(|p| panic!("{p}"));
+    let told = |question: &str| {
+        let swap = engine().ask(question, Some(&formula)).swap.expect("a swap");
+        let first = swap.options.first().expect("an option");
+        first.cautions.iter().any(|c| c.id == "firm-fat-melt")
+    };
+    assert!(told("replace refined coconut oil with cocoa butter"));
+    assert!(!told("replace refined coconut oil with sunflower oil"));
 }

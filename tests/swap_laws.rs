@@ -159,6 +159,7 @@ fn total(amounts: &[Amount]) -> f64 {
 fn read_back(amounts: &[Amount]) -> Formula {
     Formula {
         name: String::new(),
+        dish: String::new(),
         lines: amounts
             .iter()
             .map(|a| Line {

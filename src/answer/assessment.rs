@@ -10,6 +10,12 @@ use super::own::{CostOut, OverruledOut};
 pub struct Assessment {
     /// The formula's name.
     pub name: String,
+    /// The kind of dish it is: `frozen`, `gel`, `thickened` or `other`; not said of a change.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub dish: String,
+    /// What it was taken for, where no name tells and its figures leave doubt or say unfrozen.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub taken_for: String,
     /// Weight, g.
     pub batch_g: f64,
     /// Composition, per cent.

@@ -178,7 +178,14 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
             right("difference", 12)
         ));
     }
+    if !a.taken_for.is_empty() {
+        page.labelled("  taken for  ", &a.taken_for);
+    }
+    let frozen = [a.dish.as_str(), against.map_or("", |b| b.dish.as_str())].contains(&"frozen");
     for entry in SHEET {
+        if !frozen && entry.dial.starts_with("frozen_at") {
+            continue;
+        }
         let (own, other) = ((entry.read)(a), against.and_then(|b| (entry.read)(b)));
         let Some(figure) = own.or(other.map(|_| 0.0)) else {
             continue;
@@ -211,7 +218,9 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
         ));
     }
     cost(page, a);
-    frozen_water(page, a);
+    if frozen {
+        frozen_water(page, a);
+    }
     findings(page, "To look out for", &a.findings);
     body(page, a);
     doubts(page, a);

@@ -1,7 +1,8 @@
 //! A condition judged on facts: yes, no, or unknown.
 
 use crate::model::{
-    Catalogue, Comparison, Dial, Expr, Group, Ingredient, OTHERS, Presence, Subject, Test, Value,
+    Catalogue, Comparison, Dial, DishKind, Expr, Group, Ingredient, OTHERS, Presence, Subject,
+    Test, Value,
 };
 
 /// Three-valued truth; unknown is never taken for yes or no.
@@ -27,6 +28,8 @@ pub trait Mix {
     fn dial(&self, dial: Dial) -> Option<f64>;
     /// Grams of one ingredient per 100 g of mix.
     fn share(&self, id: &str) -> f64;
+    /// The kind of dish it is.
+    fn kind(&self) -> DishKind;
     /// The ingredients of the mix.
     fn ingredients(&self) -> Vec<&Ingredient>;
 }
@@ -192,6 +195,7 @@ fn judge_test(test: &Test, facts: &Facts<'_>) -> Truth {
                 Truth::No
             }
         }),
+        Test::MixIs(kind) => ask_mix(&|mix| Truth::of(mix.kind() == *kind)),
         Test::Share(group, comparison, number) => ask_mix(&|mix| {
             let share: f64 = mix
                 .ingredients()

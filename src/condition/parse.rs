@@ -2,7 +2,7 @@
 
 use crate::diagnostic::{Diagnostic, nearest};
 use crate::model::{
-    Catalogue, Comparison, Dial, Expr, Group, Named, PropertyKind, Subject, Test, fold,
+    Catalogue, Comparison, Dial, DishKind, Expr, Group, Named, PropertyKind, Subject, Test, fold,
 };
 
 /// Reads a condition.
@@ -17,6 +17,7 @@ use crate::model::{
 ///        | subject "is" ["family"|"function"] name | [subject] ("family"|"function") name
 ///        | [subject] "contains" allergen | [subject] "free of" allergen | [subject] "known" property
 ///        | "mix has" ["family"|"function"|"allergen"] name
+///        | "mix is" ("frozen"|"gel"|"thickened"|"other")
 ///        | "share of" ["family"|"function"] name comparison number "%"
 ///        | "mix." dial comparison number [unit]
 /// subject := "in" | "out" | "this", joined to a property by "."
@@ -206,6 +207,12 @@ impl Parser<'_> {
                 return Ok(Expr::Test(Test::MixHasAllergen(allergen)));
             }
             return Ok(Expr::Test(Test::MixHas(self.group()?)));
+        }
+        if self.take(&["mix", "is"]) {
+            let kinds: Vec<&str> = DishKind::ALL.iter().map(|kind| kind.word()).collect();
+            let word = self.one_of(&kinds, "dish")?;
+            let kind = DishKind::ALL.into_iter().find(|kind| kind.word() == word);
+            return Ok(Expr::Test(Test::MixIs(kind.unwrap_or_default())));
         }
         if self.take(&["share", "of"]) {
             let group = self.group()?;

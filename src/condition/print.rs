@@ -120,6 +120,7 @@ fn print_test(test: &Test) -> String {
         Test::MixHasAllergen(allergen) => {
             format!("mix has allergen {}", allergen.replace(' ', "_"))
         }
+        Test::MixIs(kind) => format!("mix is {}", kind.word()),
         Test::Share(g, comparison, number) => {
             format!("share of {} {} {number} %", group(g), comparison.sign())
         }

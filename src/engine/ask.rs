@@ -234,6 +234,7 @@ impl Engine {
             }
             Question::Diagnose { symptoms, dish, .. } => {
                 asked.kind = "diagnose".into();
+                asked.assumed.extend(self.taken_for(formula, &dish));
                 asked.causes = self.diagnose(&symptoms, &dish, formula);
             }
         }
@@ -436,6 +437,15 @@ impl Engine {
             .cloned()
             .or_else(|| self.reference(dish, keys))
             .unwrap_or_default();
+        let sets = |key: &IngredientKey| {
+            let family = &self.catalogue.ingredient(*key).family;
+            ["gelling-agent", "starch"].contains(&family.as_str())
+        };
+        // Ingredients alone are meant for a frozen mix, what sets or binds for its own dish.
+        mix.dish = match (dish, mix.lines.is_empty() && !keys.iter().any(sets)) {
+            ("", true) => "frozen dessert".into(),
+            _ => dish.into(),
+        };
         for key in keys
             .iter()
             .filter(|k| mix.grams_of(**k) <= 0.0)

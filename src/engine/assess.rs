@@ -7,9 +7,9 @@ use crate::answer::{
     Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
     StepOut,
 };
-use crate::formula::{Cause, FREEZER, Formula, MixView, Output, Part, State};
+use crate::formula::{Cause, Dish, FREEZER, Formula, MixView, Output, Part, State};
 use crate::model::unit::Celsius;
-use crate::model::{Dial, Ingredient, OTHERS, Presence};
+use crate::model::{Dial, DishKind, Ingredient, OTHERS, Presence};
 use crate::physics::solubility::Readiness;
 use crate::physics::solute::Solute;
 use crate::physics::{glass, scoop};
@@ -67,6 +67,8 @@ impl Engine {
             state: &state,
         };
         let (bought, ingredients) = (ingredients_of(formula), ingredients_of(&apart));
+        let dish = Dish::of(assessor, &apart, &state);
+        let frozen = dish.kind == DishKind::Frozen;
         let mut findings: Vec<Finding> = texture::findings(&view);
         findings.extend(texture::cautions(&view));
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
@@ -80,12 +82,15 @@ impl Engine {
             findings: findings.into_iter().map(finding).collect(),
             allergens: self.allergens(&bought),
             overruled: self.overruled(bought.iter().copied()),
-            body: self.body(&apart, &state, options),
+            body: frozen.then(|| self.body(&apart, &state, options)).flatten(),
             crystallising: texture::crystallising(&state, options.serving_celsius)
                 .iter()
+                .filter(|_| frozen)
                 .map(|c| crystal(c, &state))
                 .collect(),
-            glass: glass_of(&state),
+            glass: frozen.then(|| glass_of(&state)).flatten(),
+            dish: dish.kind.word().into(),
+            taken_for: dish.taken_for(),
             ..self.figures(formula, &state)
         };
         if options.doubt {
@@ -109,6 +114,8 @@ impl Engine {
             .collect();
         Assessment {
             name: formula.name.clone(),
+            dish: String::new(),
+            taken_for: String::new(),
             batch_g: formula.grams(),
             composition: Composition {
                 water_percent: dial(Dial::Water),

@@ -1,12 +1,12 @@
 //! A symptom to its causes, each tested on the formula's numbers where there is one.
 
 use super::Engine;
-use super::remedy::{Remedy, counted};
-use crate::answer::Cause;
+use super::remedy::{LEAST_CHANGE, Remedy, counted};
+use crate::answer::{Cause, ChangedOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{FREEZER, Formula, MixView};
+use crate::formula::{Dish, FREEZER, Formula, MixView};
 use crate::model::rule::{Band, Direction, Lever, Rule};
-use crate::model::{Dial, Expr, RuleKind, Test};
+use crate::model::{Dial, DishKind, Expr, RuleKind, Test};
 use crate::physics::solute::Solute;
 use crate::texture;
 
@@ -18,6 +18,12 @@ const OF_MILK: [Dial; 5] = [
     Dial::Emulsifier,
     Dial::Lactose,
 ];
+
+/// Classes of frozen dishes among the dishes of a rule.
+const FROZEN_CLASSES: [&str; 4] = ["frozen", "churned", "creamy", "lean"];
+/// The fault that more ice makes worse, and the dial of the ice.
+const HARD: &str = "too hard";
+const ICE: &str = "frozen_at_18";
 
 /// What a formula says of a cause, the surest first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -95,14 +101,28 @@ impl Engine {
         formula: Option<&Formula>,
     ) -> Vec<Cause> {
         let assessor = self.assessor();
+        let said = formula.map(|f| Formula {
+            dish: dish.to_string(),
+            ..f.clone()
+        });
+        let formula = said.as_ref();
         let state = formula.map(|f| assessor.state(f));
         let view = formula.zip(state.as_ref()).map(|(formula, state)| MixView {
             assessor,
             formula,
             state,
         });
-        let classes = self.classes(dish);
-        let frozen = classes.is_empty() || classes.contains(&"frozen");
+        let of = view
+            .as_ref()
+            .map(|v| Dish::of(assessor, v.formula, v.state));
+        let classes = match &of {
+            Some(of) => self.classes_of(of, formula),
+            None => self.classes(dish),
+        };
+        let frozen = match &of {
+            Some(of) => of.kind == DishKind::Frozen,
+            None => classes.is_empty() || classes.contains(&"frozen"),
+        };
         let mut causes: Vec<(Verdict, bool, u8, Cause)> = vec![];
         for rule in &self.catalogue.rules {
             let RuleKind::Diagnosis {
@@ -121,8 +141,11 @@ impl Engine {
             if !symptoms.contains(symptom) {
                 continue;
             }
-            // Where the rule asks the mix and there is one, the mix decides.
-            let asks_mix = view.is_some() && rule.when != Expr::Always;
+            // Where a rule of frozen dishes asks the mix and there is one, the mix decides.
+            let asks_mix = view.is_some()
+                && frozen
+                && rule.when != Expr::Always
+                && dishes.iter().any(|d| FROZEN_CLASSES.contains(&d.as_str()));
             let elsewhere = !dishes.is_empty()
                 && !classes.is_empty()
                 && !dishes.iter().any(|d| classes.contains(&d.as_str()));
@@ -144,6 +167,9 @@ impl Engine {
                 (Some(formula), Some(lever), _) => self.remedy(formula, lever, judged.usual),
                 _ => None,
             };
+            // What leaves more ice than there was softens nothing: the words of the fix stand alone.
+            let hardens = |c: &ChangedOut| c.property == ICE && c.after > c.before + LEAST_CHANGE;
+            let remedy = remedy.filter(|r| symptom != HARD || !r.effect.iter().any(hardens));
             let Remedy {
                 lacking,
                 grams,
@@ -174,7 +200,7 @@ impl Engine {
             causes.push((judged.verdict, process, surety, cause));
         }
         let shown = causes.iter().any(|c| c.0 == Verdict::Shown);
-        let process_first = formula.is_some() && !shown;
+        let process_first = formula.is_some() && frozen && !shown;
         causes.sort_by_key(|(verdict, process, surety, _)| {
             (!(*process && process_first), *verdict, *surety)
         });
@@ -186,6 +212,28 @@ impl Engine {
             new
         });
         causes.into_iter().map(|(.., cause)| cause).collect()
+    }
+
+    /// The classes of the dish a formula is, by its name, else by what sets or binds it.
+    fn classes_of<'a>(&'a self, dish: &'a Dish, formula: Option<&Formula>) -> Vec<&'a str> {
+        if !dish.name.is_empty() {
+            let classes = self.classes(&dish.name);
+            return match classes.is_empty() {
+                true => vec![&dish.name],
+                false => classes,
+            };
+        }
+        let gelatin = formula.is_some_and(|f| {
+            let mut lines = f.lines.iter();
+            lines.any(|l| self.catalogue.ingredient(l.key).value("bloom").is_some())
+        });
+        match dish.kind {
+            DishKind::Frozen => FROZEN_CLASSES.to_vec(),
+            DishKind::Gel if gelatin => vec!["gelatin"],
+            DishKind::Gel => vec!["jelly"],
+            DishKind::Thickened => vec!["sauce", "custard"],
+            DishKind::Other => vec![DishKind::Other.word()],
+        }
     }
 
     /// A dish and the classes it belongs to; nothing where it belongs to none.
@@ -224,6 +272,10 @@ impl Engine {
             return None;
         }
         if let Some(solute) = signs.solute {
+            // The freezer draws them out; unfrozen the water holds them.
+            if !frozen {
+                return None;
+            }
             return crystals_of(view, solute);
         }
         if *signs.test == Expr::Always {
@@ -241,7 +293,7 @@ impl Engine {
             band.and_then(|b| Some((b, counted(view.state, b.dial)?)))
         {
             // A sorbet has no usual milk solids, fat or protein to fall short of.
-            if stated.is_none() && product == "sorbet" && OF_MILK.contains(&band.dial) {
+            if frozen && stated.is_none() && product == "sorbet" && OF_MILK.contains(&band.dial) {
                 return None;
             }
             let (low, high) = stated.unwrap_or((band.low, band.high));

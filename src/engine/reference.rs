@@ -1,7 +1,7 @@
 //! Reference mixes: what a question without a formula is answered on, and says so.
 
 use super::Engine;
-use crate::formula::Formula;
+use crate::formula::{Formula, within};
 use crate::model::IngredientKey;
 use crate::swap::Unfrozen;
 
@@ -63,11 +63,4 @@ impl Engine {
             .or_else(|| mixes.iter().find(holds))
             .cloned()
     }
-}
-
-/// Whether `words` stand in `text` as whole words.
-fn within(text: &str, words: &str) -> bool {
-    let plain = |c: char| if c.is_alphanumeric() { c } else { ' ' };
-    let spaced = |t: &str| format!(" {} ", t.chars().map(plain).collect::<String>());
-    spaced(text).contains(&spaced(words))
 }

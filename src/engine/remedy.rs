@@ -6,6 +6,8 @@ use crate::condition::belongs;
 use crate::formula::{Formula, State};
 use crate::model::rule::Lever;
 use crate::model::{Dial, Group, Ingredient, IngredientKey, Presence};
+use crate::physics::solute::Solute;
+use crate::texture;
 
 /// Dials shown before and after a fix beside the one it moves.
 const WATCHED: [Dial; 5] = [
@@ -16,7 +18,7 @@ const WATCHED: [Dial; 5] = [
     Dial::Msnf,
 ];
 /// A smaller change of a watched dial is not shown, in its unit.
-const LEAST_CHANGE: f64 = 0.05;
+pub(super) const LEAST_CHANGE: f64 = 0.05;
 /// Largest part of an ingredient a dial may ask for; more would be another recipe.
 const MOST: f64 = 0.75;
 /// How far inside the usual range a fix aims, as a part of its width.
@@ -48,6 +50,18 @@ pub(super) fn counted(state: &State, dial: Dial) -> Option<(String, f64)> {
         Dial::Sugars if polyols >= LEAST_CHANGE => ("sugars and polyols".into(), figure + polyols),
         _ => (dial.name().into(), figure),
     })
+}
+
+/// A figure as the freezer leaves it: what crystallises there no longer keeps water liquid. Lactose
+/// comes out slowly, and the usual figures count it as dissolved.
+fn settled(state: &State, dial: Dial) -> Option<f64> {
+    let figure = state.dial(dial)?;
+    if dial != Dial::FrozenAt18 {
+        return Some(figure);
+    }
+    let out = texture::felt(state).into_iter();
+    let out = out.filter(|c| c.solute != Solute::Lactose);
+    Some(out.map(|c| c.frozen_after).fold(figure, f64::max))
 }
 
 impl Engine {
@@ -262,8 +276,8 @@ impl Engine {
             .filter_map(|dial| {
                 Some(ChangedOut {
                     property: dial.id().into(),
-                    before: before.dial(dial)?,
-                    after: after.dial(dial)?,
+                    before: settled(&before, dial)?,
+                    after: settled(after, dial)?,
                     asked: Some(dial) == asked,
                 })
             })

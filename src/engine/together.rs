@@ -29,7 +29,10 @@ impl Engine {
     }
 
     fn acting(&self, keys: &[IngredientKey]) -> Vec<Finding> {
-        let mut mix = Formula::default();
+        let mut mix = Formula {
+            dish: "frozen dessert".into(),
+            ..Formula::default()
+        };
         for key in keys {
             let share = self.catalogue.ingredient(*key).number("use_level");
             let share = share.unwrap_or(ASSUMED_SHARE).clamp(0.01, 50.0);

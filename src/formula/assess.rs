@@ -1,12 +1,13 @@
 //! A mix assessed: every dial from its sums.
 
+use super::dish::Dish;
 use super::part::Part;
 use super::profile::Profile;
 use super::recipe::{Formula, Line};
 use super::sums::Sums;
 use crate::condition::Mix;
 use crate::model::unit::Celsius;
-use crate::model::{Catalogue, Dial, Ingredient, IngredientKey};
+use crate::model::{Catalogue, Dial, DishKind, Ingredient, IngredientKey};
 use crate::physics::solute::Solute;
 use crate::physics::sweetness;
 
@@ -188,6 +189,10 @@ impl Mix for MixView<'_> {
         let held = |line: &Line| line.grams * catalogue.share(catalogue.ingredient(line.key), id);
         let grams: f64 = self.formula.lines.iter().map(held).sum();
         100.0 * grams / self.state.sums.grams.max(1e-12)
+    }
+
+    fn kind(&self) -> DishKind {
+        Dish::of(self.assessor, self.formula, self.state).kind
     }
 
     fn ingredients(&self) -> Vec<&Ingredient> {

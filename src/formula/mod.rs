@@ -3,6 +3,7 @@
 pub mod amount;
 mod assess;
 mod derive;
+mod dish;
 mod levelling;
 mod part;
 mod profile;
@@ -14,6 +15,7 @@ mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
 pub use derive::{Draft, RULES as DERIVATIONS};
+pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;
 pub use part::Part;
 pub use profile::{Figure, Origin, Profile};

@@ -21,6 +21,8 @@ pub struct Line {
 pub struct Formula {
     /// Its name, from the file.
     pub name: String,
+    /// The dish a question says it is; empty where its name and figures tell.
+    pub dish: String,
     /// Its lines, in the order written; one ingredient may stand once only after [`Formula::merged`].
     pub lines: Vec<Line>,
 }
@@ -63,7 +65,7 @@ impl Formula {
         let table = Table::read(file, text, &["ingredient", "grams"], &mut problems);
         let mut formula = Formula {
             name: stem(file),
-            lines: vec![],
+            ..Formula::default()
         };
         if problems.iter().any(|p| matches!(p.code, "D002" | "D004")) {
             return Err(Problems(problems));
@@ -136,6 +138,7 @@ impl Formula {
     pub fn merged(&self) -> Formula {
         let mut out = Formula {
             name: self.name.clone(),
+            dish: self.dish.clone(),
             lines: vec![],
         };
         for line in &self.lines {
@@ -151,6 +154,7 @@ impl Formula {
     pub fn scaled(&self, factor: f64) -> Formula {
         Formula {
             name: self.name.clone(),
+            dish: self.dish.clone(),
             lines: self
                 .lines
                 .iter()

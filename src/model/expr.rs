@@ -1,6 +1,7 @@
 //! The shape of a condition; how it is written, read and judged is in `condition`.
 
 use super::dial::Dial;
+use super::dish::DishKind;
 
 /// Whom a test asks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -119,6 +120,8 @@ pub enum Test {
     MixHas(Group),
     /// The mix holds this allergen.
     MixHasAllergen(String),
+    /// The mix is a dish of this kind.
+    MixIs(DishKind),
     /// Grams of this ingredient or group per 100 g of mix.
     Share(Group, Comparison, f64),
     /// A dial of the mix.
@@ -177,9 +180,11 @@ impl Expr {
                 Test::Number { subject: s, .. }
                 | Test::Between { subject: s, .. }
                 | Test::Word { subject: s, .. } => *s == subject,
-                Test::MixHas(_) | Test::MixHasAllergen(_) | Test::Share(..) | Test::Mix(..) => {
-                    false
-                }
+                Test::MixHas(_)
+                | Test::MixHasAllergen(_)
+                | Test::MixIs(_)
+                | Test::Share(..)
+                | Test::Mix(..) => false,
             }
         });
         found

@@ -3,6 +3,7 @@
 pub mod allergen;
 pub mod catalogue;
 pub mod dial;
+pub mod dish;
 pub mod expr;
 pub mod fold;
 pub mod ingredient;
@@ -16,6 +17,7 @@ pub mod wish;
 pub use allergen::{AllergenList, AllergenRow, OTHERS, Presence};
 pub use catalogue::{Catalogue, Named, Word};
 pub use dial::Dial;
+pub use dish::DishKind;
 pub use expr::{Comparison, Expr, Group, Subject, Test};
 pub use fold::fold;
 pub use ingredient::{Ingredient, IngredientKey, Name};

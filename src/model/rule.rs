@@ -52,7 +52,7 @@ impl Severity {
 }
 
 /// The steps of making a mix, in the order they are done.
-pub const PHASES: [&str; 13] = [
+pub const PHASES: [&str; 14] = [
     "premix",
     "disperse",
     "hydrate cold",
@@ -60,6 +60,7 @@ pub const PHASES: [&str; 13] = [
     "heat",
     "hold",
     "homogenise",
+    "add warm",
     "cool",
     "age",
     "add cold",

@@ -6,7 +6,7 @@ use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView, Part, State};
 use crate::model::rule::Severity;
 use crate::model::{
-    AllergenRow, Catalogue, Comparison, Expr, Ingredient, IngredientKey, OTHERS, Presence,
+    AllergenRow, Catalogue, Comparison, Dial, Expr, Ingredient, IngredientKey, OTHERS, Presence,
     RuleKind, Subject, Test,
 };
 use crate::texture::{self, FatPhase};
@@ -114,6 +114,18 @@ fn mostly(when: &Expr, view: &MixView<'_>) -> bool {
 /// A dial that was over a mark already and went up by more than this share is warned of again.
 const WORSE: f64 = 0.05;
 
+/// The dial of a rule that asks for one mark to be passed, whatever the kind of dish.
+fn mark(when: &Expr) -> Option<&Dial> {
+    match when {
+        Expr::Test(Test::Mix(dial, Comparison::Greater | Comparison::AtLeast, _)) => Some(dial),
+        Expr::All(parts) => match &parts[..] {
+            [one, Expr::Test(Test::MixIs(_))] => mark(one),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
 /// Cautions that held before and whose dial went further over its mark.
 fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
     let catalogue = after.assessor.catalogue;
@@ -127,8 +139,7 @@ fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
         else {
             continue;
         };
-        let Expr::Test(Test::Mix(dial, Comparison::Greater | Comparison::AtLeast, _)) = &rule.when
-        else {
+        let Some(dial) = mark(&rule.when) else {
             continue;
         };
         let (Some(was), Some(is)) = (before.state.dial(*dial), after.state.dial(*dial)) else {
@@ -155,7 +166,7 @@ fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
 }
 
 /// What a rule says of the solid fat of a newcomer holds of the mix only where all its fat together
-/// is as liquid, and more so than the fat before.
+/// is as liquid or as firm, and more so than the fat before.
 fn holds_of_blend(caution: &Caution, before: &MixView<'_>, after: &MixView<'_>) -> bool {
     let catalogue = after.assessor.catalogue;
     let Some(rule) = catalogue.rules.iter().find(|r| r.id == caution.id) else {
@@ -176,8 +187,12 @@ fn holds_of_blend(caution: &Caution, before: &MixView<'_>, after: &MixView<'_>) 
                 let phase = FatPhase::of(view.assessor, view.formula);
                 phase.solid(*celsius).map(|s| s.percent)
             };
+            let further = |was: f64, is: f64| match comparison {
+                Comparison::Greater | Comparison::AtLeast => is > was,
+                _ => is < was,
+            };
             holds &= match (solid(before), solid(after)) {
-                (Some(was), Some(is)) => is < was && comparison.holds(is, *number),
+                (Some(was), Some(is)) => further(was, is) && comparison.holds(is, *number),
                 (None, Some(is)) => comparison.holds(is, *number),
                 (_, None) => mostly(&rule.when, after),
             };

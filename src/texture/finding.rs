@@ -3,7 +3,7 @@
 use crate::condition::{Facts, Mix, Truth, judge};
 use crate::formula::{MixView, Part};
 use crate::model::rule::Severity;
-use crate::model::{Ingredient, Rule, RuleKind, Subject};
+use crate::model::{DishKind, Ingredient, Rule, RuleKind, Subject};
 
 /// Something said of a mix, with who says so.
 #[derive(Debug, Clone, PartialEq)]
@@ -109,7 +109,9 @@ pub fn interactions(view: &MixView<'_>) -> Vec<Finding> {
 /// All that is to be said of the texture of a mix: interactions, crystals, and what is not known.
 pub fn findings(view: &MixView<'_>) -> Vec<Finding> {
     let mut found = interactions(view);
-    found.extend(super::crystals(view));
+    if view.kind() == DishKind::Frozen {
+        found.extend(super::crystals(view));
+    }
     // Where a rule warns of lactose already, the plain count adds nothing.
     if found.iter().any(|f| f.id == "lactose-sand") {
         found.retain(|f| f.id != "sandiness-lactose");
@@ -140,12 +142,12 @@ pub fn introduced(
         .filter(|r| fired(r, after, newcomers, leaver) && !fired(r, before, &old, None))
         .filter_map(finding)
         .collect();
-    let was: Vec<String> = super::crystals(before).into_iter().map(|f| f.id).collect();
-    found.extend(
-        super::crystals(after)
-            .into_iter()
-            .filter(|f| !was.contains(&f.id)),
-    );
+    // What the freezer does is no matter of a dish that is not frozen.
+    if before.kind() == DishKind::Frozen {
+        let was: Vec<String> = super::crystals(before).into_iter().map(|f| f.id).collect();
+        let new = super::crystals(after).into_iter();
+        found.extend(new.filter(|f| !was.contains(&f.id)));
+    }
     found.sort_by_key(|f| std::cmp::Reverse(f.severity));
     found
 }

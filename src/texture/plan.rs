@@ -2,9 +2,10 @@
 //! get and may get, what goes in cold.
 
 use super::process::Step;
+use crate::condition::Mix;
 use crate::formula::{Line, MixView, Part, weighed};
-use crate::model::Ingredient;
 use crate::model::rule::Span;
+use crate::model::{DishKind, Ingredient};
 
 /// Properties that name a temperature an ingredient must reach, and work without a rule.
 const REACHED: [&str; 3] = [
@@ -36,12 +37,14 @@ struct Mark {
 
 /// The plan of a mix, from the steps its ingredients call for.
 pub fn plan(view: &MixView<'_>, steps: &[Step]) -> Vec<PlanLine> {
+    let gel = view.kind() == DishKind::Gel;
     let lines = [
         dry_blend(view, steps),
         apart(view, steps),
         Some(heat(view, steps)),
+        before_set(view, steps),
         chill(steps, "cool", "cool to"),
-        chill(steps, "age", "age at"),
+        chill(steps, "age", if gel { "set at" } else { "age at" }),
         cold(view, steps),
     ];
     lines.into_iter().flatten().collect()
@@ -147,7 +150,7 @@ const APART: &str = "cook apart";
 
 /// How hot the whole mix must get, and how hot it may.
 fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
-    let late = of_phase(steps, "add cold");
+    let late: Vec<String> = [of_phase(steps, COLD_PHASE), of_phase(steps, WARM_PHASE)].concat();
     // What goes in cold neither needs the heat of the rest nor bounds it.
     let heated =
         |mark: &Mark| mark.names.is_empty() || mark.names.iter().any(|n| !late.contains(n));
@@ -205,7 +208,8 @@ fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
     let hottest = needs.first().map(|n| n.celsius);
     let what = match named(view, &late).is_empty() {
         true => "the whole mix",
-        false => "everything but what is added cold",
+        false if of_phase(steps, WARM_PHASE).is_empty() => "everything but what is added cold",
+        false => "everything but what is stirred in before it sets",
     };
     let text = match (hottest, &limit) {
         (None, None) => "no ingredient here is known to need heat of its own".to_string(),
@@ -242,8 +246,9 @@ fn heat(view: &MixView<'_>, steps: &[Step]) -> PlanLine {
     }
 }
 
-/// Water a heated gum is dissolved in at least, parts per part. Source: common-practice.
+/// Water a heated gum is dissolved in at least, and gelatin, parts per part. Source: common-practice.
 const ROOM: f64 = 20.0;
+const ROOM_GELATIN: f64 = 8.0;
 /// Share of water from which an ingredient is a liquid that can carry a heat step, %. Source: common-practice.
 const LIQUID: f64 = 45.0;
 
@@ -262,24 +267,37 @@ fn carried(view: &MixView<'_>, needs: &[Mark], late: &[String]) -> Option<String
         return None;
     }
     let who: Vec<String> = needs.iter().flat_map(|n| n.names.clone()).collect();
-    let dose: f64 = named(view, &who).iter().map(|(_, grams)| grams).sum();
+    let takes = |l: &Line| {
+        let ingredient = view.assessor.catalogue.ingredient(l.key);
+        let melts = ingredient.value("bloom").is_some();
+        let parts = if melts { ROOM_GELATIN } else { ROOM };
+        if who.contains(&ingredient.name) {
+            parts * l.grams
+        } else {
+            0.0
+        }
+    };
+    let room: f64 = merged.lines.iter().map(takes).sum();
     let mut liquids: Vec<&&Line> = warm
         .iter()
         .filter(|l| 100.0 * water(l.key) >= LIQUID && !who.contains(name(l.key)))
         .collect();
     liquids.sort_by(|a, b| b.grams.total_cmp(&a.grams));
-    let room = ROOM * dose;
-    if liquids.is_empty() || hot < room {
-        return Some(format!(
-            "no liquid that may be heated is left to carry it: put {} g of water or milk in place of as much of what is added cold and heat {} in that, or take a gum that hydrates cold",
-            weighed(room),
-            who.join(", ")
-        ));
-    }
     let liquids: Vec<(String, f64)> = liquids
         .iter()
         .map(|l| (name(l.key).clone(), l.grams))
         .collect();
+    if liquids.is_empty() || hot < room {
+        let lack = match liquids.is_empty() {
+            true => "no liquid that may be heated is left to carry it".to_string(),
+            false => format!("the {} is too little to carry it", list(&liquids)),
+        };
+        return Some(format!(
+            "{lack}: put {} g of water or milk in place of as much of what is not heated and heat {} in that, or take a gum that hydrates cold",
+            weighed(if liquids.is_empty() { room } else { room - hot }),
+            who.join(", ")
+        ));
+    }
     Some(format!("the {} carries it", list(&liquids)))
 }
 
@@ -333,13 +351,61 @@ fn chill(steps: &[Step], phase: &str, verb: &str) -> Option<PlanLine> {
 /// What goes in cold.
 fn cold(view: &MixView<'_>, steps: &[Step]) -> Option<PlanLine> {
     let cooked = of_phase(steps, APART);
-    let mut late = named(view, &of_phase(steps, "add cold"));
-    for (name, _) in late.iter_mut().filter(|(name, _)| cooked.contains(name)) {
+    let late = marked(named(view, &of_phase(steps, COLD_PHASE)), &cooked);
+    (!late.is_empty()).then(|| PlanLine {
+        phase: COLD_PHASE.into(),
+        text: format!(
+            "{}, then {}",
+            list(&late),
+            match view.kind() {
+                DishKind::Frozen => "blend again",
+                _ => "stir smooth",
+            }
+        ),
+        celsius: None,
+    })
+}
+
+/// Amounts with a word at those that are cooked by themselves first.
+fn marked(mut amounts: Vec<(String, f64)>, cooked: &[String]) -> Vec<(String, f64)> {
+    for (name, _) in amounts.iter_mut().filter(|(name, _)| cooked.contains(name)) {
         name.push_str(" (cooked first)");
     }
+    amounts
+}
+
+/// The phases of what is not heated with the rest: into a cold mix, or into one that is to set.
+const COLD_PHASE: &str = "add cold";
+const WARM_PHASE: &str = "add warm";
+/// How far above its setting temperature a gel still takes something in, C. Source: common-practice.
+const BEFORE_IT_SETS: f64 = 10.0;
+
+/// What goes into a gel before it sets, and above which temperature.
+fn before_set(view: &MixView<'_>, steps: &[Step]) -> Option<PlanLine> {
+    let late = marked(
+        named(view, &of_phase(steps, WARM_PHASE)),
+        &of_phase(steps, APART),
+    );
+    let ingredients = view.ingredients();
+    let sets = ingredients.iter().filter_map(|i| {
+        let (_, highest) = i.value("setting_temperature")?.range()?;
+        Some((&i.name, highest))
+    });
+    let hottest = sets.max_by(|a, b| a.1.total_cmp(&b.1));
+    let warm = hottest.map(|(_, sets)| sets + BEFORE_IT_SETS);
+    let before = match hottest {
+        Some((agent, sets)) => format!(
+            "with the mix still above {:.0} C ({agent} sets up to {sets:.0} C)",
+            sets + BEFORE_IT_SETS
+        ),
+        None => "before the mix sets".into(),
+    };
     (!late.is_empty()).then(|| PlanLine {
-        phase: "add cold".into(),
-        text: format!("{}, then blend again", list(&late)),
-        celsius: None,
+        phase: WARM_PHASE.into(),
+        text: format!(
+            "{} at room temperature or warmer, {before}; then fill at once and chill without stirring: a set gel is not blended again",
+            list(&late)
+        ),
+        celsius: warm,
     })
 }

@@ -54,7 +54,7 @@ impl Engine {
                 .map(step)
                 .collect(),
             cautions: self
-                .unusual(before.1, after)
+                .unusual(before, after)
                 .into_iter()
                 .chain(change.cautions.into_iter().map(finding))
                 .collect(),
