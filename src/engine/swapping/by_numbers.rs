@@ -52,11 +52,13 @@ impl Engine {
         if unsaid {
             wish.goals = self.held_by_default(formula, &options.leavers);
             let named: Vec<&str> = wish.goals.iter().map(|g| g.dial.name()).collect();
-            out.assumed.push(format!(
-                "nothing was said of the numbers, so {} {} kept",
-                named.join(", "),
-                if named.len() == 1 { "is" } else { "are" }
-            ));
+            if !named.is_empty() {
+                out.assumed.push(format!(
+                    "nothing was said of the numbers, so {} {} kept",
+                    named.join(", "),
+                    if named.len() == 1 { "is" } else { "are" }
+                ));
+            }
         }
         let leavers: Vec<(IngredientKey, f64)> = options
             .leavers
