@@ -1,8 +1,8 @@
 //! A question in words to an answer.
 
 use super::assess::{AssessOptions, step};
-use super::{Engine, covers};
 use super::swapping::SwapOptions;
+use super::{Engine, covers};
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
@@ -385,7 +385,9 @@ impl Engine {
                     .map(|l| l.key)
                     .partition(|k| !strict && covers::exempted(&self.catalogue, &expr, *k));
                 if !stay.is_empty() {
-                    let names = stay.iter().map(|k| self.catalogue.ingredient(*k).name.as_str());
+                    let names = stay
+                        .iter()
+                        .map(|k| self.catalogue.ingredient(*k).name.as_str());
                     let names: Vec<&str> = names.collect();
                     asked.assumed.push(format!(
                         "what stays though it may be made from wheat or barley: {}; exempt from the declaration in the EU: ask the maker where it must be stated, or ask strictly to have it go",

@@ -51,6 +51,14 @@ impl Engine {
         let unsaid = wish.goals.is_empty();
         if unsaid {
             wish.goals = self.held_by_default(formula, &options.leavers);
+            // What goes without milk is no milk: chasing its protein brings flours and glue.
+            let protein = |g: &Goal| g.dial == Dial::Protein;
+            if options.excludes() && wish.goals.len() > 1 && wish.goals.iter().any(protein) {
+                wish.goals.retain(|g| !protein(g));
+                out.assumed.push(
+                    "the protein is let go where it falls: what stands in for milk or egg seldom holds as much".into(),
+                );
+            }
             let named: Vec<&str> = wish.goals.iter().map(|g| g.dial.name()).collect();
             if !named.is_empty() {
                 out.assumed.push(format!(

@@ -1,9 +1,11 @@
 //! The options of an answer, cleared of what a cook has no use for.
 
 use super::SwapOptions;
+use super::option::listed;
 use crate::answer::{Amount, LeftOut, OptionOut, SwapOut};
 use crate::engine::Engine;
 use crate::formula::Formula;
+use crate::model::Dial;
 use crate::texture::FatPhase;
 
 /// What is brought for its bulk: less than this of the batch is not worth the weighing, %.
@@ -29,6 +31,11 @@ const BULK: [&str; 14] = [
 /// before that does.
 /// Source: memory (mixes are aged at 2 to 5 C, where fat globules must be part solid).
 const AGED: (f64, f64) = (5.0, 0.5);
+/// A freezing point moved further than this is another hardness, K.
+/// Source: memory (half a kelvin is some two in the serving temperature).
+const FREEZES_ALIKE: f64 = 0.5;
+/// Start of the ids of what is said of a solute that crystallises.
+const CRYSTALLISES: &str = "crystallises";
 /// From this on the fat of a mix is structure, %.
 const FATTY: f64 = 2.0;
 
@@ -36,6 +43,7 @@ impl Engine {
     /// Each weigh list once, none with next to nothing of a newcomer while others do without, what
     /// leaves the fat liquid last; and what must go but is still in, said.
     pub(super) fn tidy(&self, out: &mut SwapOut, formula: &Formula, options: &SwapOptions) {
+        let headed = out.options.first().map(weigh_list).unwrap_or_default();
         let mut seen: Vec<Vec<(String, i64)>> = vec![];
         out.options.retain(|o| {
             let list = weigh_list(o);
@@ -57,18 +65,30 @@ impl Engine {
         if options.newcomers.is_empty() && out.options.iter().any(|o| !self.trifles(o)) {
             out.options.retain(|o| !self.trifles(o));
         }
-        let liquid: Vec<bool> = out
+        let named = out
             .options
-            .iter()
-            .map(|o| self.liquid(formula, o))
-            .collect();
-        let mut order: Vec<usize> = (0..out.options.len()).collect();
-        if options.newcomers.is_empty() {
-            order.sort_by_key(|n| liquid[*n]);
-        }
-        out.options = order.iter().map(|n| out.options[*n].clone()).collect();
+            .first()
+            .filter(|_| !options.newcomers.is_empty());
+        let alone =
+            named.and_then(|o| thawed(o).map(|(was, is)| (listed(&o.ingredients), was, is)));
+        // What is named stays as it is said, but for what no longer freezes as it did.
+        out.options
+            .sort_by_cached_key(|o| match options.newcomers.is_empty() {
+                true => (turns_gritty(o), self.liquid(formula, o)),
+                false => (thawed(o).is_some(), false),
+            });
         for (n, option) in out.options.iter_mut().enumerate() {
             option.rank = n + 1;
+        }
+        if let (Some(first), false) = (out.options.first(), out.direct.is_empty()) {
+            if weigh_list(first) != headed {
+                out.direct = headline(first);
+            }
+            if let Some((brought, was, is)) = alone {
+                out.direct.push_str(&format!(
+                    "; {brought} alone moves the freezing point from {was:.2} to {is:.2} C"
+                ));
+            }
         }
         let weight = |severity: &str| match severity {
             "stop" => 0,
@@ -114,12 +134,7 @@ impl Engine {
     fn liquid(&self, formula: &Formula, option: &OptionOut) -> bool {
         let after = self.formula_of(option);
         let assessor = self.assessor();
-        let fat = |f: &Formula| {
-            assessor
-                .state(f)
-                .dial(crate::model::Dial::Fat)
-                .unwrap_or(0.0)
-        };
+        let fat = |f: &Formula| assessor.state(f).dial(Dial::Fat).unwrap_or(0.0);
         if after.lines.is_empty() || fat(formula) < FATTY || fat(&after) < FATTY {
             return false;
         }
@@ -129,6 +144,32 @@ impl Engine {
             _ => false,
         }
     }
+}
+
+/// What comes for what, in a line.
+pub(super) fn headline(option: &OptionOut) -> String {
+    match option.ingredients.is_empty() {
+        true => format!("{} taken out", listed(&option.removed)),
+        false => format!(
+            "{} for {}",
+            listed(&option.ingredients),
+            listed(&option.removed)
+        ),
+    }
+}
+
+/// Whether something crystallises out of an option: its own note says that it turns gritty.
+fn turns_gritty(option: &OptionOut) -> bool {
+    let mut each = option.cautions.iter();
+    each.any(|c| c.id.starts_with(CRYSTALLISES) && c.severity != "info")
+}
+
+/// The freezing point before and after, where it moved too far to freeze as before.
+fn thawed(option: &OptionOut) -> Option<(f64, f64)> {
+    let mut each = option.changed.iter();
+    let moved = each.find(|c| c.property == Dial::FreezingPoint.id())?;
+    let (was, is) = (moved.before, moved.after);
+    ((is - was).abs() > FREEZES_ALIKE).then_some((was, is))
 }
 
 /// What is weighed, to the milligram.

@@ -2,7 +2,8 @@
 //! what is only taken out.
 
 use super::SwapOptions;
-use super::option::{Change, listed};
+use super::option::Change;
+use super::tidy::headline;
 use crate::answer::{Amount, LeftOut, OptionOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
 use crate::formula::{Formula, MixView};
@@ -62,14 +63,7 @@ impl Engine {
             self.counted(out, formula, options, &best, &counted);
         }
         if let Some(first) = out.options.first() {
-            out.direct = match first.ingredients.is_empty() {
-                true => format!("{} taken out", listed(&first.removed)),
-                false => format!(
-                    "{} for {}",
-                    listed(&first.ingredients),
-                    listed(&first.removed)
-                ),
-            };
+            out.direct = headline(first);
         }
         for (key, jobs) in &choices {
             let others = jobs.iter().skip(1).take(OTHERS).cloned();
