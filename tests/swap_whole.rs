@@ -313,7 +313,7 @@ fn no_option_is_shown_twice() {
 const KITCHEN: [(&str, &str); 4] = [
     (
         "rum",
-        "ingredient,grams\nwhole-milk,560\ncream-35-fat,180\negg-yolk,60\nsucrose,150\ndark-rum,40\nvanilla-extract,10\n",
+        "ingredient,grams\nwhole-milk,560\ncream-35-fat,180\negg-yolk,60\nsucrose,150\nrum-dark-40,40\nvanilla-extract,10\n",
     ),
     (
         "gellan",
@@ -374,7 +374,7 @@ fn what_goes_without_goes_in_every_form() {
         (
             "without alcohol",
             &kitchen("rum"),
-            &["dark-rum", "vanilla-extract"],
+            &["rum-dark-40", "vanilla-extract"],
             &["vanilla-extract", "peppermint-extract"],
         ),
     ];

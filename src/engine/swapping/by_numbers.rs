@@ -133,6 +133,24 @@ impl Engine {
             .map(|(n, v)| self.option(n + 1, formula, &swapped, v))
             .collect();
         out.why_none = self.why_none(&swapped);
+        if let ([(leaver, _)], [newcomer], true) = (
+            options.leavers.as_slice(),
+            options.newcomers.as_slice(),
+            swapped.candidates.list.is_empty() && swapped.candidates.unknown.is_empty(),
+        ) {
+            let name = |key: IngredientKey| &self.catalogue.ingredient(key).name;
+            let out_job = self.catalogue.ingredient(*leaver).functions.first();
+            out.why_none = vec![ConflictOut {
+                constraint: "candidates".into(),
+                text: format!(
+                    "nothing known says that {} stands in for {} as {}",
+                    name(*newcomer),
+                    name(*leaver),
+                    out_job.map_or("what it is", String::as_str)
+                ),
+                nearest: None,
+            }];
+        }
         if unsaid && !options.newcomers.is_empty() && out.options.is_empty() {
             self.answer_poorly(out, &swapped);
         }
@@ -285,7 +303,7 @@ impl Engine {
         let empty = swapped.candidates.list.is_empty().then(|| ConflictOut {
             constraint: "candidates".into(),
             text: format!(
-                "no ingredient meets what was asked of newcomers ({} refused, {} not known)",
+                "no ingredient that could stand in meets what was asked of it ({} do not meet it, of {} it is not known)",
                 swapped.candidates.refused,
                 swapped.candidates.unknown.len()
             ),

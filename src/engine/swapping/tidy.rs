@@ -4,8 +4,9 @@ use super::SwapOptions;
 use super::option::listed;
 use crate::answer::{Amount, LeftOut, OptionOut, SwapOut};
 use crate::engine::Engine;
+use crate::engine::covers::same_substance;
 use crate::formula::Formula;
-use crate::model::Dial;
+use crate::model::{Dial, IngredientKey};
 use crate::texture::FatPhase;
 
 /// What is brought for its bulk: less than this of the batch is not worth the weighing, %.
@@ -34,6 +35,8 @@ const AGED: (f64, f64) = (5.0, 0.5);
 /// A freezing point moved further than this is another hardness, K.
 /// Source: memory (half a kelvin is some two in the serving temperature).
 const FREEZES_ALIKE: f64 = 0.5;
+/// Families poured for a milk.
+const POURED: [&str; 4] = ["milk", "cream-and-butter", "plant-drink", "coconut"];
 /// Start of the ids of what is said of a solute that crystallises.
 const CRYSTALLISES: &str = "crystallises";
 /// From this on the fat of a mix is structure, %.
@@ -71,11 +74,18 @@ impl Engine {
             .filter(|_| !options.newcomers.is_empty());
         let alone =
             named.and_then(|o| thawed(o).map(|(was, is)| (listed(&o.ingredients), was, is)));
+        if options.newcomers.is_empty() && out.options.iter().any(|o| !self.reground(options, o)) {
+            out.options.retain(|o| !self.reground(options, o));
+        }
         // What is named stays as it is said, but for what no longer freezes as it did.
         out.options
             .sort_by_cached_key(|o| match options.newcomers.is_empty() {
-                true => (turns_gritty(o), self.liquid(formula, o)),
-                false => (thawed(o).is_some(), false),
+                true => (
+                    turns_gritty(o),
+                    self.watered(options, o),
+                    self.liquid(formula, o),
+                ),
+                false => (thawed(o).is_some(), false, false),
             });
         for (n, option) in out.options.iter_mut().enumerate() {
             option.rank = n + 1;
@@ -98,6 +108,31 @@ impl Engine {
         for option in out.options.iter_mut().chain(&mut out.nearest) {
             option.cautions.sort_by_key(|c| weight(&c.severity));
         }
+    }
+
+    /// Whether an option brings by the numbers what goes in another grind, and nothing else.
+    fn reground(&self, options: &SwapOptions, option: &OptionOut) -> bool {
+        let ([(leaver, _)], [brought]) =
+            (options.leavers.as_slice(), option.ingredients.as_slice())
+        else {
+            return false;
+        };
+        let leaver = self.catalogue.ingredient(*leaver);
+        let brought = self.catalogue.key(&brought.id);
+        option.jobs.is_empty()
+            && brought.is_some_and(|k| same_substance(leaver, self.catalogue.ingredient(k)))
+    }
+
+    /// Whether a milk goes and only powders, fats and water come: a cook pours another milk first.
+    fn watered(&self, options: &SwapOptions, option: &OptionOut) -> bool {
+        let poured = |key: IngredientKey| {
+            let ingredient = self.catalogue.ingredient(key);
+            POURED.contains(&ingredient.family.as_str()) && ingredient.does("liquid")
+        };
+        let brought = option.ingredients.iter().chain(&option.balanced);
+        let mut brought = brought.filter(|a| a.grams > 0.0);
+        options.leavers.iter().any(|(key, _)| poured(*key))
+            && !brought.any(|a| self.catalogue.key(&a.id).is_some_and(poured))
     }
 
     fn still_in(&self, formula: &Formula, options: &SwapOptions) -> Vec<LeftOut> {
