@@ -504,6 +504,8 @@ fn a_printed_question_reads_back_as_itself() {
             assumed: vec![],
             set_aside: vec![],
             corrected: vec![],
+            without: false,
+            strict: false,
         });
         prop_assert_eq!(read(&text, &catalogue), back, "{}", text);
         Ok(())

@@ -45,11 +45,21 @@ fn a_named_pair_answers_directly_and_then_with_the_marks_held() {
         assert!(swap.direct.contains("for"), "{text}: {}", swap.direct);
         assert!(!swap.others.is_empty(), "{text}: other ways by rule");
         assert_eq!(swap.options.len(), 2, "{text} in {name}");
-        let (direct, held) = (&swap.options[0], &swap.options[1]);
-        assert!(
-            direct.balanced.is_empty(),
-            "{text}: the direct answer first"
+        // The direct answer comes first, but for one that no longer freezes as before: that is said.
+        let bare = |o: &&tamis::answer::OptionOut| o.balanced.is_empty();
+        let direct = swap.options.iter().find(bare).expect("a direct answer");
+        let moved = direct
+            .changed
+            .iter()
+            .find(|c| c.property == "freezing_point");
+        let thawed = moved.is_some_and(|c| (c.after - c.before).abs() > 0.5);
+        assert_eq!(direct.rank, if thawed { 2 } else { 1 }, "{text}");
+        assert_eq!(
+            swap.direct.contains("alone moves the freezing point"),
+            thawed,
+            "{text}"
         );
+        let held = &swap.options[usize::from(!thawed)];
         assert!(!held.balanced.is_empty(), "{text}");
         for dial in ["sweetness", "freezing_point", "fat", "total_solids"] {
             assert!(

@@ -1,12 +1,12 @@
 //! A question in words to an answer.
 
-use super::Engine;
 use super::assess::{AssessOptions, step};
 use super::swapping::SwapOptions;
+use super::{Engine, covers};
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
-use crate::model::{Expr, IngredientKey, PRICE, Subject, Test, Wish};
+use crate::model::{Expr, Group, IngredientKey, PRICE, Subject, Test, Wish};
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
@@ -172,7 +172,22 @@ impl Engine {
                 amount,
                 wish,
                 dish,
-            } => self.ask_swap(&mut asked, formula, leaver, &newcomers, amount, wish, &dish),
+            } => {
+                // What a formula is to go without goes in every form it takes.
+                let leaver = match leaver {
+                    Leaver::Ingredients(ids)
+                        if reading.without && formula.is_some() && newcomers.is_empty() =>
+                    {
+                        let is = |id| Expr::Test(Test::Is(Subject::This, Group::Ingredient(id)));
+                        Leaver::Matching(Expr::Any(ids.into_iter().map(is).collect()))
+                    }
+                    other => other,
+                };
+                let strict = reading.strict;
+                self.ask_swap(
+                    &mut asked, formula, leaver, &newcomers, amount, wish, &dish, strict,
+                )
+            }
             Question::Adjust {
                 added,
                 wish,
@@ -325,6 +340,7 @@ impl Engine {
         amount: Option<Amount>,
         mut wish: Wish,
         dish: &str,
+        strict: bool,
     ) {
         asked.kind = "swap".into();
         let newcomers = self.keys(newcomers);
@@ -355,14 +371,30 @@ impl Engine {
                 let Some(base) = self.base(asked, formula, dish, &about) else {
                     return;
                 };
+                let expr = covers::meant(&self.catalogue, &expr);
                 let meets = |line: &&Line| {
                     judge(
                         &expr,
                         &Facts::of(&self.catalogue, self.catalogue.ingredient(line.key)),
                     ) != Truth::No
                 };
-                let keys: Vec<IngredientKey> =
-                    base.lines.iter().filter(meets).map(|l| l.key).collect();
+                let merged = base.merged();
+                let (stay, keys): (Vec<IngredientKey>, Vec<IngredientKey>) = merged
+                    .lines
+                    .iter()
+                    .filter(meets)
+                    .map(|l| l.key)
+                    .partition(|k| !strict && covers::exempted(&self.catalogue, &expr, *k));
+                if !stay.is_empty() {
+                    let names = stay
+                        .iter()
+                        .map(|k| self.catalogue.ingredient(*k).name.as_str());
+                    let names: Vec<&str> = names.collect();
+                    asked.assumed.push(format!(
+                        "what stays though it may be made from wheat or barley: {}; exempt from the declaration in the EU: ask the maker where it must be stated, or ask strictly to have it go",
+                        names.join(", ")
+                    ));
+                }
                 let names: Vec<&str> = keys
                     .iter()
                     .map(|k| self.catalogue.ingredient(*k).name.as_str())

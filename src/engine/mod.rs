@@ -3,6 +3,7 @@
 mod ask;
 mod assess;
 mod completeness;
+mod covers;
 mod fault;
 mod find;
 mod own;

@@ -141,6 +141,10 @@ pub struct Reading {
     pub set_aside: Vec<String>,
     /// Slips corrected: typed, meant.
     pub corrected: Vec<(String, String)>,
+    /// Said as going without, so that no form of it may stay or come back.
+    pub without: bool,
+    /// Said of an allergy, or strictly: what may hold it goes too.
+    pub strict: bool,
 }
 
 /// What a text came to.

@@ -29,6 +29,8 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
             assumed: vec![],
             set_aside: vec![],
             corrected: vec![],
+            without: false,
+            strict: false,
         });
     }
     let whole = read_plainly(text, catalogue, held);
@@ -96,6 +98,8 @@ fn read_keeping(
         question,
         assumed: sentence.assumed.clone(),
         corrected: corrected.clone(),
+        without: sentence.without,
+        strict: strictly(&sentence),
     };
     match understood {
         Understood::Choose { ask, questions } => Read::Several {
@@ -131,6 +135,14 @@ fn read_keeping(
             }
         }
     }
+}
+
+/// Whether an allergy is told of, or the word is strict.
+fn strictly(sentence: &Sentence) -> bool {
+    (0..sentence.len()).any(|at| {
+        let text = sentence.pieces[at].text.to_lowercase();
+        sentence.is(at, Cue::Allergy) || text.starts_with("strict") || text.contains("allerg")
+    })
 }
 
 /// The words that name the own shelf.
@@ -232,6 +244,8 @@ fn chosen_name(
         let told = Told::of(&narrowed, &question);
         readings.push(Reading {
             question,
+            without: narrowed.without,
+            strict: strictly(sentence),
             assumed: narrowed.assumed,
             set_aside: [told.set_aside, told.left_over].concat(),
             corrected: corrected.to_vec(),

@@ -47,6 +47,8 @@ pub(super) struct Sentence {
     pub assumed: Vec<String>,
     /// Whether a formula is in hand.
     pub of_formula: bool,
+    /// Things are gone without.
+    pub without: bool,
 }
 
 impl Sentence {
@@ -64,6 +66,7 @@ impl Sentence {
             pieces,
             assumed: vec![],
             of_formula: false,
+            without: false,
         };
         sentence
             .with_substitutes_apart(catalogue)

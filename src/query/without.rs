@@ -41,6 +41,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     if conditions.is_empty() && ingredients.is_empty() {
         return None;
     }
+    sentence.without = true;
     let (leaver, newcomer) = if conditions.is_empty() {
         // What goes stays out by itself; of a noun that several share, the others stay out too.
         let shared: Vec<Clause> = (clauses.into_iter())

@@ -20,7 +20,7 @@ mod search;
 mod simplex;
 mod target;
 
-pub use acid::{acidity, as_citric, sours};
+pub use acid::{SOURNESS, acidity, as_citric, sours};
 pub use candidate::{Candidate, Candidates, limit, may_stand_in};
 pub use caution::{Caution, called_for};
 pub use conflict::Conflict;

@@ -51,12 +51,22 @@ impl Engine {
         let unsaid = wish.goals.is_empty();
         if unsaid {
             wish.goals = self.held_by_default(formula, &options.leavers);
+            // What goes without milk is no milk: chasing its protein brings flours and glue.
+            let protein = |g: &Goal| g.dial == Dial::Protein;
+            if options.excludes() && wish.goals.len() > 1 && wish.goals.iter().any(protein) {
+                wish.goals.retain(|g| !protein(g));
+                out.assumed.push(
+                    "the protein is let go where it falls: what stands in for milk or egg seldom holds as much".into(),
+                );
+            }
             let named: Vec<&str> = wish.goals.iter().map(|g| g.dial.name()).collect();
-            out.assumed.push(format!(
-                "nothing was said of the numbers, so {} {} kept",
-                named.join(", "),
-                if named.len() == 1 { "is" } else { "are" }
-            ));
+            if !named.is_empty() {
+                out.assumed.push(format!(
+                    "nothing was said of the numbers, so {} {} kept",
+                    named.join(", "),
+                    if named.len() == 1 { "is" } else { "are" }
+                ));
+            }
         }
         let leavers: Vec<(IngredientKey, f64)> = options
             .leavers
@@ -123,6 +133,24 @@ impl Engine {
             .map(|(n, v)| self.option(n + 1, formula, &swapped, v))
             .collect();
         out.why_none = self.why_none(&swapped);
+        if let ([(leaver, _)], [newcomer], true) = (
+            options.leavers.as_slice(),
+            options.newcomers.as_slice(),
+            swapped.candidates.list.is_empty() && swapped.candidates.unknown.is_empty(),
+        ) {
+            let name = |key: IngredientKey| &self.catalogue.ingredient(key).name;
+            let out_job = self.catalogue.ingredient(*leaver).functions.first();
+            out.why_none = vec![ConflictOut {
+                constraint: "candidates".into(),
+                text: format!(
+                    "nothing known says that {} stands in for {} as {}",
+                    name(*newcomer),
+                    name(*leaver),
+                    out_job.map_or("what it is", String::as_str)
+                ),
+                nearest: None,
+            }];
+        }
         if unsaid && !options.newcomers.is_empty() && out.options.is_empty() {
             self.answer_poorly(out, &swapped);
         }
@@ -275,7 +303,7 @@ impl Engine {
         let empty = swapped.candidates.list.is_empty().then(|| ConflictOut {
             constraint: "candidates".into(),
             text: format!(
-                "no ingredient meets what was asked of newcomers ({} refused, {} not known)",
+                "no ingredient that could stand in meets what was asked of it ({} do not meet it, of {} it is not known)",
                 swapped.candidates.refused,
                 swapped.candidates.unknown.len()
             ),

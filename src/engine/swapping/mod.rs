@@ -7,10 +7,10 @@ mod option;
 mod tidy;
 mod together;
 
-use crate::answer::{Assessment, SwapOut};
+use crate::answer::{Assessment, ConflictOut, SwapOut};
 use crate::engine::Engine;
 use crate::formula::Formula;
-use crate::model::{Aim, Dial, IngredientKey, RuleKind, Wish};
+use crate::model::{Aim, Dial, Group, Ingredient, IngredientKey, Rule, RuleKind, Wish};
 use crate::swap::{self, Target, Unfrozen};
 
 /// A swap as any face asks for it.
@@ -44,6 +44,16 @@ impl SwapOptions {
 
 /// Families that swap by job rules rather than by numbers.
 const BY_JOB: [&str; 5] = ["stabiliser", "gelling-agent", "emulsifier", "egg", "starch"];
+/// Families with the foremost job that the tongue tells and the numbers of a mix do not show: by
+/// rule where one names the ingredient.
+const SENSED: [(&str, &str); 4] = [
+    ("flavour", "flavour"),
+    ("chocolate", "flavour"),
+    ("milk", swap::SOURNESS),
+    ("salt", RAISING),
+];
+/// The job of an alkali, or of its powder with an acid.
+const RAISING: &str = "raising agent";
 
 impl Engine {
     /// Swaps by numbers or by job, as the leaver and the wish call for.
@@ -60,6 +70,10 @@ impl Engine {
             && let Some(why) =
                 self.price_unknown(formula, self.balance(formula, &going).into_iter())
         {
+            out.why_none = vec![why];
+            return out;
+        }
+        if let Some(why) = self.opposite(options) {
             out.why_none = vec![why];
             return out;
         }
@@ -136,7 +150,46 @@ impl Engine {
     /// Whether an ingredient is there for a job that the numbers of a mix do not show.
     fn goes_by_job(&self, key: IngredientKey) -> bool {
         let ingredient = self.catalogue.ingredient(key);
-        BY_JOB.contains(&ingredient.family.as_str()) || swap::sours(ingredient)
+        let foremost = ingredient.functions.first().map_or("", String::as_str);
+        let own = |rule: &Rule| matches!(&rule.kind, RuleKind::Swap { out: Group::Ingredient(id), .. } if *id == ingredient.id);
+        BY_JOB.contains(&ingredient.family.as_str())
+            || swap::sours(ingredient)
+            || (SENSED.contains(&(ingredient.family.as_str(), foremost))
+                && self.catalogue.rules.iter().any(own))
+    }
+
+    /// A sour thing asked for in place of one that takes acid up, or the other way round.
+    fn opposite(&self, options: &SwapOptions) -> Option<ConflictOut> {
+        let of = |key: &IngredientKey| self.catalogue.ingredient(*key);
+        let [(leaver, _)] = options.leavers.as_slice() else {
+            return None;
+        };
+        let [newcomer] = options.newcomers.as_slice() else {
+            return None;
+        };
+        let (out, into) = (of(leaver), of(newcomer));
+        let sour = |i: &Ingredient| swap::sours(i);
+        let alkaline = |i: &Ingredient| {
+            i.family == "salt" && i.functions.first().is_some_and(|f| f == RAISING)
+        };
+        let text = if sour(out) && alkaline(into) {
+            format!(
+                "{} does the opposite of {}: it takes acid up, fizzes with what is left of it and tastes soapy in excess",
+                into.name, out.name
+            )
+        } else if alkaline(out) && sour(into) {
+            format!(
+                "{} does the opposite of {}: it gives acid where an alkali was wanted and raises nothing alone; together they raise",
+                into.name, out.name
+            )
+        } else {
+            return None;
+        };
+        Some(ConflictOut {
+            constraint: "opposite".into(),
+            text,
+            nearest: None,
+        })
     }
 
     /// Whether any swap rule is about this ingredient.

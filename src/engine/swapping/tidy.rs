@@ -1,9 +1,12 @@
 //! The options of an answer, cleared of what a cook has no use for.
 
 use super::SwapOptions;
+use super::option::listed;
 use crate::answer::{Amount, LeftOut, OptionOut, SwapOut};
 use crate::engine::Engine;
+use crate::engine::covers::same_substance;
 use crate::formula::Formula;
+use crate::model::{Dial, IngredientKey};
 use crate::texture::FatPhase;
 
 /// What is brought for its bulk: less than this of the batch is not worth the weighing, %.
@@ -29,6 +32,13 @@ const BULK: [&str; 14] = [
 /// before that does.
 /// Source: memory (mixes are aged at 2 to 5 C, where fat globules must be part solid).
 const AGED: (f64, f64) = (5.0, 0.5);
+/// A freezing point moved further than this is another hardness, K.
+/// Source: memory (half a kelvin is some two in the serving temperature).
+const FREEZES_ALIKE: f64 = 0.5;
+/// Families poured for a milk.
+const POURED: [&str; 4] = ["milk", "cream-and-butter", "plant-drink", "coconut"];
+/// Start of the ids of what is said of a solute that crystallises.
+const CRYSTALLISES: &str = "crystallises";
 /// From this on the fat of a mix is structure, %.
 const FATTY: f64 = 2.0;
 
@@ -36,6 +46,7 @@ impl Engine {
     /// Each weigh list once, none with next to nothing of a newcomer while others do without, what
     /// leaves the fat liquid last; and what must go but is still in, said.
     pub(super) fn tidy(&self, out: &mut SwapOut, formula: &Formula, options: &SwapOptions) {
+        let headed = out.options.first().map(weigh_list).unwrap_or_default();
         let mut seen: Vec<Vec<(String, i64)>> = vec![];
         out.options.retain(|o| {
             let list = weigh_list(o);
@@ -57,18 +68,37 @@ impl Engine {
         if options.newcomers.is_empty() && out.options.iter().any(|o| !self.trifles(o)) {
             out.options.retain(|o| !self.trifles(o));
         }
-        let liquid: Vec<bool> = out
+        let named = out
             .options
-            .iter()
-            .map(|o| self.liquid(formula, o))
-            .collect();
-        let mut order: Vec<usize> = (0..out.options.len()).collect();
-        if options.newcomers.is_empty() {
-            order.sort_by_key(|n| liquid[*n]);
+            .first()
+            .filter(|_| !options.newcomers.is_empty());
+        let alone =
+            named.and_then(|o| thawed(o).map(|(was, is)| (listed(&o.ingredients), was, is)));
+        if options.newcomers.is_empty() && out.options.iter().any(|o| !self.reground(options, o)) {
+            out.options.retain(|o| !self.reground(options, o));
         }
-        out.options = order.iter().map(|n| out.options[*n].clone()).collect();
+        // What is named stays as it is said, but for what no longer freezes as it did.
+        out.options
+            .sort_by_cached_key(|o| match options.newcomers.is_empty() {
+                true => (
+                    turns_gritty(o),
+                    self.watered(options, o),
+                    self.liquid(formula, o),
+                ),
+                false => (thawed(o).is_some(), false, false),
+            });
         for (n, option) in out.options.iter_mut().enumerate() {
             option.rank = n + 1;
+        }
+        if let (Some(first), false) = (out.options.first(), out.direct.is_empty()) {
+            if weigh_list(first) != headed {
+                out.direct = headline(first);
+            }
+            if let Some((brought, was, is)) = alone {
+                out.direct.push_str(&format!(
+                    "; {brought} alone moves the freezing point from {was:.2} to {is:.2} C"
+                ));
+            }
         }
         let weight = |severity: &str| match severity {
             "stop" => 0,
@@ -78,6 +108,31 @@ impl Engine {
         for option in out.options.iter_mut().chain(&mut out.nearest) {
             option.cautions.sort_by_key(|c| weight(&c.severity));
         }
+    }
+
+    /// Whether an option brings by the numbers what goes in another grind, and nothing else.
+    fn reground(&self, options: &SwapOptions, option: &OptionOut) -> bool {
+        let ([(leaver, _)], [brought]) =
+            (options.leavers.as_slice(), option.ingredients.as_slice())
+        else {
+            return false;
+        };
+        let leaver = self.catalogue.ingredient(*leaver);
+        let brought = self.catalogue.key(&brought.id);
+        option.jobs.is_empty()
+            && brought.is_some_and(|k| same_substance(leaver, self.catalogue.ingredient(k)))
+    }
+
+    /// Whether a milk goes and only powders, fats and water come: a cook pours another milk first.
+    fn watered(&self, options: &SwapOptions, option: &OptionOut) -> bool {
+        let poured = |key: IngredientKey| {
+            let ingredient = self.catalogue.ingredient(key);
+            POURED.contains(&ingredient.family.as_str()) && ingredient.does("liquid")
+        };
+        let brought = option.ingredients.iter().chain(&option.balanced);
+        let mut brought = brought.filter(|a| a.grams > 0.0);
+        options.leavers.iter().any(|(key, _)| poured(*key))
+            && !brought.any(|a| self.catalogue.key(&a.id).is_some_and(poured))
     }
 
     fn still_in(&self, formula: &Formula, options: &SwapOptions) -> Vec<LeftOut> {
@@ -114,12 +169,7 @@ impl Engine {
     fn liquid(&self, formula: &Formula, option: &OptionOut) -> bool {
         let after = self.formula_of(option);
         let assessor = self.assessor();
-        let fat = |f: &Formula| {
-            assessor
-                .state(f)
-                .dial(crate::model::Dial::Fat)
-                .unwrap_or(0.0)
-        };
+        let fat = |f: &Formula| assessor.state(f).dial(Dial::Fat).unwrap_or(0.0);
         if after.lines.is_empty() || fat(formula) < FATTY || fat(&after) < FATTY {
             return false;
         }
@@ -129,6 +179,32 @@ impl Engine {
             _ => false,
         }
     }
+}
+
+/// What comes for what, in a line.
+pub(super) fn headline(option: &OptionOut) -> String {
+    match option.ingredients.is_empty() {
+        true => format!("{} taken out", listed(&option.removed)),
+        false => format!(
+            "{} for {}",
+            listed(&option.ingredients),
+            listed(&option.removed)
+        ),
+    }
+}
+
+/// Whether something crystallises out of an option: its own note says that it turns gritty.
+fn turns_gritty(option: &OptionOut) -> bool {
+    let mut each = option.cautions.iter();
+    each.any(|c| c.id.starts_with(CRYSTALLISES) && c.severity != "info")
+}
+
+/// The freezing point before and after, where it moved too far to freeze as before.
+fn thawed(option: &OptionOut) -> Option<(f64, f64)> {
+    let mut each = option.changed.iter();
+    let moved = each.find(|c| c.property == Dial::FreezingPoint.id())?;
+    let (was, is) = (moved.before, moved.after);
+    ((is - was).abs() > FREEZES_ALIKE).then_some((was, is))
 }
 
 /// What is weighed, to the milligram.

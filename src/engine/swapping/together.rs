@@ -2,11 +2,12 @@
 //! what is only taken out.
 
 use super::SwapOptions;
-use super::option::{Change, listed};
+use super::option::Change;
+use super::tidy::headline;
 use crate::answer::{Amount, LeftOut, OptionOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
-use crate::formula::{Formula, MixView, Part};
-use crate::model::{Comparison, Expr, Ingredient, IngredientKey, Subject, Test, Wish};
+use crate::formula::{Formula, MixView};
+use crate::model::{Ingredient, IngredientKey};
 use crate::swap::{self, JobSwap};
 
 /// Whole answers shown where rules alone replace everything.
@@ -15,9 +16,6 @@ const SHOWN: usize = 3;
 const OTHERS: usize = 3;
 /// Up to this share of a mix, what no rule replaces is only taken out, %.
 const PINCH: f64 = 1.0;
-
-/// From this on an ingredient is a drink that is left out for its alcohol, %.
-const DRINK: f64 = 1.0;
 
 /// One leaver with the rules that may replace it, the best first.
 type Choices = (IngredientKey, Vec<JobSwap>);
@@ -65,14 +63,7 @@ impl Engine {
             self.counted(out, formula, options, &best, &counted);
         }
         if let Some(first) = out.options.first() {
-            out.direct = match first.ingredients.is_empty() {
-                true => format!("{} taken out", listed(&first.removed)),
-                false => format!(
-                    "{} for {}",
-                    listed(&first.ingredients),
-                    listed(&first.removed)
-                ),
-            };
+            out.direct = headline(first);
         }
         for (key, jobs) in &choices {
             let others = jobs.iter().skip(1).take(OTHERS).cloned();
@@ -182,10 +173,6 @@ impl Engine {
             entirely: true,
             ..options.clone()
         };
-        let rest = SwapOptions {
-            wish: self.as_dry(&rest.wish, leavers),
-            ..rest
-        };
         let mut found = SwapOut::default();
         self.fill_by_numbers(&mut found, &step.after, &rest);
         if found.options.is_empty() && options.wish.goals.is_empty() {
@@ -206,30 +193,6 @@ impl Engine {
         out.unknown = found.unknown;
         out.why_none = found.why_none;
         out.proof = found.proof;
-    }
-
-    /// Where everything that goes is a drink, what comes must hold no alcohol either.
-    fn as_dry(&self, wish: &Wish, leavers: &[IngredientKey]) -> Wish {
-        let drink = |k: &IngredientKey| self.assessor().profile(*k).number(Part::Alcohol) >= DRINK;
-        if !leavers.iter().all(drink) {
-            return wish.clone();
-        }
-        let holds = Expr::Test(Test::Number {
-            subject: Subject::In,
-            property: "alcohol".into(),
-            comparison: Comparison::Greater,
-            number: 0.0,
-            at_celsius: None,
-        });
-        let known = Expr::Test(Test::Known(Subject::In, "alcohol".into()));
-        let dry = Expr::Any(vec![Expr::Not(Box::new(known)), Expr::Not(Box::new(holds))]);
-        Wish {
-            newcomer: match &wish.newcomer {
-                Expr::Always => dry,
-                other => Expr::All(vec![other.clone(), dry]),
-            },
-            ..wish.clone()
-        }
     }
 
     /// What only flavours or colours can be left out: the other lines hold sweetness and hardness as
