@@ -21,6 +21,7 @@ fn assessed(lines: &[(&str, f64)]) -> State {
         })
         .collect();
     let formula = Formula {
+        dish: String::new(),
         name: "test".into(),
         lines,
     };

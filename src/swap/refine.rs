@@ -39,13 +39,20 @@ pub struct Settled {
     pub miss: f64,
 }
 
+/// Grams that one correction led to.
+struct Tried {
+    dose: Vec<f64>,
+    /// Whether they overstep a hard limit, which counts first, and the largest miss.
+    miss: (bool, f64),
+    stretched: Vec<Dial>,
+}
+
 /// Finds the grams of least miss by the full model; `None` when hard limits forbid the set.
 pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Settled> {
     let free: Vec<&Free> = set.free.iter().map(|(_, f)| f).collect();
     let fixed_sums = assessor.sums(set.fixed);
     let mut correction = [0.0; DIALS];
-    // Whether it oversteps a hard limit counts before its miss.
-    let mut best: Option<(Vec<f64>, (bool, f64), Vec<Dial>)> = None;
+    let mut best: Option<Tried> = None;
     for _ in 0..CORRECTIONS {
         let mut start = set.fixed_row;
         for (s, c) in start.iter_mut().zip(correction) {
@@ -71,11 +78,15 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
         let miss = (frame.breaks(&state), frame.miss(&state));
         let close = best
             .as_ref()
-            .is_some_and(|(_, b, _)| b.0 == miss.0 && (b.1 - miss.1).abs() < 1e-4);
-        if best.as_ref().is_none_or(|(_, b, _)| miss < *b) {
+            .is_some_and(|b| b.miss.0 == miss.0 && (b.miss.1 - miss.1).abs() < 1e-4);
+        if best.as_ref().is_none_or(|b| miss < b.miss) {
             let stretched = limits.stretched(&multipliers);
             let dials = stretched.iter().map(|&n| frame.targets[n].dial);
-            best = Some((dose, miss, dials.collect()));
+            best = Some(Tried {
+                dose,
+                miss,
+                stretched: dials.collect(),
+            });
         }
         if close {
             break;
@@ -85,7 +96,11 @@ pub fn settle(assessor: Assessor<'_>, frame: &Frame, set: &Set<'_>) -> Option<Se
             correction[n] = state.dial(t.dial)? - figures[n];
         }
     }
-    let (dose, (_, exact), stretched) = best?;
+    let Tried {
+        dose,
+        miss: (_, exact),
+        stretched,
+    } = best?;
     let (formula, state) = rounded(assessor, set, &dose);
     let miss = frame.miss(&state);
     Some(Settled {
