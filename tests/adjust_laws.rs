@@ -1,21 +1,18 @@
 //! What every rebalance after an addition must keep, over the demo formulas; and what the trade
 //! knows of single additions.
 
+mod opened;
+
 use std::sync::OnceLock;
 
-use tamis::engine::Engine;
 use tamis::formula::{Formula, Part, State};
-use tamis::load::Files;
 use tamis::model::{Dial, IngredientKey, Wish};
 use tamis::swap::{Rebalanced, Target, rebalance};
 
+use opened::engine;
+
 /// Grams are rounded to what a scale shows; the share of a mark that may cost.
 const ROUGH: f64 = 0.05;
-
-fn engine() -> &'static Engine {
-    static ENGINE: OnceLock<Engine> = OnceLock::new();
-    ENGINE.get_or_init(|| Engine::open(Files::embedded(), None).expect("the data is sound"))
-}
 
 fn key(id: &str) -> IngredientKey {
     engine().catalogue.key(id).unwrap_or_else(|| panic!("{id}"))

@@ -1,17 +1,12 @@
 //! Causes of a fault on a formula: what counts as shown, what the fix does, what a dish rules out.
 
-use std::sync::OnceLock;
+mod opened;
 
 use tamis::answer::Cause;
-use tamis::engine::Engine;
 use tamis::formula::Formula;
-use tamis::load::Files;
 use tamis::model::{RuleKind, rule::Direction};
 
-fn engine() -> &'static Engine {
-    static ENGINE: OnceLock<Engine> = OnceLock::new();
-    ENGINE.get_or_init(|| Engine::open(Files::embedded(), None).expect("the data is sound"))
-}
+use opened::engine;
 
 fn formula(csv: &str) -> Formula {
     engine()

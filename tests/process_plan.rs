@@ -1,15 +1,11 @@
 //! The plan of a mix: dry-blend, one heat for all, what goes in cold.
 
-use std::sync::OnceLock;
+mod opened;
 
 use tamis::answer::Assessment;
-use tamis::engine::{AssessOptions, Engine};
-use tamis::load::Files;
+use tamis::engine::AssessOptions;
 
-fn engine() -> &'static Engine {
-    static ENGINE: OnceLock<Engine> = OnceLock::new();
-    ENGINE.get_or_init(|| Engine::open(Files::embedded(), None).expect("the data is sound"))
-}
+use opened::engine;
 
 fn assessed(csv: &str) -> Assessment {
     let formula = engine()

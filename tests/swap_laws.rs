@@ -1,22 +1,20 @@
 //! What every swap must keep, over real formulas; and what the trade knows of single swaps.
 
+mod opened;
+
 use std::sync::OnceLock;
 
 use serde_json::Value;
 use tamis::answer::{Amount, Assessment, OptionOut, SwapOut};
 use tamis::condition::{self, Facts, Truth, judge};
-use tamis::engine::{Engine, SwapOptions};
+use tamis::engine::SwapOptions;
 use tamis::formula::{Formula, Line};
-use tamis::load::Files;
 use tamis::model::{Aim, Dial, Expr, Goal, IngredientKey, Presence, Wish};
+
+use opened::engine;
 
 /// Share of a cent of a gram that sums of floats may lose.
 const NOTHING: f64 = 1e-6;
-
-fn engine() -> &'static Engine {
-    static ENGINE: OnceLock<Engine> = OnceLock::new();
-    ENGINE.get_or_init(|| Engine::open(Files::embedded(), None).expect("the data is sound"))
-}
 
 fn key(id: &str) -> IngredientKey {
     engine().catalogue.key(id).unwrap_or_else(|| panic!("{id}"))

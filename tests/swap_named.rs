@@ -1,17 +1,12 @@
 //! Named pairs and going without: what comes first, what the other lines bring back, who may come in.
 
-use std::sync::OnceLock;
+mod opened;
 
 use tamis::answer::Asked;
-use tamis::engine::Engine;
 use tamis::formula::Formula;
-use tamis::load::Files;
 use tamis::model::RuleKind;
 
-fn engine() -> &'static Engine {
-    static ENGINE: OnceLock<Engine> = OnceLock::new();
-    ENGINE.get_or_init(|| Engine::open(Files::embedded(), None).expect("the data is sound"))
-}
+use opened::engine;
 
 fn formula(name: &str) -> Formula {
     let path = format!("data/formulas/{name}.csv");

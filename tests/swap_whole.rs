@@ -1,18 +1,13 @@
 //! Whole answers: what must go is gone from every weigh list, whatever the formula and whatever goes.
 
-use std::collections::BTreeSet;
-use std::sync::OnceLock;
+mod opened;
 
+use std::collections::BTreeSet;
 use tamis::answer::{Answer, Asked, OptionOut};
 use tamis::condition::{self, Facts, Truth, judge};
-use tamis::engine::Engine;
 use tamis::formula::{Formula, Part};
-use tamis::load::Files;
 
-fn engine() -> &'static Engine {
-    static ENGINE: OnceLock<Engine> = OnceLock::new();
-    ENGINE.get_or_init(|| Engine::open(Files::embedded(), None).expect("the data is sound"))
-}
+use opened::engine;
 
 fn mix(csv: &str) -> Formula {
     engine()
