@@ -64,7 +64,7 @@ fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
         let (opener, next) = (word(at), word(at + 1));
         let asked = PRONOUNS.contains(&next.as_str()) || PERSONS.contains(&next.as_str());
         let verb = VERBS.contains(&opener.as_str()) && (closed || asked);
-        if !verb && !OPENERS.contains(&opener.as_str()) {
+        if !verb && !OPENERS.contains(&opener.as_str()) && !is_question(&text[end..]) {
             continue;
         }
         let first = text[..end].to_string();
@@ -73,6 +73,11 @@ fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
         found.push((first, second));
     }
     found
+}
+
+/// Whether what goes before this rest of a text was closed as a question.
+fn is_question(rest: &str) -> bool {
+    rest.trim_start().starts_with('?')
 }
 
 /// The text with `it` replaced by the last ingredient the text before it names.
@@ -121,6 +126,7 @@ pub(super) fn parts(
     read: impl Fn(&str) -> Read,
 ) -> Option<Vec<Read>> {
     for (first, second) in cuts(text, catalogue) {
+        let closed = is_question(&text[first.len()..]);
         let (first, second) = (read(&first), read(&second));
         let (Read::One(before), Read::One(after)) = (&first, &second) else {
             continue;
@@ -130,7 +136,8 @@ pub(super) fn parts(
         let named =
             matches!(&after.question, Question::Swap { newcomers, .. } if !newcomers.is_empty());
         let told = matches!(&before.question,
-            Question::Lookup { properties, .. } if properties.is_empty());
+            Question::Lookup { properties, .. } if properties.is_empty())
+            && !closed;
         let one_swap = (matches!(before.question, Question::Swap { .. }) || told && !named)
             && matches!(whole, Read::One(r) if matches!(r.question, Question::Swap { .. }));
         let fault_of_swap = matches!(whole, Read::One(r)
