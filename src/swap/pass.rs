@@ -13,11 +13,11 @@ use super::simplex::{Multipliers, Outcome, Program};
 /// Bounds in the pool of the last pass.
 const POOL: usize = 64;
 /// Bounds a task remembers from its own programs.
-const RECENT: usize = 24;
+const RECENT: usize = 12;
 /// Pairs completed to find good sets and bounds at first.
 const SAMPLED: usize = 120;
 /// Rounds in which the best sets found are varied.
-const ROUNDS: usize = 1;
+const ROUNDS: usize = 2;
 
 /// Sets a bound must have ruled out to be worth a place in the pool.
 const USEFUL: u32 = 8;
