@@ -25,7 +25,14 @@ pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
         }
     }
     found.sort_by_key(|clause| clause.at);
-    found
+    // `gluten free for a coeliac` says it twice.
+    let mut once: Vec<Clause> = vec![];
+    for clause in found {
+        if !once.iter().any(|c| c.condition == clause.condition) {
+            once.push(clause);
+        }
+    }
+    once
 }
 
 fn starts_without(sentence: &Sentence, at: usize) -> bool {

@@ -137,11 +137,12 @@ fn read_keeping(
     }
 }
 
-/// Whether an allergy is told of, or the word is strict.
+/// Whether an allergy or an illness is told of, or the word is strict.
 fn strictly(sentence: &Sentence) -> bool {
     (0..sentence.len()).any(|at| {
-        let text = sentence.pieces[at].text.to_lowercase();
-        sentence.is(at, Cue::Allergy) || text.starts_with("strict") || text.contains("allerg")
+        // `allergic to` leads what must go as `without` does, and says why.
+        let allergic = sentence.pieces[at].text.to_lowercase().contains("allerg");
+        sentence.is(at, Cue::Strict) || sentence.is(at, Cue::Allergy) || allergic
     })
 }
 

@@ -43,6 +43,7 @@ pub(super) enum Cue {
     Free,
     Without,
     Allergy,
+    Strict,
     Contains,
     Not,
     Too,
@@ -57,7 +58,7 @@ pub(super) enum Cue {
 }
 
 impl Cue {
-    const ALL: [(Cue, &'static str); 49] = [
+    const ALL: [(Cue, &'static str); 50] = [
         (Cue::Swap, "swap"),
         (Cue::Replace, "replace"),
         (Cue::ReplacedBy, "replaced by"),
@@ -96,6 +97,7 @@ impl Cue {
         (Cue::Free, "free"),
         (Cue::Without, "without"),
         (Cue::Allergy, "allergy"),
+        (Cue::Strict, "strict"),
         (Cue::Contains, "contains"),
         (Cue::Not, "not"),
         (Cue::Too, "too"),
