@@ -157,43 +157,67 @@ fn holds(came: &str, must: &str) -> bool {
     })
 }
 
+/// Prints how much of a set is read as its labels ask, by kind, and returns the share.
+fn score(name: &str, questions: &[Labelled], catalogue: &Catalogue, shown: bool) -> f64 {
+    let mut scores: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    let (mut right, mut misread) = (0, vec![]);
+    for question in questions {
+        let read = read(&question.text, catalogue);
+        let came = outcome(&read);
+        let good = holds(&came, &question.canonical);
+        let score = scores.entry(&question.kind).or_default();
+        score.0 += usize::from(good);
+        score.1 += 1;
+        right += usize::from(good);
+        if shown {
+            let mark = if good { "right" } else { "WRONG" };
+            println!(
+                "{} {mark} `{}`\n    must  {}\n    read  {came}",
+                question.id, question.text, question.canonical
+            );
+            if let Read::Several { ask, readings } = &read {
+                println!("          {ask}");
+                for reading in readings {
+                    println!("          - {}", print(&reading.question));
+                }
+            }
+        }
+        if !good && matches!(read, Read::One(_) | Read::Parts(_)) {
+            misread.push(&question.id);
+        }
+    }
+    for (kind, (right, all)) in &scores {
+        println!("{name}  {kind:<10} {right}/{all}");
+    }
+    let share = right as f64 / questions.len() as f64;
+    println!(
+        "{name}  all        {right}/{} = {:.1} %; {} not asked back: {misread:?}",
+        questions.len(),
+        100.0 * share,
+        misread.len()
+    );
+    share
+}
+
 #[test]
 fn unseen_questions_are_read_or_asked_back() {
     let catalogue = catalogue();
+    let shown = std::env::var_os("SHOW_UNSEEN").is_some();
     for (name, least) in UNSEEN {
-        let mut scores: BTreeMap<String, (usize, usize)> = BTreeMap::new();
-        let (mut right, mut misread) = (0, vec![]);
-        let questions = unseen(name);
-        for question in &questions {
-            let read = read(&question.text, &catalogue);
-            let came = outcome(&read);
-            let good = holds(&came, &question.canonical);
-            let score = scores.entry(question.kind.clone()).or_default();
-            score.0 += usize::from(good);
-            score.1 += 1;
-            right += usize::from(good);
-            if std::env::var_os("SHOW_UNSEEN").is_some() {
-                let mark = if good { "right" } else { "WRONG" };
-                println!(
-                    "{} {mark} `{}`\n    must  {}\n    read  {came}",
-                    question.id, question.text, question.canonical
-                );
-            }
-            if !good && matches!(read, Read::One(_) | Read::Parts(_)) {
-                misread.push(question.id.clone());
-            }
-        }
-        for (kind, (right, all)) in &scores {
-            println!("{name}  {kind:<10} {right}/{all}");
-        }
-        let share = right as f64 / questions.len() as f64;
-        println!(
-            "{name}  all        {right}/{} = {:.1} %; {} not asked back: {misread:?}",
-            questions.len(),
-            100.0 * share,
-            misread.len()
-        );
+        let share = score(name, &unseen(name), &catalogue, shown);
         assert!(share >= least, "{name}: {share:.3}");
+    }
+}
+
+/// Scores the labelled sets named in `QUESTIONS`, apart by `:`, and shows each reading.
+#[test]
+#[ignore = "a look at sets of one's own"]
+fn own_sets() {
+    let catalogue = catalogue();
+    let paths = std::env::var("QUESTIONS").expect("files of labelled questions");
+    for path in paths.split(':') {
+        let questions = labelled(&[PathBuf::from(path)]);
+        score(path, &questions, &catalogue, true);
     }
 }
 

@@ -126,7 +126,10 @@ impl Catalogue {
     /// The single words of the vocabulary and of all but foreign names, sorted, each once.
     fn single_words(&self) -> Vec<String> {
         let of_ingredient = |i: &Ingredient| {
-            let others = i.names.iter().filter(|n| n.kind != "foreign");
+            let others = i
+                .names
+                .iter()
+                .filter(|n| n.kind != "foreign" && n.kind != "misspelling");
             let all = [&i.id, &i.name]
                 .into_iter()
                 .chain(others.map(|n| &n.name))
@@ -150,7 +153,7 @@ impl Catalogue {
         found.unwrap_or_default().iter().map(|&n| &self.words[n])
     }
 
-    /// The single words that names and vocabulary are made of, sorted; foreign names left out.
+    /// The single words that names and vocabulary are made of, sorted; foreign names and misspellings left out.
     pub fn spellings(&self) -> &[String] {
         &self.spellings
     }

@@ -18,6 +18,7 @@ mod exclusion;
 mod goal;
 mod held;
 mod howto;
+mod inflection;
 mod kind;
 mod leftover;
 mod lexer;

@@ -2,6 +2,7 @@
 
 use crate::model::{Catalogue, Comparison, Dial, Named, Word, fold};
 
+use super::inflection::base_forms;
 use super::sense::{Candidates, Cue, Push, Sense, Unit};
 
 /// Readings offered where a name stands for many.
@@ -48,7 +49,19 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
     {
         out.push(Sense::Property(property));
     }
+    if out.is_empty() {
+        out.extend(aside(folded, catalogue));
+    }
     out
+}
+
+/// What a word of daily life means in one of its other forms: `complaining`, `cousins`.
+fn aside(word: &str, catalogue: &Catalogue) -> Option<Sense> {
+    let listed = |form: &String| {
+        let mut rows = catalogue.meanings(form);
+        rows.any(|row| row.table == "asides")
+    };
+    (base_forms(word).iter().any(listed)).then_some(Sense::Filler(true))
 }
 
 fn one(id: &str) -> Candidates {
@@ -211,9 +224,9 @@ fn sense(word: &Word) -> Option<Sense> {
         }
         "fillers" => Some(match meaning {
             "new" => Sense::New,
-            "told" => Sense::Filler(true),
             _ => Sense::Filler(false),
         }),
+        "asides" => Some(Sense::Filler(true)),
         _ => None,
     }
 }
