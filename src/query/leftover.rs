@@ -32,7 +32,11 @@ impl Told {
                     told.set_aside.push(text);
                 }
             } else if piece.senses.contains(&Sense::Filler(true)) {
-                told.set_aside.push(text);
+                if asked_itself(sentence, at, question) {
+                    told.left_over.push(text);
+                } else {
+                    told.set_aside.push(text);
+                }
             } else if !piece.senses.iter().any(harmless) {
                 if known_matters(sentence, at, question) {
                     told.left_over.push(text);
@@ -44,6 +48,44 @@ impl Told {
         told
     }
 }
+
+/// Whether a word of daily life is what the text asks about, and what it names only says of what:
+/// `opening hours of the mill`, `translate vanilla`, `gums that hydrate cold and sing`.
+fn asked_itself(sentence: &Sentence, at: usize, question: &Question) -> bool {
+    let spoken = |n: usize| !fills(sentence, n) || unknown(sentence, n);
+    let aside = |n: usize| means(sentence, n, |s| *s == Sense::Filler(true));
+    match question {
+        Question::Lookup {
+            properties,
+            allergens,
+            ..
+        } => {
+            let bare = properties.is_empty() && allergens.is_empty();
+            let first = (0..at).all(|n| fills(sentence, n));
+            let told =
+                (0..sentence.len()).any(|n| sentence.cues(n).any(|cue| ASKING.contains(&cue)));
+            let next = (at + 1..sentence.len()).find(|&n| spoken(n) || aside(n));
+            let of = next.is_some_and(|n| sentence.is(n, Cue::Of));
+            bare && first && (of || !told)
+        }
+        Question::Search { .. } => {
+            let joined = at.checked_sub(1).is_some_and(|n| sentence.is(n, Cue::And));
+            let verb = (at + 1..sentence.len()).all(|n| !spoken(n));
+            joined && verb
+        }
+        _ => false,
+    }
+}
+
+/// Words that ask for what is known of a thing.
+const ASKING: [Cue; 6] = [
+    Cue::Lookup,
+    Cue::Is,
+    Cue::Find,
+    Cue::HowTo,
+    Cue::Why,
+    Cue::Temperature,
+];
 
 /// A word that asks for another kind of question than the one read.
 pub(super) fn unheeded(sentence: &Sentence, question: &Question) -> Option<String> {
@@ -299,6 +341,7 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             };
             kind && (0..sentence.len()).any(denied)
                 || feel && sentence.pieces[at].text.starts_with("too ")
+                || bound
                 || is(|s| matches!(s, Sense::Unit(Unit::Percent)))
         }
         Question::HowTo { .. } => {

@@ -36,6 +36,7 @@ mod sense;
 mod sentence;
 mod spelling;
 mod statement;
+mod story;
 mod swap;
 mod understood;
 mod vocabulary;

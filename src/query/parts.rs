@@ -81,7 +81,7 @@ fn is_question(rest: &str) -> bool {
 }
 
 /// The text with `it` replaced by the last ingredient the text before it names.
-fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalogue) -> String {
+pub(super) fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalogue) -> String {
     let sentence = Sentence::of(before, catalogue);
     let place = |at: usize| sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
     // `fat in mascarpone` speaks of mascarpone, `is soy sauce gluten free` of the sauce.
@@ -106,8 +106,14 @@ fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalogue) -> Stri
     }
     let mut out = String::with_capacity(text.len());
     let mut end = 0;
+    let names = |text: &str| {
+        let sentence = Sentence::of(text, catalogue);
+        (0..sentence.len()).any(|at| sentence.ingredient(at).is_some())
+    };
     for token in tokens(text) {
-        if PRONOUNS.contains(&fold(&text[token.start..token.end]).as_str()) {
+        let pronoun = PRONOUNS.contains(&fold(&text[token.start..token.end]).as_str());
+        // `we do have vodka; how much of it` speaks of what it names itself.
+        if pronoun && !names(&text[..token.start]) {
             out.push_str(&text[end..token.start]);
             out.push_str(&named);
             end = token.end;

@@ -13,6 +13,7 @@ use super::search::by_name;
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
 use super::spelling::corrected;
+use super::story::question_in;
 use super::understood::Understood;
 
 /// Reads a question. Nothing that could change the meaning is dropped in silence: words that
@@ -38,8 +39,19 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
         read_plainly(part, catalogue, held)
     }) {
         Some(parts) => Read::Parts(parts),
-        None => whole,
+        None if settled(&whole) => whole,
+        None => {
+            let told = question_in(text, &whole, catalogue, |part| {
+                read_plainly(part, catalogue, held)
+            });
+            told.unwrap_or(whole)
+        }
     }
+}
+
+/// Whether a text came to one question, and not to a fault that may only be told of.
+fn settled(whole: &Read) -> bool {
+    matches!(whole, Read::One(reading) if !matches!(reading.question, Question::Diagnose { .. }))
 }
 
 /// Reads one question in a cook's words.

@@ -1,0 +1,219 @@
+//! What is told around a question: `My aunt swears by panela. How sweet is it?` The question is read
+//! alone where nothing that is told beside it could change the answer.
+
+use crate::model::Catalogue;
+
+use super::parts::with_pronouns_filled;
+use super::question::{Question, Read, Reading};
+use super::sense::{Cue, Sense};
+use super::sentence::{Piece, Sentence};
+
+/// Clauses looked at; a longer text is no question.
+const MOST: usize = 8;
+
+/// A stretch of the text between two marks, in bytes.
+#[derive(Debug, Clone, Copy)]
+struct Clause {
+    start: usize,
+    end: usize,
+    /// Whether it is closed by a question mark.
+    asks: bool,
+    /// Whether what closes it ends a sentence.
+    full: bool,
+}
+
+/// The question within a text that does not come to one as it stands: the longest run of clauses
+/// that does, where the rest only tells.
+pub(super) fn question_in(
+    text: &str,
+    whole: &Read,
+    catalogue: &Catalogue,
+    read: impl Fn(&str) -> Read,
+) -> Option<Read> {
+    let clauses = clauses(text);
+    if clauses.len() < 2 || clauses.len() > MOST {
+        return None;
+    }
+    for run in runs(&clauses, whole) {
+        let (first, last) = (clauses[run.0], clauses[run.1]);
+        let asked = &text[first.start..last.end];
+        let asked = with_pronouns_filled(asked, &text[..first.start], catalogue);
+        let Read::One(mut reading) = read(&asked) else {
+            continue;
+        };
+        let rest = [&text[..first.start], &text[last.end..]];
+        let (before, after) = (&clauses[..run.0], &clauses[run.1 + 1..]);
+        let apart = [before.last().is_none_or(|c| c.full), last.full];
+        let asking = [before, after].map(|told| told.iter().any(|c| c.asks));
+        let only_told = (0..2).all(|n| {
+            let sentence = apart[n] && !asking[n];
+            tells(rest[n], &asked, sentence, catalogue)
+        });
+        if !only_told || idle(&reading, &asked, catalogue) {
+            continue;
+        }
+        let told: Vec<String> = (rest.iter())
+            .map(|told| told.trim_matches(|c: char| c.is_whitespace() || ",;:–—-".contains(c)))
+            .filter(|told| told.chars().any(char::is_alphanumeric))
+            .map(|told| format!("`{told}`"))
+            .collect();
+        if !told.is_empty() {
+            let told = told.join(" and ");
+            reading.assumed.push(format!(
+                "{told} is told around the question and does not narrow it"
+            ));
+        }
+        return Some(Read::One(reading));
+    }
+    None
+}
+
+/// Whether a reading asks for nothing in particular, as a few words cut out of a story do.
+fn idle(reading: &Reading, asked: &str, catalogue: &Catalogue) -> bool {
+    match &reading.question {
+        Question::Lookup {
+            properties,
+            allergens,
+            ..
+        } => properties.is_empty() && allergens.is_empty(),
+        Question::HowTo { phase, .. } => {
+            phase.is_empty() && !Sentence::of(asked, catalogue).has(Cue::HowTo)
+        }
+        _ => false,
+    }
+}
+
+/// Runs of clauses worth reading, the longest first; of those as long, one that asks comes first.
+/// A text that came to a fault gives way only to a question that is asked outright.
+fn runs(clauses: &[Clause], whole: &Read) -> Vec<(usize, usize)> {
+    let fault = matches!(whole, Read::One(reading)
+        if matches!(reading.question, Question::Diagnose { .. }));
+    let count = clauses.len();
+    let mut found: Vec<(usize, usize)> = (0..count)
+        .flat_map(|first| (first..count).map(move |last| (first, last)))
+        .filter(|run| run.1 - run.0 + 1 < count)
+        .filter(|run| !fault || run.0 == run.1 && clauses[run.1].asks)
+        .collect();
+    let asks = |run: &(usize, usize)| clauses[run.1].asks;
+    found.sort_by_key(|run| (!asks(run), std::cmp::Reverse(run.1 - run.0)));
+    found
+}
+
+/// The clauses of a text: what stands between full stops, question marks, commas, dashes, and words
+/// such as `so` and `because`.
+fn clauses(text: &str) -> Vec<Clause> {
+    let mut found: Vec<Clause> = vec![];
+    let mut start = 0;
+    let mut close = |end: usize, next: usize, mark: char, start: &mut usize| {
+        let (asks, full) = (mark == '?', ".?!;\n".contains(mark));
+        let said = text[*start..end].chars().any(char::is_alphanumeric);
+        if said {
+            found.push(Clause {
+                start: *start,
+                end: next,
+                asks,
+                full,
+            });
+            *start = next;
+        } else if let Some(before) = found.last_mut() {
+            before.end = next;
+            before.asks |= asks;
+            before.full |= full;
+            *start = next;
+        }
+    };
+    let places: Vec<(usize, char)> = text.char_indices().collect();
+    for (n, &(at, c)) in places.iter().enumerate() {
+        let next = at + c.len_utf8();
+        let after = places.get(n + 1).map(|(_, c)| *c);
+        let parted = after.is_none_or(char::is_whitespace);
+        let apart = parted && at > 0 && text[..at].ends_with(char::is_whitespace);
+        match c {
+            '?' => close(at, next, c, &mut start),
+            '.' | '!' | ';' | ':' | ',' if parted => close(at, next, c, &mut start),
+            '–' | '—' | '-' if apart => close(at, next, c, &mut start),
+            '\n' => close(at, next, c, &mut start),
+            _ if c.is_whitespace() && begins_clause(&text[next..]) => {
+                close(at, next, c, &mut start);
+            }
+            _ => {}
+        }
+    }
+    close(text.len(), text.len(), '\n', &mut start);
+    found
+}
+
+/// Words that begin a clause of their own.
+const OPENERS: [&str; 14] = [
+    "so ",
+    "but ",
+    "because ",
+    "since ",
+    "and i ",
+    "and we ",
+    "and it ",
+    "and now ",
+    "and my ",
+    "and our ",
+    "and the ",
+    "although ",
+    "though ",
+    "whereas ",
+];
+
+fn begins_clause(rest: &str) -> bool {
+    let head: String = rest.chars().take(12).collect::<String>().to_lowercase();
+    OPENERS.iter().any(|opener| head.starts_with(opener))
+}
+
+/// Whether a stretch of text only tells. A sentence of its own may speak of faults, steps and figures
+/// of its own; what hangs on the question by a comma, or asks something itself, may not. Neither may
+/// name what the question does not, or hold a bound, a wish or an exclusion.
+fn tells(told: &str, asked: &str, sentence: bool, catalogue: &Catalogue) -> bool {
+    let told = Sentence::of(told, catalogue);
+    let asked = Sentence::of(asked, catalogue);
+    (0..told.len()).all(|at| {
+        let piece = &told.pieces[at];
+        let again = asked.pieces.iter().any(|other| shares(piece, other));
+        let harmless = |sense: &Sense| match sense {
+            Sense::Cue(cue) => !BINDING.contains(cue),
+            Sense::New | Sense::Sign(_) | Sense::Filler(_) => true,
+            Sense::Unit(_) | Sense::Compare(_) | Sense::Between => false,
+            Sense::Push(_) | Sense::Factor(_) | Sense::Share(..) => false,
+            Sense::Ingredient(_) | Sense::Group(..) | Sense::Allergen(..) => again,
+            Sense::Diet(..) | Sense::Trait(_) => again,
+            _ => sentence || again,
+        };
+        let unknown = piece.senses.is_empty();
+        unknown && sentence || piece.senses.iter().any(harmless)
+    })
+}
+
+/// Words that say what must come of it, wherever they stand.
+const BINDING: [Cue; 14] = [
+    Cue::Without,
+    Cue::Free,
+    Cue::Allergy,
+    Cue::Strict,
+    Cue::Only,
+    Cue::Shelf,
+    Cue::Add,
+    Cue::Lack,
+    Cue::Replace,
+    Cue::ReplacedBy,
+    Cue::Instead,
+    Cue::Substitute,
+    Cue::Certified,
+    Cue::Remove,
+];
+
+/// Whether two phrases can mean one thing.
+fn shares(one: &Piece, other: &Piece) -> bool {
+    one.senses.iter().any(|sense| match sense {
+        Sense::Ingredient(candidates) => other.senses.iter().any(|s| {
+            matches!(s, Sense::Ingredient(c) if c.ids.iter().any(|id| candidates.ids.contains(id)
+                || candidates.namesakes.contains(id)))
+        }),
+        sense => other.senses.contains(sense),
+    })
+}
