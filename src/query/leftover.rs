@@ -1,6 +1,8 @@
 //! Words a reading had no place for: which can be set aside and told, and which may change the
 //! meaning, so that the person must be asked.
 
+use crate::model::{Expr, Test};
+
 use super::question::Question;
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
@@ -164,6 +166,27 @@ fn unknown(sentence: &Sentence, at: usize) -> bool {
     sentence.pieces[at].senses.is_empty()
 }
 
+/// Whether the question tells of allergens: `safe for someone with an almond allergy` is answered by
+/// what is stated of almond, with the caution that no statement makes a food safe.
+fn answers_for_whom(question: &Question) -> bool {
+    let of = |condition: &Expr| {
+        let mut found = false;
+        condition.visit(&mut |test| {
+            found |= matches!(test, Test::FreeOf(..) | Test::Contains(..));
+        });
+        found
+    };
+    match question {
+        Question::Lookup {
+            properties,
+            allergens,
+            ..
+        } => !allergens.is_empty() || properties.iter().any(|p| p == "gluten"),
+        Question::Search { condition, .. } => of(condition),
+        _ => false,
+    }
+}
+
 /// The place of the word that leads the phrase an unknown word stands in.
 fn lead(sentence: &Sentence, at: usize) -> Option<usize> {
     (0..at)
@@ -179,6 +202,9 @@ fn follower(sentence: &Sentence, at: usize) -> Option<usize> {
 /// Whether a word nobody taught the tool may change what is asked.
 fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     let word = sentence.pieces[at].text.to_lowercase();
+    if word == "safe" && answers_for_whom(question) {
+        return false;
+    }
     if word.chars().any(|c| c.is_ascii_digit()) || word.ends_with("free") {
         return true;
     }
@@ -287,10 +313,67 @@ fn purpose(sentence: &Sentence, lead: Option<usize>) -> bool {
     }
 }
 
+/// Whether a word that could govern another stands beside nothing it could: `all over`, `tell me more
+/// about it`, `the whole of it`, `to boil or not`.
+fn dangles(sentence: &Sentence, at: usize, question: &Question) -> bool {
+    let is = |accept: fn(&Sense) -> bool| means(sentence, at, accept);
+    let near = |accept: &dyn Fn(usize) -> bool| {
+        let next = (at + 1..sentence.len()).find(|&n| !fills(sentence, n));
+        let last = (0..at).rev().find(|&n| !fills(sentence, n));
+        next.is_some_and(accept) || last.is_some_and(accept)
+    };
+    let figure = |n: usize| {
+        means(sentence, n, |s| {
+            matches!(
+                s,
+                Sense::Number(_) | Sense::Unit(_) | Sense::Temperature(_) | Sense::Share(..)
+            )
+        })
+    };
+    let governed = |n: usize| {
+        unknown(sentence, n)
+            || figure(n)
+            || means(sentence, n, thing)
+            || means(sentence, n, |s| {
+                matches!(
+                    s,
+                    Sense::Property(_)
+                        | Sense::Dial(..)
+                        | Sense::Quality(..)
+                        | Sense::Symptom(..)
+                        | Sense::Trait(_)
+                        | Sense::Factor(_)
+                        | Sense::Push(_)
+                )
+            })
+    };
+    let last = (at + 1..sentence.len()).all(|n| fills(sentence, n) || sentence.comma(n));
+    let either = sentence.is(at, Cue::Not)
+        && last
+        && at.checked_sub(1).is_some_and(|n| sentence.is(n, Cue::Or));
+    let asked = match question {
+        Question::Lookup { properties, .. } => !properties.is_empty(),
+        Question::Search { order, .. } => order.is_some(),
+        _ => false,
+    };
+    let content = sentence.is(at, Cue::Contains) && asked;
+    let all = is(|s| matches!(s, Sense::Share(share, _) if *share == 1.0));
+    let bound = is(|s| matches!(s, Sense::Compare(_) | Sense::Between))
+        && !near(&figure)
+        && !(at..sentence.len().min(at + 5)).any(figure);
+    let push = is(|s| matches!(s, Sense::Push(_)))
+        && !matches!(question, Question::Adjust { .. })
+        && !near(&governed);
+    either || content || all || bound || push
+}
+
 /// Whether a known word that found no place may change what is asked.
 fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     if sentence.is(at, Cue::Shelf) {
         return true;
+    }
+    if dangles(sentence, at, question) {
+        return false;
     }
     let next = follower(sentence, at);
     let before_dish = next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));

@@ -8,6 +8,7 @@ use super::lexer::{TokenKind, tokens};
 use super::question::{Question, Read};
 use super::sense::Cue;
 use super::sentence::Sentence;
+use super::story::idle;
 
 /// Words a question begins with.
 const OPENERS: [&str; 19] = [
@@ -133,10 +134,15 @@ pub(super) fn parts(
 ) -> Option<Vec<Read>> {
     for (first, second) in cuts(text, catalogue) {
         let closed = is_question(&text[first.len()..]);
-        let (first, second) = (read(&first), read(&second));
+        let said = (first, second);
+        let (first, second) = (read(&said.0), read(&said.1));
         let (Read::One(before), Read::One(after)) = (&first, &second) else {
             continue;
         };
+        if !closed && idle(before, &said.0, catalogue) || idle(after, &said.1, catalogue) {
+            // A sentence that only tells is no question.
+            continue;
+        }
         let apart = discriminant(&before.question) != discriminant(&after.question);
         // `out of butter, can I use oil`, `honey in fudge, can I replace it`: one swap.
         let named =

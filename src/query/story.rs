@@ -1,7 +1,7 @@
 //! What is told around a question: `My aunt swears by panela. How sweet is it?` The question is read
 //! alone where nothing that is told beside it could change the answer.
 
-use crate::model::Catalogue;
+use crate::model::{Catalogue, Expr, Test};
 
 use super::parts::with_pronouns_filled;
 use super::question::{Question, Read, Reading};
@@ -69,16 +69,25 @@ pub(super) fn question_in(
 }
 
 /// Whether a reading asks for nothing in particular, as a few words cut out of a story do.
-fn idle(reading: &Reading, asked: &str, catalogue: &Catalogue) -> bool {
+pub(super) fn idle(reading: &Reading, asked: &str, catalogue: &Catalogue) -> bool {
+    let sentence = Sentence::of(asked, catalogue);
     match &reading.question {
         Question::Lookup {
             properties,
             allergens,
             ..
-        } => properties.is_empty() && allergens.is_empty(),
-        Question::HowTo { phase, .. } => {
-            phase.is_empty() && !Sentence::of(asked, catalogue).has(Cue::HowTo)
+        } => properties.is_empty() && allergens.is_empty() && !sentence.has(Cue::Lookup),
+        Question::HowTo { phase, .. } => phase.is_empty() && !sentence.has(Cue::HowTo),
+        Question::Search {
+            condition, order, ..
+        } => {
+            let kind = matches!(condition, Expr::Test(Test::Is(..)));
+            let asks = sentence.has(Cue::Find) || asked.trim_end().ends_with('?');
+            kind && order.is_none() && !asks
         }
+        Question::Diagnose {
+            dish, ingredients, ..
+        } => dish.is_empty() && ingredients.is_empty() && !sentence.has(Cue::Why),
         _ => false,
     }
 }
