@@ -110,6 +110,9 @@ pub struct Hits {
     /// Names near to what was typed, when nothing matched.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub nearest: Vec<String>,
+    /// What a statement about allergens does not cover.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub caution: String,
 }
 
 /// One ingredient found.

@@ -219,6 +219,9 @@ pub fn hits(page: &mut Page, h: &Hits) {
         };
         page.labelled("not known for: ", &format!("{}{more}", some.join(", ")));
     }
+    if !h.caution.is_empty() {
+        page.labelled("caution: ", &h.caution);
+    }
 }
 
 /// How many of the matches are of each sort, the largest first.

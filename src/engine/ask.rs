@@ -1,6 +1,7 @@
 //! A question in words to an answer.
 
 use super::assess::{AssessOptions, step};
+use super::find::AS_STATED;
 use super::swapping::SwapOptions;
 use super::{Engine, covers};
 use crate::answer::{Asked, ReadingOut};
@@ -133,6 +134,9 @@ impl Engine {
                             bare.join(", ")
                         ));
                     }
+                }
+                if properties.iter().any(|p| p == "gluten") {
+                    asked.assumed.push(AS_STATED.to_string());
                 }
                 for key in self.keys(&ingredients) {
                     let said = |allergen: &String| self.holding(key, allergen);

@@ -46,6 +46,26 @@ const DECIDING: [&str; 26] = [
     "energy_eu",
 ];
 
+/// What is said beside every answer that rests on allergen statements.
+pub(super) const AS_STATED: &str = "this is what is stated of the ingredients themselves; contact with others in the making is not covered: read the label, and ask the maker where someone is allergic";
+
+/// The caution a search for allergens, or their absence, carries.
+fn caution(condition: &Expr) -> String {
+    let mut tested = false;
+    condition.visit(&mut |test| {
+        tested |= match test {
+            Test::FreeOf(..) | Test::Contains(..) => true,
+            Test::Word { property, .. } => property == "gluten",
+            _ => false,
+        };
+    });
+    if tested {
+        AS_STATED.to_string()
+    } else {
+        String::new()
+    }
+}
+
 impl Engine {
     /// All that is known of an ingredient.
     pub fn show(&self, key: IngredientKey) -> ProfileOut {
@@ -211,6 +231,7 @@ impl Engine {
         let asked = asked_properties(condition);
         let mut hits = Hits {
             understood: understood(text, condition),
+            caution: caution(condition),
             ..Hits::default()
         };
         for (key, why) in ranked {
@@ -311,6 +332,7 @@ impl Engine {
         let mut hits = Hits {
             understood: format!("{}; {way} {}", all.understood, order.by),
             unknown: all.unknown,
+            caution: all.caution,
             ..Hits::default()
         };
         let mut measured: Vec<(f64, FoundHit)> = vec![];
