@@ -3,6 +3,7 @@
 use crate::model::{Catalogue, Comparison};
 
 use super::aside::set_apart;
+use super::question::Question;
 use super::ranking;
 use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
@@ -29,6 +30,24 @@ pub(super) fn understand(sentence: &mut Sentence, catalogue: &Catalogue) -> Opti
         }
     }
     None
+}
+
+/// What the other kinds make of a sentence, each with the phrases it took: for asking back.
+pub(super) fn other_kinds(sentence: &Sentence, catalogue: &Catalogue) -> Vec<(Question, Sentence)> {
+    let grammars = [
+        SWAP, WITHOUT, COMPARE, LOOKUP, SEARCH, ADJUST, DIAGNOSE, HOW_TO,
+    ];
+    let mut found = vec![];
+    for grammar in grammars {
+        let mut trial = sentence.clone();
+        trial.assumed.clear();
+        trial.pieces.iter_mut().for_each(|piece| piece.used = false);
+        set_apart(&mut trial);
+        if let Some(Understood::One(question)) = grammar(&mut trial, catalogue) {
+            found.push((question, trial));
+        }
+    }
+    found
 }
 
 const SWAP: Grammar = swap::named;

@@ -5,7 +5,7 @@ use crate::model::{Catalogue, IngredientKey, fold};
 
 use super::canonical;
 use super::held::narrow;
-use super::kind::understand;
+use super::kind::{other_kinds, understand};
 use super::leftover::{Told, unheeded};
 use super::parts::parts;
 use super::question::{Question, Read, Reading};
@@ -126,9 +126,6 @@ fn read_keeping(
                 Some(word) => {
                     let mut without = reading(question);
                     without.set_aside.extend(told.left_over.clone());
-                    let mut named = reading(by_name(&word));
-                    named.set_aside.clear();
-                    named.assumed.clear();
                     if shelf_of(&sentence).is_some_and(|shelf| shelf == word) {
                         return Read::Several {
                             ask: format!(
@@ -137,16 +134,55 @@ fn read_keeping(
                             readings: vec![without],
                         };
                     }
+                    let mut readings = vec![without];
+                    readings.extend(with_word(&sentence, &word, &readings[0], catalogue));
+                    if readings.len() == 1 {
+                        let mut named = reading(by_name(&word));
+                        named.set_aside.clear();
+                        named.assumed.clear();
+                        readings.push(named);
+                    }
                     Read::Several {
                         ask: format!(
                             "what does `{word}` mean here? it is left out of the first reading"
                         ),
-                        readings: vec![without, named],
+                        readings,
                     }
                 }
             }
         }
     }
+}
+
+/// Readings of other kinds that have a place for a word the first one left out, and leave less over.
+fn with_word(
+    sentence: &Sentence,
+    word: &str,
+    first: &Reading,
+    catalogue: &Catalogue,
+) -> Vec<Reading> {
+    let mut found: Vec<(usize, Reading)> = vec![];
+    for (question, trial) in other_kinds(sentence, catalogue) {
+        let taken = (trial.pieces.iter()).any(|piece| piece.text == word && piece.used);
+        let told = Told::of(&trial, &question);
+        if !taken || unheeded(&trial, &question).is_some() || question == first.question {
+            continue;
+        }
+        let left = told.left_over.len();
+        let reading = Reading {
+            question,
+            assumed: trial.assumed,
+            set_aside: [told.set_aside, told.left_over].concat(),
+            corrected: first.corrected.clone(),
+            without: trial.without,
+            strict: first.strict,
+        };
+        found.push((left, reading));
+    }
+    found.sort_by_key(|(left, _)| *left);
+    let least = found.first().map(|(left, _)| *left);
+    let best = found.into_iter().filter(|(left, _)| Some(*left) == least);
+    best.map(|(_, reading)| reading).take(2).collect()
 }
 
 /// Whether an allergy or an illness is told of, or the word is strict.
