@@ -41,14 +41,14 @@ pub enum Command {
     Ask {
         /// The question
         words: Vec<String>,
-        /// The formula it is about: a CSV file with the columns ingredient,grams
+        /// The formula it is about: a CSV file with the columns ingredient,grams, or the name of one that comes with the program
         #[arg(long = "in", value_name = "FORMULA.csv")]
         formula: Option<PathBuf>,
     },
     /// Work out the numbers of a formula
     #[command(after_help = "Example: tamis assess mix.csv --curve")]
     Assess {
-        /// CSV file with the columns ingredient,grams; - reads standard input
+        /// CSV file with the columns ingredient,grams, or the name of a formula that comes with the program; - reads standard input
         formula: PathBuf,
         /// Draw the freezing curve
         #[arg(long)]

@@ -442,24 +442,33 @@ fn write(text: &str) {
 
 fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
     let name = path.display().to_string();
-    let unreadable = |error: std::io::Error| {
-        Problems::from(
-            Diagnostic::new("I001", name.clone(), format!("cannot be read: {error}"))
-                .help("name a CSV file with the columns ingredient,grams"),
-        )
-    };
     let mut bytes = vec![];
     // One byte more than the largest formula tells that a file is too large, without reading it all.
     let most = formula_limit() as u64 + 1;
-    if name == "-" {
-        std::io::stdin()
-            .take(most)
-            .read_to_end(&mut bytes)
-            .map_err(unreadable)?;
+    let read = if name == "-" {
+        std::io::stdin().take(most).read_to_end(&mut bytes)
     } else {
-        std::fs::File::open(path)
-            .and_then(|file| file.take(most).read_to_end(&mut bytes))
-            .map_err(unreadable)?;
+        std::fs::File::open(path).and_then(|file| file.take(most).read_to_end(&mut bytes))
+    };
+    if let Err(error) = read {
+        // A formula that comes with the program is known by its name.
+        let shipped = engine.shipped().find(|(known, _)| *known == name);
+        match shipped {
+            Some((_, text)) if error.kind() == std::io::ErrorKind::NotFound => {
+                bytes = text.as_bytes().to_vec();
+            }
+            _ => {
+                let known: Vec<&str> = engine.shipped().map(|(known, _)| known).collect();
+                return Err(
+                    Diagnostic::new("I001", name, format!("cannot be read: {error}"))
+                        .help(format!(
+                            "name a CSV file with the columns ingredient,grams, or one of {}",
+                            known.join(", ")
+                        ))
+                        .into(),
+                );
+            }
+        }
     }
     engine.admit_table(&bytes);
     engine.formula(&name, &bytes)

@@ -118,6 +118,15 @@ impl Engine {
         Formula::read(file, bytes, &self.catalogue)
     }
 
+    /// The formulas that come with the program, by name: `hazelnut-gelato`.
+    pub fn shipped(&self) -> impl Iterator<Item = (&str, &str)> {
+        let files = self.files.below("data/formulas/", ".csv");
+        files.map(|(path, text)| {
+            let name = path.trim_start_matches("data/formulas/");
+            (name.trim_end_matches(".csv"), text)
+        })
+    }
+
     /// Writes the whole knowledge base as a database.
     ///
     /// Errors: what the database or the file system says.
