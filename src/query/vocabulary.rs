@@ -55,6 +55,12 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
     out
 }
 
+/// Whether a folded phrase is in a table that gives it a meaning, or a name.
+pub(super) fn phrase_known(folded: &str, catalogue: &Catalogue) -> bool {
+    let stated = |word: &Word| !Word::WRITTEN_OUT.contains(&word.table.as_str());
+    catalogue.meanings(folded).any(stated) || !catalogue.bearers(folded).is_empty()
+}
+
 /// What a word of daily life means in one of its other forms: `complaining`, `cousins`.
 fn aside(word: &str, catalogue: &Catalogue) -> Option<Sense> {
     let listed = |form: &String| {
