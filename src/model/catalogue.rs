@@ -159,9 +159,15 @@ impl Catalogue {
         }
         for word in &self.words {
             let grammar = !Word::LOOSE.contains(&word.table.as_str());
-            note(&word.word, grammar, !Word::WRITTEN_OUT.contains(&word.table.as_str()));
+            note(
+                &word.word,
+                grammar,
+                !Word::WRITTEN_OUT.contains(&word.table.as_str()),
+            );
         }
-        let spelt = found.into_iter().map(|(word, uses)| Spelling::new(word, uses));
+        let spelt = found
+            .into_iter()
+            .map(|(word, uses)| Spelling::new(word, uses));
         let mut words: Vec<Spelling> = spelt.collect();
         words.sort_unstable_by(|a, b| a.word.cmp(&b.word));
         words

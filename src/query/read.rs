@@ -8,6 +8,7 @@ use super::held::narrow;
 use super::kind::understand;
 use super::leftover::{Told, unheeded};
 use super::parts::parts;
+use super::plain::plainly;
 use super::question::{Question, Read, Reading};
 use super::search::by_name;
 use super::sense::{Cue, Sense};
@@ -33,6 +34,7 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
             strict: false,
         });
     }
+    let text = &plainly(text, catalogue);
     let whole = read_plainly(text, catalogue, held);
     match parts(text, &whole, catalogue, |part| {
         read_plainly(part, catalogue, held)

@@ -115,7 +115,9 @@ fn likeliest(
     }
     scored.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| b.1.weight.cmp(&a.1.weight)));
     let (best, first) = scored.first()?;
-    let rival = scored[1..].iter().find(|(_, guess)| !one_word(&first.word, &guess.word));
+    let rival = scored[1..]
+        .iter()
+        .find(|(_, guess)| !one_word(&first.word, &guess.word));
     rival
         .is_none_or(|(score, _)| *score >= best + MARGIN)
         .then(|| first.word.clone())
@@ -164,11 +166,16 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
         }
         let begins = spelling.word.starts_with(first);
         // A slip hits the first letter by a swap with the second alone.
-        let turned = !begins && typed.word.get(1).is_some_and(|c| spelling.word.starts_with(*c));
+        let turned = !begins
+            && typed
+                .word
+                .get(1)
+                .is_some_and(|c| spelling.word.starts_with(*c));
         if !begins && !turned {
             continue;
         }
-        let alike = begins && (spelling.sound == typed.sound || spelling.skeleton == typed.skeleton);
+        let alike =
+            begins && (spelling.sound == typed.sound || spelling.skeleton == typed.skeleton);
         let within = spelling.word.len().abs_diff(length) <= edits as usize
             && spelling.shares_letters(&typed, edits);
         let mut cost = if within {
@@ -203,7 +210,9 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
 fn split(word: &str, catalogue: &Catalogue) -> Option<Guess> {
     let cuts = (1..word.len()).filter(|&cut| word.is_char_boundary(cut));
     let parted = |cut: usize| format!("{} {}", &word[..cut], &word[cut..]);
-    let phrase = cuts.map(parted).find(|phrase| phrase_known(phrase, catalogue))?;
+    let phrase = cuts
+        .map(parted)
+        .find(|phrase| phrase_known(phrase, catalogue))?;
     Some(Guess {
         word: phrase,
         cost: 6,
@@ -218,7 +227,8 @@ fn distance(typed: &[char], meant: &[char]) -> u32 {
     let missing = |at: usize| {
         let letter = meant[at];
         let doubled = at > 0 && meant[at - 1] == letter || meant.get(at + 1) == Some(&letter);
-        let silent = letter == 'h' && at > 0 && matches!(meant[at - 1], 'w' | 'c' | 't' | 'g' | 'r');
+        let silent =
+            letter == 'h' && at > 0 && matches!(meant[at - 1], 'w' | 'c' | 't' | 'g' | 'r');
         match () {
             () if doubled => 6,
             () if vowel(letter) => 7,
@@ -234,7 +244,11 @@ fn distance(typed: &[char], meant: &[char]) -> u32 {
     let other = |one: char, two: char| match () {
         () if one == two => 0,
         () if vowel(one) && vowel(two) => EDIT - 1,
-        () if matches!((one, two), ('c', 'k' | 's') | ('k' | 's', 'c') | ('s', 'z') | ('z', 's')) => {
+        () if matches!(
+            (one, two),
+            ('c', 'k' | 's') | ('k' | 's', 'c') | ('s', 'z') | ('z', 's')
+        ) =>
+        {
             EDIT - 1
         }
         () => EDIT,
@@ -274,7 +288,9 @@ fn known(word: &str, catalogue: &Catalogue) -> bool {
     word.chars().any(|c| !c.is_alphabetic())
         || spelt(word)
         || !word.ends_with("ss") && base_forms(word).iter().any(|base| spelt(base))
-        || ["er", "est", "ly", "ness"].iter().any(|ending| compared(ending))
+        || ["er", "est", "ly", "ness"]
+            .iter()
+            .any(|ending| compared(ending))
         || !matches!(catalogue.named(word), crate::model::Named::Unknown)
 }
 

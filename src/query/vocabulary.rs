@@ -57,8 +57,13 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
 
 /// Whether a folded phrase is in a table that gives it a meaning, or a name.
 pub(super) fn phrase_known(folded: &str, catalogue: &Catalogue) -> bool {
+    word_known(folded, catalogue) || !catalogue.bearers(folded).is_empty()
+}
+
+/// Whether a folded phrase is in a table that gives it a meaning.
+pub(super) fn word_known(folded: &str, catalogue: &Catalogue) -> bool {
     let stated = |word: &Word| !Word::WRITTEN_OUT.contains(&word.table.as_str());
-    catalogue.meanings(folded).any(stated) || !catalogue.bearers(folded).is_empty()
+    catalogue.meanings(folded).any(stated)
 }
 
 /// What a word of daily life means in one of its other forms: `complaining`, `cousins`.
@@ -205,6 +210,8 @@ fn sense(word: &Word) -> Option<Sense> {
         "factors" => Some(Sense::Factor(meaning.parse().ok()?)),
         "superlatives" => Some(Sense::Superlative(meaning == "most", detail.to_string())),
         "shares" => Some(Sense::Share(meaning.parse().ok()?, detail.to_string())),
+        // `quarter`: a part is read with what it is a part of.
+        "numbers" if detail == "fraction" => None,
         "numbers" => Some(Sense::Number(meaning.parse().ok()?)),
         "temperatures" => Some(Sense::Temperature(meaning.parse().ok()?)),
         "comparisons" if meaning == "between" => Some(Sense::Between),
