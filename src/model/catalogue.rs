@@ -152,9 +152,8 @@ impl Catalogue {
         for ingredient in &self.ingredients {
             note(&ingredient.id, false, true);
             note(&ingredient.name, false, true);
-            for name in &ingredient.names {
-                let own = name.kind != "foreign" && name.kind != "misspelling";
-                note(&name.name, false, own);
+            for name in ingredient.names.iter().filter(|n| n.kind != "misspelling") {
+                note(&name.name, false, name.kind != "foreign");
             }
         }
         for word in &self.words {

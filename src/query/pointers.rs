@@ -52,6 +52,8 @@ impl Sentence {
             .find(|&n| !self.fills(n) && !figure(n) && !self.is(n, Cue::Of));
         let named_after =
             (at + 1..self.len()).find(|&n| !self.fills(n) && !figure(n) && !self.is(n, Cue::Of));
+        let asks = |n: usize| self.says(n, &["when", "how", "what", "why", "which", "where"]);
+        let named_after = named_after.filter(|&n| !(at..n).any(asks));
         match (named_before, named_after) {
             (Some(before), Some(after)) if thing(before) && thing(after) => {
                 Sense::Cue(Cue::ReplacedBy)

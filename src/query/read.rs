@@ -44,6 +44,9 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
     }
 }
 
+/// A word of more weight is believed to be meant though the reading has no use for it.
+const COMMON: u32 = 5;
+
 /// Reads one question in a cook's words.
 fn read_plainly(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
     let read = read_keeping(text, catalogue, held, &[]);
@@ -51,7 +54,12 @@ fn read_plainly(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Re
     // was typed.
     let idle: Vec<String> = match &read {
         Read::One(reading) => {
-            let aside = |meant: &String| reading.set_aside.contains(meant);
+            let common = |meant: &str| {
+                catalogue
+                    .spelling(&fold(meant))
+                    .is_some_and(|s| s.weight > COMMON)
+            };
+            let aside = |meant: &String| reading.set_aside.contains(meant) && !common(meant);
             let slips = reading.corrected.iter();
             slips
                 .filter(|(_, meant)| aside(meant))

@@ -40,6 +40,9 @@ pub(super) fn written_out(text: &str, catalogue: &Catalogue) -> String {
     out
 }
 
+/// Things that come by the piece, as `4 egg yolks`.
+const COUNTED: [&str; 6] = ["egg", "yolk", "white", "leaf", "gelatin", "gelatine"];
+
 /// A text being written out.
 struct Writing<'a> {
     text: &'a str,
@@ -51,7 +54,12 @@ impl Writing<'_> {
     /// What to write for the tokens at a place, and how many they are.
     fn at(&self, at: usize) -> Option<(String, usize)> {
         let most = LONGEST.min(self.tokens.len() - at);
-        let listed = (1..=most).rev().find_map(|count| {
+        let plain = |n: usize| {
+            self.tokens[n].kind != TokenKind::Sign || matches!(self.slice(n, 1), "/" | ".")
+        };
+        let most = (at..at + most).take_while(|&n| plain(n)).count();
+        let begins = self.tokens[at].kind != TokenKind::Sign;
+        let listed = (1..=most).rev().filter(|_| begins).find_map(|count| {
             let meaning = self.listed(self.slice(at, count))?;
             (!self.held(at, count)).then(|| (meaning.to_string(), count))
         });
@@ -168,9 +176,9 @@ impl Writing<'_> {
 
     /// `how 2 melt`, `syrup 4 honey`: a figure that is said as a word.
     fn sounded(&self, at: usize) -> Option<&'static str> {
-        let (figure, word) = match self.slice(at, 1) {
-            "2" => ("to", "to"),
-            "4" => ("for", "for"),
+        let figure = match self.slice(at, 1) {
+            "2" => "to",
+            "4" => "for",
             _ => return None,
         };
         let before = at
@@ -184,14 +192,24 @@ impl Writing<'_> {
             return None;
         }
         let (before, next) = (fold(self.slice(before, 1)), fold(self.slice(at + 1, 1)));
-        let led = phrase_known(&format!("{before} {word}"), self.catalogue);
-        let named = |word: &str| !self.catalogue.bearers(word).is_empty();
-        let counted = next.ends_with('s')
-            || self
-                .catalogue
-                .meanings(&next)
-                .any(|row| row.table == "units");
-        let thing = named(&before) && named(&next);
-        (!counted && (led && !named(&next) || thing && figure == "for")).then_some(figure)
+        let led = phrase_known(&format!("{before} {figure}"), self.catalogue);
+        let in_table = |word: &str, table: &str| {
+            let mut rows = self.catalogue.meanings(word);
+            rows.any(|row| row.table == table)
+        };
+        let named = self.names_follow(at + 1);
+        let counted =
+            next.ends_with('s') || COUNTED.contains(&next.as_str()) || in_table(&next, "units");
+        let said_of = figure == "for" && named && !in_table(&before, "verbs");
+        (!counted && (led && !named || said_of)).then_some(figure)
+    }
+
+    /// Whether the name of an ingredient begins here.
+    fn names_follow(&self, at: usize) -> bool {
+        let last = (at + 1 + REACH).min(self.tokens.len());
+        (at + 1..=last).any(|to| {
+            let folded = fold(self.slice(at, to - at));
+            !self.catalogue.bearers(&folded).is_empty()
+        })
     }
 }

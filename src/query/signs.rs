@@ -46,6 +46,7 @@ pub(super) fn with_signs_spoken(text: &str) -> String {
     out = crossed_out(&out);
     out = raised_and_lowered(&out);
     out = added(&out);
+    out = changed_by(&out);
     asked(&out)
 }
 
@@ -164,6 +165,40 @@ fn added(text: &str) -> String {
     out
 }
 
+/// `sugar -10 %`: a signed share after a word changes it by so much.
+fn changed_by(text: &str) -> String {
+    const LEADS: [&str; 14] = [
+        "to", "at", "of", "than", "below", "above", "is", "from", "between", "and", "about", "or",
+        "by", "until",
+    ];
+    let mut out = String::with_capacity(text.len());
+    let mut before = "";
+    let words: Vec<&str> = text.split(' ').collect();
+    for (at, word) in words.iter().enumerate() {
+        let verb = match word.chars().next() {
+            Some('-' | '−' | '–') => "lower by ",
+            Some('+') => "raise by ",
+            _ => "",
+        };
+        let figure = word.trim_start_matches(['-', '−', '–', '+']);
+        let percent =
+            figure.ends_with('%') || words.get(at + 1).is_some_and(|n| n.starts_with('%'));
+        let number = figure.starts_with(|c: char| c.is_ascii_digit());
+        let led = before.ends_with(char::is_alphabetic) && !LEADS.contains(&before);
+        if at > 0 {
+            out.push(' ');
+        }
+        if percent && number && led && !verb.is_empty() {
+            out.push_str(verb);
+            out.push_str(figure);
+        } else {
+            out.push_str(word);
+        }
+        before = word;
+    }
+    out
+}
+
 /// `melting range of shea stearin = ?`: what stands before is asked for.
 fn asked(text: &str) -> String {
     let end = text.trim_end_matches(|c: char| c == '?' || c.is_whitespace());
@@ -191,6 +226,10 @@ mod tests {
             ("fibre ↑ 20 %", "raise fibre by 20 %"),
             ("+150 g rum, + 2 g salt", "add 150 g rum, add 2 g salt"),
             ("fat + protein", "fat + protein"),
+            (
+                "sugar -10 %, below -18 %",
+                "sugar lower by 10 %, below -18 %",
+            ),
             ("brix of mango = ?", "brix of mango?"),
         ] {
             assert_eq!(with_signs_spoken(typed), spoken, "{typed}");

@@ -38,7 +38,7 @@ struct Guess {
 impl Guess {
     /// What it takes to believe it: common words are believed sooner.
     fn score(&self, in_phrase: bool) -> u32 {
-        let eased = self.weight / 2 + if in_phrase { IN_PHRASE } else { 0 };
+        let eased = self.weight / 3 + if in_phrase { IN_PHRASE } else { 0 };
         (self.cost + EDIT).saturating_sub(eased)
     }
 }
@@ -188,7 +188,7 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
             u32::MAX
         };
         if alike && length > 3 {
-            cost = cost.min(EDIT + 1);
+            cost = cost.min(EDIT - 1);
         } else if alike && spelling.skeleton.len() == length {
             // `mlk`
             cost = cost.min(7);
@@ -230,16 +230,16 @@ fn distance(typed: &[char], meant: &[char]) -> u32 {
         let silent =
             letter == 'h' && at > 0 && matches!(meant[at - 1], 'w' | 'c' | 't' | 'g' | 'r');
         match () {
-            () if doubled => 6,
-            () if vowel(letter) => 7,
-            () if silent => 8,
+            () if doubled => 5,
+            () if vowel(letter) => 6,
+            () if silent => 7,
             () => EDIT,
         }
     };
     let surplus = |at: usize| {
         let letter = typed[at];
         let doubled = at > 0 && typed[at - 1] == letter || typed.get(at + 1) == Some(&letter);
-        if doubled { 6 } else { EDIT - 1 }
+        if doubled { 5 } else { EDIT + 1 }
     };
     let other = |one: char, two: char| match () {
         () if one == two => 0,
@@ -266,7 +266,7 @@ fn distance(typed: &[char], meant: &[char]) -> u32 {
                 .min(previous[j] + surplus(i - 1))
                 .min(row[j - 1] + missing(j - 1));
             if i > 1 && j > 1 && typed[i - 1] == meant[j - 2] && typed[i - 2] == meant[j - 1] {
-                row[j] = row[j].min(before[j - 2] + 8);
+                row[j] = row[j].min(before[j - 2] + 7);
             }
         }
         if row.iter().all(|&cost| cost >= cap) {

@@ -66,13 +66,21 @@ pub(super) fn word_known(folded: &str, catalogue: &Catalogue) -> bool {
     catalogue.meanings(folded).any(stated)
 }
 
-/// What a word of daily life means in one of its other forms: `complaining`, `cousins`.
+/// What a word of daily life, or a verb, means in one of its other forms: `complaining`, `cousins`,
+/// `changed`.
 fn aside(word: &str, catalogue: &Catalogue) -> Option<Sense> {
     let listed = |form: &String| {
         let mut rows = catalogue.meanings(form);
         rows.any(|row| row.table == "asides")
     };
-    (base_forms(word).iter().any(listed)).then_some(Sense::Filler(true))
+    if base_forms(word).iter().any(listed) {
+        return Some(Sense::Filler(true));
+    }
+    let turned = |form: &String| {
+        let mut rows = catalogue.meanings(form).filter(|row| row.table == "verbs");
+        rows.find_map(sense)
+    };
+    base_forms(word).iter().find_map(turned)
 }
 
 fn one(id: &str) -> Candidates {
