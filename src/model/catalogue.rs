@@ -1,6 +1,7 @@
 //! All that is known, in memory: properties, ingredients, sources, rules, lists, words.
 
 use std::collections::{BTreeMap, HashMap};
+use std::sync::OnceLock;
 
 use super::allergen::{AllergenList, OTHERS};
 use super::fold::fold;
@@ -8,6 +9,7 @@ use super::ingredient::{Ingredient, IngredientKey};
 use super::property::Property;
 use super::rule::Rule;
 use super::source::{Source, SourceKind};
+use super::spelling::{Spelling, Uses};
 
 /// One word of the question vocabulary, a row of `data/words/*.csv`.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,6 +22,15 @@ pub struct Word {
     pub meaning: String,
     /// A second column of meaning where a table has one.
     pub detail: String,
+}
+
+impl Word {
+    /// Tables of words that are written out in others before a question is read, or that only stand
+    /// as what they are.
+    pub const WRITTEN_OUT: [&'static str; 3] = ["shorthand", "abroad", "english"];
+
+    /// Tables whose words carry no weight in a question.
+    const LOOSE: [&'static str; 5] = ["shorthand", "abroad", "english", "asides", "dishes"];
 }
 
 /// What a typed name stands for.
@@ -54,7 +65,7 @@ pub struct Catalogue {
     by_name: HashMap<String, Vec<IngredientKey>>,
     property_by_id: HashMap<String, usize>,
     words_by_phrase: HashMap<String, Vec<usize>>,
-    spellings: Vec<String>,
+    spellings: OnceLock<Vec<Spelling>>,
 }
 
 impl Catalogue {
@@ -99,7 +110,7 @@ impl Catalogue {
                 .or_default()
                 .push(n);
         }
-        self.spellings = self.single_words();
+        self.spellings = OnceLock::new();
         self
     }
 
@@ -123,27 +134,41 @@ impl Catalogue {
         self.by_name.get(folded).map_or(&[], Vec::as_slice)
     }
 
-    /// The single words of the vocabulary and of all but foreign names, sorted, each once.
-    fn single_words(&self) -> Vec<String> {
-        let of_ingredient = |i: &Ingredient| {
-            let others = i
-                .names
-                .iter()
-                .filter(|n| n.kind != "foreign" && n.kind != "misspelling");
-            let all = [&i.id, &i.name]
-                .into_iter()
-                .chain(others.map(|n| &n.name))
-                .map(|name| fold(name))
-                .collect::<Vec<_>>();
-            all.join(" ")
+    /// The single words of the vocabulary and of all names, sorted, each once.
+    fn single_words(&self) -> Vec<Spelling> {
+        let mut found: HashMap<String, Uses> = HashMap::new();
+        let mut note = |phrase: &str, grammar: bool, offered: bool| {
+            let folded = fold(phrase);
+            let alone = !folded.contains(' ');
+            for word in folded.split(' ') {
+                if word.len() > 1 && word.chars().all(char::is_alphabetic) {
+                    let uses = found.entry(word.to_string()).or_default();
+                    uses.met += 1;
+                    uses.grammar |= grammar && alone;
+                    uses.offered |= offered;
+                }
+            }
         };
-        let mut words: Vec<String> = (self.ingredients.iter().map(of_ingredient))
-            .chain(self.words.iter().map(|w| fold(&w.word)))
-            .flat_map(|phrase| phrase.split(' ').map(str::to_string).collect::<Vec<_>>())
-            .filter(|word| word.len() > 3 && word.chars().all(char::is_alphabetic))
-            .collect();
-        words.sort_unstable();
-        words.dedup();
+        for ingredient in &self.ingredients {
+            note(&ingredient.id, false, true);
+            note(&ingredient.name, false, true);
+            for name in ingredient.names.iter().filter(|n| n.kind != "misspelling") {
+                note(&name.name, false, name.kind != "foreign");
+            }
+        }
+        for word in &self.words {
+            let grammar = !Word::LOOSE.contains(&word.table.as_str());
+            note(
+                &word.word,
+                grammar,
+                !Word::WRITTEN_OUT.contains(&word.table.as_str()),
+            );
+        }
+        let spelt = found
+            .into_iter()
+            .map(|(word, uses)| Spelling::new(word, uses));
+        let mut words: Vec<Spelling> = spelt.collect();
+        words.sort_unstable_by(|a, b| a.word.cmp(&b.word));
         words
     }
 
@@ -153,9 +178,16 @@ impl Catalogue {
         found.unwrap_or_default().iter().map(|&n| &self.words[n])
     }
 
-    /// The single words that names and vocabulary are made of, sorted; foreign names and misspellings left out.
-    pub fn spellings(&self) -> &[String] {
-        &self.spellings
+    /// The single words that names and vocabulary are made of, sorted.
+    pub fn spellings(&self) -> &[Spelling] {
+        self.spellings.get_or_init(|| self.single_words())
+    }
+
+    /// The word of this spelling, if any name or phrase holds it.
+    pub fn spelling(&self, folded: &str) -> Option<&Spelling> {
+        let all = self.spellings();
+        let found = all.binary_search_by(|spelling| spelling.word.as_str().cmp(folded));
+        found.ok().map(|at| &all[at])
     }
 
     /// The ingredient at `key`.

@@ -25,7 +25,7 @@ impl Sentence {
         self
     }
 
-    fn says(&self, at: usize, words: &[&str]) -> bool {
+    pub(super) fn says(&self, at: usize, words: &[&str]) -> bool {
         let text = self.pieces.get(at).map(|piece| piece.text.to_lowercase());
         text.is_some_and(|text| words.contains(&text.as_str()))
     }

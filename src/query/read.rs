@@ -8,6 +8,7 @@ use super::held::narrow;
 use super::kind::{other_kinds, understand};
 use super::leftover::{Told, unheeded};
 use super::parts::parts;
+use super::plain::plainly;
 use super::question::{Question, Read, Reading};
 use super::search::by_name;
 use super::sense::{Cue, Sense};
@@ -34,6 +35,7 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
             strict: false,
         });
     }
+    let text = &plainly(text, catalogue);
     let whole = read_plainly(text, catalogue, held);
     match parts(text, &whole, catalogue, |part| {
         read_plainly(part, catalogue, held)
@@ -54,6 +56,9 @@ fn settled(whole: &Read) -> bool {
     matches!(whole, Read::One(reading) if !matches!(reading.question, Question::Diagnose { .. }))
 }
 
+/// A word of more weight is believed to be meant though the reading has no use for it.
+const COMMON: u32 = 5;
+
 /// Reads one question in a cook's words.
 fn read_plainly(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
     let read = read_keeping(text, catalogue, held, &[]);
@@ -61,7 +66,12 @@ fn read_plainly(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Re
     // was typed.
     let idle: Vec<String> = match &read {
         Read::One(reading) => {
-            let aside = |meant: &String| reading.set_aside.contains(meant);
+            let common = |meant: &str| {
+                catalogue
+                    .spelling(&fold(meant))
+                    .is_some_and(|s| s.weight > COMMON)
+            };
+            let aside = |meant: &String| reading.set_aside.contains(meant) && !common(meant);
             let slips = reading.corrected.iter();
             slips
                 .filter(|(_, meant)| aside(meant))

@@ -74,6 +74,7 @@ impl Sentence {
             .with_heads_shared(catalogue)
             .with_described_names(catalogue)
             .with_measured_verbs()
+            .with_pointers()
             .with_changes()
             .with_exchanges()
     }

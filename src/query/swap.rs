@@ -242,7 +242,11 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
         } else {
             Slot::Open
         }
-    } else if is(Cue::Use) || is(Cue::Have) && slot == Slot::Leaver && !cast.leavers.is_empty() {
+    } else if is(Cue::Use)
+        || slot == Slot::Leaver
+            && !cast.leavers.is_empty()
+            && (is(Cue::Have) || sentence.says(at, &["put", "i put", "we put"]))
+    {
         // `out of butter, can I use oil`, `ran out of butter, got oil`
         Slot::Newcomer
     } else if is(Cue::With) || is(Cue::By) {

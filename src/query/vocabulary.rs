@@ -55,13 +55,32 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
     out
 }
 
-/// What a word of daily life means in one of its other forms: `complaining`, `cousins`.
+/// Whether a folded phrase is in a table that gives it a meaning, or a name.
+pub(super) fn phrase_known(folded: &str, catalogue: &Catalogue) -> bool {
+    word_known(folded, catalogue) || !catalogue.bearers(folded).is_empty()
+}
+
+/// Whether a folded phrase is in a table that gives it a meaning.
+pub(super) fn word_known(folded: &str, catalogue: &Catalogue) -> bool {
+    let stated = |word: &Word| !Word::WRITTEN_OUT.contains(&word.table.as_str());
+    catalogue.meanings(folded).any(stated)
+}
+
+/// What a word of daily life, or a verb, means in one of its other forms: `complaining`, `cousins`,
+/// `changed`.
 fn aside(word: &str, catalogue: &Catalogue) -> Option<Sense> {
     let listed = |form: &String| {
         let mut rows = catalogue.meanings(form);
         rows.any(|row| row.table == "asides")
     };
-    (base_forms(word).iter().any(listed)).then_some(Sense::Filler(true))
+    if base_forms(word).iter().any(listed) {
+        return Some(Sense::Filler(true));
+    }
+    let turned = |form: &String| {
+        let mut rows = catalogue.meanings(form).filter(|row| row.table == "verbs");
+        rows.find_map(sense)
+    };
+    base_forms(word).iter().find_map(turned)
 }
 
 fn one(id: &str) -> Candidates {
@@ -199,6 +218,8 @@ fn sense(word: &Word) -> Option<Sense> {
         "factors" => Some(Sense::Factor(meaning.parse().ok()?)),
         "superlatives" => Some(Sense::Superlative(meaning == "most", detail.to_string())),
         "shares" => Some(Sense::Share(meaning.parse().ok()?, detail.to_string())),
+        // `quarter`: a part is read with what it is a part of.
+        "numbers" if detail == "fraction" => None,
         "numbers" => Some(Sense::Number(meaning.parse().ok()?)),
         "temperatures" => Some(Sense::Temperature(meaning.parse().ok()?)),
         "comparisons" if meaning == "between" => Some(Sense::Between),
