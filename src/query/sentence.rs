@@ -75,6 +75,7 @@ impl Sentence {
             .with_described_names(catalogue)
             .with_measured_verbs()
             .with_changes()
+            .with_places_of_serving()
             .with_exchanges()
     }
 
