@@ -257,6 +257,10 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
         if sentence.dial(next).is_some() && is_bounded(sentence, next) {
             break;
         }
+        if !goals.is_empty() && pushed_after(sentence, next) {
+            // `raise the fat, sugars constant`
+            break;
+        }
         if let Some((dial, inverse)) = sentence.dial(next) {
             let push = if inverse { push.opposite() } else { push };
             goals.push(goal(dial, push));
@@ -295,6 +299,19 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
     }
     measure(sentence, at, last, &mut goals);
     Some(goals)
+}
+
+/// `sugars constant`, `fat down`: the direction stands after the noun and has no other.
+fn pushed_after(sentence: &Sentence, at: usize) -> bool {
+    let mut next = sentence.after(at + 1);
+    while sentence.is(next, Cue::Is) || sentence.is(next, Cue::To) {
+        next = sentence.after(next + 1);
+    }
+    let own = sentence.after(next + 1);
+    sentence.dial(at).is_some()
+        && sentence.push(next).is_some()
+        && sentence.dial(own).is_none()
+        && sentence.quality(own).is_none()
 }
 
 /// `hold the sweetness constant`, `remain unchanged`: what says once more that it stays.
@@ -373,8 +390,16 @@ fn goal(dial: Dial, push: Push) -> Goal {
 /// `sweetness the same`, `sweetness down`.
 fn dial_before(sentence: &mut Sentence, at: usize, push: Push) -> Option<Goal> {
     let mut before = sentence.before(at)?;
-    while sentence.is(before, Cue::Is) || sentence.is(before, Cue::To) {
-        // `sweetness is to remain constant`
+    let passed = |n: usize| {
+        // `sweetness is to remain constant`, `get the cost of this base down`
+        let flavours = sentence.dish(n + 1).is_some() && sentence.ingredient(n).is_some();
+        sentence.is(n, Cue::Is)
+            || sentence.is(n, Cue::To)
+            || sentence.is(n, Cue::Of)
+            || sentence.dish(n).is_some()
+            || flavours
+    };
+    while passed(before) {
         before = sentence.before(before)?;
     }
     let (dial, inverse) = sentence.dial(before)?;

@@ -90,6 +90,7 @@ impl Signs {
                     .any(|cue| s.is(n, *cue))
             }) || s.is(at + 1, Cue::Free)
                 || s.is(at + 1, Cue::Allergy)
+                || super::exclusion::removed(s, at + 1)
         };
         // `less fat`, `take the fat down`
         let pushed = |at: usize| {
@@ -103,8 +104,10 @@ impl Signs {
         // `no more than 25 % sugars` in a dish measures the mix.
         let measured = |at: usize| {
             let figure = |n: usize| s.unit(n).is_some() || s.number(n).is_some();
+            let capped = s.before(at).is_some_and(|n| s.comparison(n).is_some() && commands(s, n));
             s.dial(at).is_some()
-                && (s.comparison(s.after(at + 1)).is_some()
+                && (capped
+                    || s.comparison(s.after(at + 1)).is_some()
                     || s.before(at).is_some_and(figure)
                     || goal::marked(s, at).is_some())
         };
@@ -192,7 +195,9 @@ impl Signs {
                 Cue::Instead,
             ]) || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1)))
                 || any(&|at| swap::used_as(s, at))
-                || any(&|at| swap::lacked_before(s, at) || swap::exchanged_by(s, at)),
+                || any(&|at| {
+                    swap::lacked_before(s, at) || swap::exchanged_by(s, at) || swap::only_had(s, at)
+                }),
             dish: any(&|at| s.dish(at).is_some()),
             plain: sure > 0,
         }
@@ -252,7 +257,8 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if ordered && ingredients == 0 && !signs.fault && !signs.swap && !aimed {
         return vec![HOW_TO];
     }
-    if has(Cue::Afterwards) && ingredients == 2 && !signs.swap && !signs.fault && !signs.compared {
+    let offered = ingredients == 2 || ingredients == 1 && has(Cue::Find);
+    if has(Cue::Afterwards) && offered && !signs.swap && !signs.fault && !signs.compared {
         // `we used whole egg and now got yolk, can that go in instead`
         return vec![SWAP];
     }
@@ -270,7 +276,13 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
         return vec![HOW_TO];
     }
     let moved = (0..s.len()).any(|at| s.push(at).is_some_and(|push| push != Push::Keep));
-    if signs.fault && moved && !signs.swap && adjust::by_percent_at(s, 0).is_some() {
+    let percent = (0..s.len()).any(|at| {
+        s.dial(at).is_some() && matches!(s.unit(s.after(s.after(at + 1) + 2)), Some(Unit::Percent))
+    });
+    let far = adjust::by_percent_at(s, 0).is_some() || percent;
+    let moved_it = !asks_why(s) && (0..s.len()).any(|at| adjust::pushes_it(s, at));
+    if signs.fault && !signs.swap && (moved && far || moved_it) {
+        // `too sweet, bring it down by 15 %`
         return vec![ADJUST, DIAGNOSE];
     }
     let frozen = (0..s.len()).any(|at| s.property(at) == Some("freeze_thaw"));
@@ -353,7 +365,7 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if signs.compared && signs.dish && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
         return vec![ADJUST];
     }
-    let keeps = (0..s.len()).any(|at| s.push(at) == Some(Push::Keep));
+    let keeps = (0..s.len()).any(|at| s.push(at) == Some(Push::Keep) || commands(s, at));
     if signs.compared && keeps && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
         // `keep sugars below 22`
         return vec![ADJUST];
@@ -407,6 +419,11 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
 fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
     let silent = |at: usize| sentence.fills(at) || sentence.comma(at);
     let spoken: Vec<usize> = (0..sentence.len()).filter(|&at| !silent(at)).collect();
+    let told = |at: usize| swap::lacked_before(sentence, at) || commands(sentence, at);
+    if (0..sentence.len()).any(told) {
+        // `kirsch gone, grappa?`, `cap the fat at 8 %`
+        return None;
+    }
     let named = |at: &usize| sentence.ingredient(*at).is_some();
     let (ask, grammars): (&str, [Grammar; 2]) =
         if turned(sentence, &spoken) || spoken.len() == 2 && spoken.iter().all(named) {
@@ -438,6 +455,18 @@ fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Underst
             questions,
         }
     })
+}
+
+/// `cap the alcohol at 2 %`, `energy is not to exceed 180 kcal`: a bound that is ordered.
+fn commands(s: &Sentence, at: usize) -> bool {
+    const ORDERS: [&str; 8] = ["cap", "limit", "restrict", "not to", "must", "may not", "should", "shall"];
+    let text = s.pieces[at].text.to_lowercase();
+    s.comparison(at).is_some() && ORDERS.iter().any(|order| text.starts_with(order))
+}
+
+/// `why is it so sweet`
+fn asks_why(s: &Sentence) -> bool {
+    s.has(Cue::Why) || s.has(Cue::HowTo)
 }
 
 /// `stronger`, `fattier`; no `water`.

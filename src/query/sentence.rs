@@ -76,6 +76,7 @@ impl Sentence {
             .with_measured_verbs()
             .with_changes()
             .with_places_of_serving()
+            .with_sizes_compared()
             .with_exchanges()
     }
 
