@@ -6,15 +6,53 @@ use super::sentence::Sentence;
 
 /// Words that take something from a mix when `out` follows it.
 const TAKERS: [&str; 12] = [
-    "take", "taking", "get", "getting", "pull", "leave", "leaving", "keep", "bring", "cut", "leave the",
+    "take",
+    "taking",
+    "get",
+    "getting",
+    "pull",
+    "leave",
+    "leaving",
+    "keep",
+    "bring",
+    "cut",
+    "leave the",
     "throw",
 ];
 
 /// Words that bring something into a mix when `in` follows it.
 const PUTTERS: [&str; 32] = [
-    "put", "puts", "putting", "i put", "we put", "pour", "pouring", "poured", "stir", "stirred",
-    "stirring", "mix", "mixed", "fold", "folded", "work", "worked", "whisk", "whisked", "tip", "tipped",
-    "chuck", "chucked", "throw", "threw", "drop", "dropped", "dump", "dumped", "blended", "incorporate",
+    "put",
+    "puts",
+    "putting",
+    "i put",
+    "we put",
+    "pour",
+    "pouring",
+    "poured",
+    "stir",
+    "stirred",
+    "stirring",
+    "mix",
+    "mixed",
+    "fold",
+    "folded",
+    "work",
+    "worked",
+    "whisk",
+    "whisked",
+    "tip",
+    "tipped",
+    "chuck",
+    "chucked",
+    "throw",
+    "threw",
+    "drop",
+    "dropped",
+    "dump",
+    "dumped",
+    "blended",
+    "incorporate",
     "incorporated",
 ];
 
@@ -93,7 +131,12 @@ impl Sentence {
         if !self.says(at, &["where"]) || !self.named_before(at) {
             return;
         }
-        let asks = |n: usize| self.says(n, &["can", "could", "do", "does", "is", "are", "come", "comes"]);
+        let asks = |n: usize| {
+            self.says(
+                n,
+                &["can", "could", "do", "does", "is", "are", "come", "comes"],
+            )
+        };
         let passed = |n: usize| self.fills(n) || self.is(n, Cue::Use) || self.is(n, Cue::Add);
         let Some(thing) = (at + 1..self.len()).find(|&n| !passed(n) || asks(n)) else {
             return;
@@ -152,8 +195,18 @@ impl Sentence {
             end += 1;
         }
         const LEFT: [&str; 12] = [
-            "left", "in stock", "available", "here", "around", "at hand", "to hand", "in the house",
-            "left over", "today", "on hand", "anywhere",
+            "left",
+            "in stock",
+            "available",
+            "here",
+            "around",
+            "at hand",
+            "to hand",
+            "in the house",
+            "left over",
+            "today",
+            "on hand",
+            "anywhere",
         ];
         if none && self.names(thing) && self.says(end, &LEFT) {
             self.becomes(at, Sense::Cue(Cue::Lack));
@@ -167,8 +220,11 @@ impl Sentence {
         let exchanged = verb.iter().any(|cue| self.is(at, *cue));
         let done = self.pieces[at].text.ends_with("ed") || self.pieces[at].text.ends_with("ed out");
         let by = self.after(at + 1);
-        let led = (self.is(by, Cue::By) || self.is(by, Cue::With)) && self.names(self.past_amount(by + 1));
-        let before = (0..at).rev().find(|&n| !self.fills(n) && !self.is(n, Cue::Is) && !self.is(n, Cue::To));
+        let led = (self.is(by, Cue::By) || self.is(by, Cue::With))
+            && self.names(self.past_amount(by + 1));
+        let before = (0..at)
+            .rev()
+            .find(|&n| !self.fills(n) && !self.is(n, Cue::Is) && !self.is(n, Cue::To));
         if exchanged && done && led && before.is_some_and(|n| self.names(n)) {
             self.becomes(at, Sense::Cue(Cue::ReplacedBy));
         }
@@ -186,7 +242,8 @@ impl Sentence {
             n
         };
         let says_in = |n: usize| self.says(n, &["in", "comes in", "goes in", "come in", "go in"]);
-        let says_out = |n: usize| self.says(n, &["out", "goes out", "comes out", "go out", "come out"]);
+        let says_out =
+            |n: usize| self.says(n, &["out", "goes out", "comes out", "go out", "come out"]);
         let first = moved(at + 1);
         let other = self.past_amount(first + 1);
         let closed = moved(other + 1);
@@ -233,9 +290,8 @@ impl Sentence {
 
     /// The place of a word that brings something named in.
     fn brought_after(&self, at: usize) -> Option<usize> {
-        let brings = |n: &usize| {
-            self.is(*n, Cue::Add) || self.is(*n, Cue::Use) || self.says(*n, &PUTTERS)
-        };
+        let brings =
+            |n: &usize| self.is(*n, Cue::Add) || self.is(*n, Cue::Use) || self.says(*n, &PUTTERS);
         let named = |n: usize| (n + 1..self.len()).any(|n| self.names(n) && self.dish(n).is_none());
         (at + 1..self.len()).find(brings).filter(|&n| named(n))
     }
@@ -250,9 +306,10 @@ impl Sentence {
         let Some(brought) = self.brought_after(at) else {
             return;
         };
-        let cue = if thing < brought && (self.names(thing) || self.group(thing).is_some()) {
+        let goes = self.names(thing) || self.group(thing).is_some();
+        let cue = if thing < brought && goes {
             Cue::Swap
-        } else if thing >= brought && self.named_before(at) {
+        } else if self.named_before(at) {
             Cue::ReplacedBy
         } else {
             return;
@@ -270,7 +327,10 @@ impl Sentence {
         let thing = self.past_amount(at + 1);
         let weighed = (at + 1..thing).any(|n| {
             self.number(n).is_some()
-                && matches!(self.unit(n + 1), Some(Unit::Grams(_) | Unit::Millilitres(_)))
+                && matches!(
+                    self.unit(n + 1),
+                    Some(Unit::Grams(_) | Unit::Millilitres(_))
+                )
         });
         if !self.names(thing) {
             return;
@@ -318,16 +378,34 @@ impl Sentence {
     /// wanted stands in for it.
     fn else_than(&mut self, at: usize) {
         const OPEN: [&str; 9] = [
-            "something", "anything", "what else", "something else", "anything else", "what other",
-            "another thing", "what", "what other thing",
+            "something",
+            "anything",
+            "what else",
+            "something else",
+            "anything else",
+            "what other",
+            "another thing",
+            "what",
+            "what other thing",
         ];
         const BUT: [&str; 12] = [
-            "but", "besides", "except", "other than", "apart from", "that isnt", "that is not", "that isn't",
-            "that's not", "aside from", "beside", "instead",
+            "but",
+            "besides",
+            "except",
+            "other than",
+            "apart from",
+            "that isnt",
+            "that is not",
+            "that isn't",
+            "that's not",
+            "aside from",
+            "beside",
+            "instead",
         ];
         let but = self.after_silent(at + 1);
         let thing = self.past_amount(but + 1);
-        let one = (0..self.len()).filter(|&n| self.names(n)).count() == 1;
+        let named = |n: &usize| self.names(*n) && !self.is(n + 1, Cue::Free);
+        let one = (0..self.len()).filter(named).count() == 1;
         let kind = (0..self.len()).any(|n| self.group(n).is_some() && n != thing);
         if self.says(at, &OPEN) && self.says(but, &BUT) && one && !kind && self.names(thing) {
             self.becomes(but, Sense::Cue(Cue::Instead));

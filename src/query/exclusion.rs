@@ -24,6 +24,9 @@ pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
             }
         }
     }
+    if !found.is_empty() {
+        (0..sentence.len()).for_each(|at| reason(sentence, at));
+    }
     found.sort_by_key(|clause| clause.at);
     // `gluten free for a coeliac` says it twice.
     let mut once: Vec<Clause> = vec![];
@@ -33,6 +36,36 @@ pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
         }
     }
     once
+}
+
+/// `hazelnuts must come out, allergy at table 7`: what goes is said, the allergy says why.
+fn reason(sentence: &mut Sentence, at: usize) {
+    let named =
+        at > 0 && (sentence.pieces[at - 1].senses.is_empty() || thing(sentence, at - 1).is_some());
+    if !sentence.is(at, Cue::Allergy) || sentence.pieces[at].used || named {
+        return;
+    }
+    sentence.take(at);
+    let place = sentence.after(at + 1);
+    let seat = |n: usize| {
+        sentence.number(n).is_some()
+            || sentence.pieces.get(n).is_some_and(|piece| {
+                let text = piece.text.to_lowercase();
+                let digits = text.trim_start_matches(char::is_alphabetic);
+                text.len() <= 4 && !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())
+            })
+    };
+    if !sentence.is(place, Cue::At) && !sentence.is(place, Cue::For) {
+        return;
+    }
+    let table = sentence
+        .pieces
+        .get(place + 1)
+        .is_some_and(|p| p.text.eq_ignore_ascii_case("table"));
+    let last = place + 1 + usize::from(table);
+    if seat(last) {
+        sentence.take_all(place, last);
+    }
 }
 
 fn starts_without(sentence: &Sentence, at: usize) -> bool {

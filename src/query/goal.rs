@@ -96,7 +96,10 @@ impl Sentence {
     pub fn with_places_of_serving(mut self) -> Sentence {
         for at in 0..self.len() {
             let frozen = |s: &Sense| {
-                matches!(s, Sense::Dial(Dial::FrozenAt18, _) | Sense::Quality(Dial::FrozenAt18, ..))
+                matches!(
+                    s,
+                    Sense::Dial(Dial::FrozenAt18, _) | Sense::Quality(Dial::FrozenAt18, ..)
+                )
             };
             if !self.means(at, frozen) {
                 continue;
@@ -159,9 +162,10 @@ fn taken_off(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     let off = sentence.pieces.get(end)?.text.eq_ignore_ascii_case("off");
     let noun = sentence.after(end + 1);
     let (dial, inverse) = sentence.dial(noun).filter(|_| off)?;
-    if let Some(verb) = sentence.before(at).filter(|&n| {
-        sentence.push(n).is_some() || sentence.is(n, Cue::Remove)
-    }) {
+    if let Some(verb) = sentence
+        .before(at)
+        .filter(|&n| sentence.push(n).is_some() || sentence.is(n, Cue::Remove))
+    {
         sentence.take(verb);
     }
     sentence.take_all(at, noun);
@@ -346,7 +350,10 @@ fn is_rest(sentence: &Sentence, at: usize) -> bool {
 
 /// `rest as is`
 fn rest_before(sentence: &Sentence, at: usize) -> bool {
-    (0..at).rev().find(|&n| !sentence.is(n, Cue::Is)).is_some_and(|n| is_rest(sentence, n))
+    (0..at)
+        .rev()
+        .find(|&n| !sentence.is(n, Cue::Is))
+        .is_some_and(|n| is_rest(sentence, n))
 }
 
 /// Takes `rest as is`, `leave the rest alone`: what is not named keeps its mark anyway.

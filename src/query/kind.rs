@@ -83,7 +83,13 @@ impl Signs {
         };
         let gone = |at: usize| {
             // `drop the alcohol to 3 %` sets a mark.
-            let before = s.before(at).filter(|_| goal::marked(s, at).is_none());
+            let mut before = s.before(at).filter(|_| goal::marked(s, at).is_none());
+            while let Some(n) = before.filter(|&n| s.is(n, Cue::Contains) && !s.is(n, Cue::Without))
+            {
+                // `no ingredient containing soy`
+                let anything = s.before(n).filter(|&n| s.is(n, Cue::Find) && !thing(n));
+                before = anything.and_then(|n| s.before(n));
+            }
             before.is_some_and(|n| {
                 [Cue::Without, Cue::Remove, Cue::Rescue, Cue::Not]
                     .iter()
@@ -104,7 +110,9 @@ impl Signs {
         // `no more than 25 % sugars` in a dish measures the mix.
         let measured = |at: usize| {
             let figure = |n: usize| s.unit(n).is_some() || s.number(n).is_some();
-            let capped = s.before(at).is_some_and(|n| s.comparison(n).is_some() && commands(s, n));
+            let capped = s
+                .before(at)
+                .is_some_and(|n| s.comparison(n).is_some() && commands(s, n));
             s.dial(at).is_some()
                 && (capped
                     || s.comparison(s.after(at + 1)).is_some()
@@ -279,9 +287,17 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     let percent = (0..s.len()).any(|at| {
         s.dial(at).is_some() && matches!(s.unit(s.after(s.after(at + 1) + 2)), Some(Unit::Percent))
     });
-    let far = adjust::by_percent_at(s, 0).is_some() || percent;
+    let part = |at: usize| s.means(s.after(at + 1), |x| matches!(x, Sense::Share(..)));
+    let parted = (0..s.len()).any(|at| s.is(at, Cue::By) && part(at));
+    let far = adjust::by_percent_at(s, 0).is_some() || percent || parted;
     let moved_it = !asks_why(s) && (0..s.len()).any(|at| adjust::pushes_it(s, at));
-    if signs.fault && !signs.swap && (moved && far || moved_it) {
+    // `make it sweeter, they found it bland`
+    let wanted = |at: usize| {
+        let aimed = s.quality(at).is_some_and(|(_, _, base)| !base) && s.symptom(at).is_none();
+        aimed && s.pieces[at].text.to_lowercase().ends_with("er")
+    };
+    let aimed = has(Cue::Make) && (0..s.len()).any(wanted) && !asks_why(s);
+    if signs.fault && !signs.swap && (moved && far || moved_it || aimed) {
         // `too sweet, bring it down by 15 %`
         return vec![ADJUST, DIAGNOSE];
     }
@@ -289,6 +305,10 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if frozen && signs.dish && ingredients == 0 && signs.groups == 0 && !has(Cue::Find) {
         // `can I freeze panna cotta`
         return vec![HOW_TO, SEARCH];
+    }
+    if has(Cue::Only) && signs.goals && ingredients > 0 && !signs.swap && !signs.fault {
+        // `raise the solids with inulin only`
+        return vec![ADJUST, LOOKUP];
     }
     if told_fault(s) {
         return vec![DIAGNOSE];
@@ -459,9 +479,12 @@ fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Underst
 
 /// `cap the alcohol at 2 %`, `energy is not to exceed 180 kcal`: a bound that is ordered.
 fn commands(s: &Sentence, at: usize) -> bool {
-    const ORDERS: [&str; 8] = ["cap", "limit", "restrict", "not to", "must", "may not", "should", "shall"];
+    const ORDERS: [&str; 8] = [
+        "cap", "limit", "restrict", "not to", "must", "may not", "should", "shall",
+    ];
     let text = s.pieces[at].text.to_lowercase();
-    s.comparison(at).is_some() && ORDERS.iter().any(|order| text.starts_with(order))
+    let orders = |order: &str| text.starts_with(order) || text.contains(&format!(" {order}"));
+    s.comparison(at).is_some() && ORDERS.iter().any(|order| orders(order))
 }
 
 /// `why is it so sweet`

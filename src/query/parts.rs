@@ -105,7 +105,12 @@ fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalogue) -> Stri
     if folded.ends_with(" instead") {
         return format!("{text} of {named}");
     }
-    for place in ["in its place", "in its stead", "in their place", "in their stead"] {
+    for place in [
+        "in its place",
+        "in its stead",
+        "in their place",
+        "in their stead",
+    ] {
         if let Some(offer) = folded.strip_suffix(place) {
             return format!("{offer}instead of {named}");
         }

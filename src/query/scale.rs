@@ -70,15 +70,24 @@ impl Sentence {
             let (Some(number), Some(before)) = (self.number(at), self.number(other)) else {
                 continue;
             };
-            let heads = self.pieces.get(at + 1).is_some_and(|p| HEADS.contains(&p.text.to_lowercase().as_str()));
+            let heads = self
+                .pieces
+                .get(at + 1)
+                .is_some_and(|p| HEADS.contains(&p.text.to_lowercase().as_str()));
             let counted = heads || matches!(self.unit(at + 1), Some(Unit::Portions));
-            let weighed = matches!(self.unit(at + 1), Some(Unit::Grams(_) | Unit::Millilitres(_)));
+            let weighed = matches!(
+                self.unit(at + 1),
+                Some(Unit::Grams(_) | Unit::Millilitres(_))
+            );
             if !against || !(counted || weighed) || before <= 0.0 {
                 continue;
             }
             let mut last = other;
             while self.unit(last + 1).is_some()
-                || self.pieces.get(last + 1).is_some_and(|p| HEADS.contains(&p.text.to_lowercase().as_str()))
+                || self
+                    .pieces
+                    .get(last + 1)
+                    .is_some_and(|p| HEADS.contains(&p.text.to_lowercase().as_str()))
             {
                 last += 1;
             }

@@ -94,7 +94,15 @@ fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
     let lead = (0..at).rev().find(|&n| !sentence.pieces[n].used);
     let asked = lead.is_some_and(|n| {
         let text = sentence.pieces[n].text.to_lowercase();
-        ["what", "which", "what other", "which other", "some other", "another"].contains(&text.as_str())
+        [
+            "what",
+            "which",
+            "what other",
+            "which other",
+            "some other",
+            "another",
+        ]
+        .contains(&text.as_str())
     });
     let open = asked || several && at > 0 && sentence.is(at - 1, Cue::Find);
     if let Some((condition, assumed)) = sentence.group(at).filter(|_| open) {
@@ -140,7 +148,12 @@ fn inside(sentence: &Sentence, at: usize) -> bool {
 pub(super) fn lacked_before(sentence: &Sentence, at: usize) -> bool {
     let thing = |n: usize| {
         let senses = &sentence.pieces[n].senses;
-        let named = |s: &Sense| matches!(s, Sense::Ingredient(_) | Sense::Group(..) | Sense::Allergen(..));
+        let named = |s: &Sense| {
+            matches!(
+                s,
+                Sense::Ingredient(_) | Sense::Group(..) | Sense::Allergen(..)
+            )
+        };
         senses.iter().any(named)
     };
     sentence.is(at, Cue::Lacked) && sentence_before(sentence, at).is_some_and(thing)
@@ -155,16 +168,18 @@ pub(super) fn only_had(sentence: &Sentence, at: usize) -> bool {
 
 /// Words that offer what stands beside them.
 const OFFERS: [&str; 14] = [
-    "ok", "okay", "do", "fine", "good", "any good", "alright", "instead", "work", "works", "will", "would",
-    "can", "is",
+    "ok", "okay", "do", "fine", "good", "any good", "alright", "instead", "work", "works", "will",
+    "would", "can", "is",
 ];
 
 /// `, ricotta ok`: the end of a clause, and after it what is offered for what is lacking.
 fn offered(sentence: &Sentence, at: usize) -> bool {
     let text = sentence.pieces[at].text.as_str();
     let stop = matches!(text, "." | "?" | "!" | ":");
-    let asks = ["is", "will", "would", "can", "could", "does", "do", "might", "may"]
-        .contains(&text.to_lowercase().as_str());
+    let asks = [
+        "is", "will", "would", "can", "could", "does", "do", "might", "may",
+    ]
+    .contains(&text.to_lowercase().as_str());
     if !stop && !sentence.comma(at) && !asks {
         return false;
     }
@@ -241,6 +256,18 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
             }
             sentence.assume(&assumed);
             sentence.take(at);
+            if slot == Slot::Leaver
+                && let Some(first) = last
+            {
+                // `our cream has run out ... for heavy cream`: the one is the other, said closer.
+                if let (Some(vague), Noun::Ingredient(id)) = (vague(sentence, first), &noun)
+                    && vague.contains(id)
+                {
+                    cast.leavers
+                        .retain(|n| !matches!(n, Noun::Ingredient(id) if vague.contains(id)));
+                    sentence.pieces[first].senses = vec![Sense::Filler(false)];
+                }
+            }
             let list = cast.list(slot);
             if !list.contains(&noun) {
                 list.push(noun);
@@ -258,12 +285,27 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
     cast
 }
 
+/// What a name can stand for that leaves a choice.
+fn vague(sentence: &Sentence, at: usize) -> Option<Vec<String>> {
+    sentence.pieces[at].senses.iter().find_map(|s| match s {
+        Sense::Ingredient(candidates) if candidates.ids.len() > 1 => {
+            Some([candidates.ids.clone(), candidates.namesakes.clone()].concat())
+        }
+        _ => None,
+    })
+}
+
 /// Whether two nouns stand in one list: nothing but a joint and an amount between them.
 fn listed(sentence: &Sentence, first: usize, second: usize) -> bool {
     let joint = |n: usize| {
-        sentence.comma(n) || sentence.is(n, Cue::And) || sentence.is(n, Cue::Or) || sentence.is(n, Cue::With)
+        sentence.comma(n)
+            || sentence.is(n, Cue::And)
+            || sentence.is(n, Cue::Or)
+            || sentence.is(n, Cue::With)
     };
-    let passed = |n: usize| joint(n) || sentence.fills_ever(n) || sentence.pieces[n].used || sentence.is(n, Cue::Of);
+    let passed = |n: usize| {
+        joint(n) || sentence.fills_ever(n) || sentence.pieces[n].used || sentence.is(n, Cue::Of)
+    };
     (first + 1..second).any(joint) && (first + 1..second).all(passed)
 }
 
@@ -348,7 +390,13 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
 
 /// Whether a word says how nouns change places.
 fn acts(sentence: &Sentence, at: usize) -> bool {
-    let cues = [Cue::Use, Cue::Replace, Cue::Substitute, Cue::Swap, Cue::Remove];
+    let cues = [
+        Cue::Use,
+        Cue::Replace,
+        Cue::Substitute,
+        Cue::Swap,
+        Cue::Remove,
+    ];
     cues.iter().any(|cue| sentence.is(at, *cue))
 }
 

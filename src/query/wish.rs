@@ -112,7 +112,9 @@ fn named_only(sentence: &mut Sentence) -> Option<Vec<String>> {
     let only = (1..sentence.len()).find(|&at| after(at))?;
     let noun = sentence.before(only)?;
     let lead = sentence.before(noun)?;
-    let led = [Cue::With, Cue::By, Cue::Use, Cue::From].iter().any(|cue| sentence.is(lead, *cue));
+    let led = [Cue::With, Cue::By, Cue::Use, Cue::From]
+        .iter()
+        .any(|cue| sentence.is(lead, *cue));
     let (id, assumed) = chosen(sentence, noun).filter(|_| led)?;
     sentence.assume(&assumed);
     sentence.take_all(lead, only);
