@@ -14,6 +14,10 @@ fn bound(sentence: &Sentence, at: usize) -> Option<(Aim, usize)> {
         let (high, end) = figure(sentence, joint + 1)?;
         return Some((Aim::Between(low, high), end));
     }
+    if sentence.comparison(at).is_some() && sentence.comparison(sentence.after(at + 1)).is_some() {
+        // `up to at least 36 %`
+        return bound(sentence, sentence.after(at + 1));
+    }
     let Some(comparison) = sentence.comparison(at) else {
         let (number, end) = figure(sentence, at)?;
         let closing = sentence.after(end);
@@ -66,7 +70,24 @@ fn bound_place(sentence: &Sentence, at: usize) -> usize {
 /// `fat at most 8 %`, `raise the solids to at least 38 %`, `hold lactose at or below 6 %`.
 pub(super) fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     let (dial, _) = sentence.dial(at)?;
-    let (aim, end) = bound(sentence, bound_place(sentence, at))?;
+    let place = bound_place(sentence, at);
+    let (mut aim, end) = bound(sentence, place)?;
+    let verb = at.checked_sub(1).and_then(|n| {
+        (0..=n)
+            .rev()
+            .find(|&n| !sentence.pieces[n].text.eq_ignore_ascii_case("the"))
+    });
+    let brought = verb.is_some_and(|n| {
+        let text = sentence.pieces[n].text.to_lowercase();
+        let brings = ["bring", "get", "take", "push", "move", "lift"].contains(&text.as_str());
+        brings || sentence.push(n) == Some(Push::Raise)
+    });
+    if let (Aim::AtMost(most), true) = (aim, brought)
+        && sentence.pieces[place].text.eq_ignore_ascii_case("up to")
+    {
+        // `bring the solids up to 36 %`
+        aim = Aim::AtLeast(most);
+    }
     if sentence.means(end, |s| matches!(s, Sense::New)) {
         // `replace sugar with at most 2 new` counts newcomers.
         return None;
@@ -149,6 +170,33 @@ pub(super) fn figure(sentence: &Sentence, at: usize) -> Option<(f64, usize)> {
         Some(_) => Some((number, at + 2)),
         None => Some((number, at + 1)),
     }
+}
+
+/// `lactose is not to exceed 6 %`, `cap the alcohol at 2 %`: a bound that is ordered.
+pub(super) fn is_ordered(sentence: &Sentence, at: usize) -> bool {
+    let place = bound_place(sentence, at);
+    let after = commands(sentence, place) && bound(sentence, place).is_some();
+    let led = sentence.before(at).is_some_and(|n| commands(sentence, n));
+    after || led && figure(sentence, place).is_some()
+}
+
+/// Whether a comparison is an order: `cap`, `must not exceed`.
+pub(super) fn commands(sentence: &Sentence, at: usize) -> bool {
+    const ORDERS: [&str; 8] = [
+        "cap", "limit", "restrict", "not to", "must", "may not", "should", "shall",
+    ];
+    let Some(_) = sentence.comparison(at) else {
+        return false;
+    };
+    let text = sentence.pieces[at].text.to_lowercase();
+    let orders = |order: &&str| text.starts_with(*order) || text.contains(&format!(" {order}"));
+    ORDERS.iter().any(|order| orders(&order))
+}
+
+/// `at most 2 new`: the comparison counts newcomers.
+pub(super) fn counts_new(sentence: &Sentence, at: usize) -> bool {
+    let number = sentence.after(at + 1);
+    sentence.comparison(at).is_some() && sentence.means(number + 1, |s| matches!(s, Sense::New))
 }
 
 /// `fat at most`: the noun has a bound of its own.

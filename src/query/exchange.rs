@@ -377,7 +377,7 @@ impl Sentence {
     /// `anything besides wheat starch`, `what else but agar`, `something that isn't butter`: what is
     /// wanted stands in for it.
     fn else_than(&mut self, at: usize) {
-        const OPEN: [&str; 9] = [
+        const OPEN: [&str; 11] = [
             "something",
             "anything",
             "what else",
@@ -387,8 +387,10 @@ impl Sentence {
             "another thing",
             "what",
             "what other thing",
+            "anything that",
+            "something that",
         ];
-        const BUT: [&str; 12] = [
+        const BUT: [&str; 15] = [
             "but",
             "besides",
             "except",
@@ -401,6 +403,9 @@ impl Sentence {
             "aside from",
             "beside",
             "instead",
+            "isnt",
+            "isn't",
+            "is not",
         ];
         let but = self.after_silent(at + 1);
         let thing = self.past_amount(but + 1);

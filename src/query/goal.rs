@@ -2,7 +2,7 @@
 
 use crate::model::{Aim, Dial, Goal};
 
-use super::bound::{bounded, bounded_before, figure, is_bounded, of};
+use super::bound::{bounded, bounded_before, figure, is_bounded, is_ordered, of};
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 
@@ -71,6 +71,18 @@ pub(super) fn marked(sentence: &Sentence, at: usize) -> Option<usize> {
         sentence.ingredient(after).is_some() || sentence.is(after, Cue::Of)
     };
     (fits && !of_next).then_some(next)
+}
+
+/// Whether a dial has a figure, a bound that is ordered, or a part to be taken off it.
+pub(super) fn aimed(sentence: &Sentence, at: usize) -> bool {
+    if sentence.dial(at).is_none() {
+        return false;
+    }
+    let off =
+        (at.saturating_sub(2)..at).any(|n| sentence.pieces[n].text.eq_ignore_ascii_case("off"));
+    let before = sentence.before(at);
+    let moved = before.is_some_and(|n| sentence.push(n).is_some()) && is_bounded(sentence, at);
+    off || moved || is_ordered(sentence, at) || marked(sentence, at).is_some()
 }
 
 /// `sweetness to 18`: a mark, no direction.

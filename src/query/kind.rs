@@ -3,6 +3,7 @@
 use crate::model::{Catalogue, Comparison};
 
 use super::aside::set_apart;
+use super::bound::{commands, counts_new};
 use super::ranking;
 use super::scale::scales;
 use super::sense::{Cue, Push, Sense, Unit};
@@ -83,7 +84,7 @@ impl Signs {
         };
         let gone = |at: usize| {
             // `drop the alcohol to 3 %` sets a mark.
-            let mut before = s.before(at).filter(|_| goal::marked(s, at).is_none());
+            let mut before = s.before(at).filter(|_| !goal::aimed(s, at));
             while let Some(n) = before.filter(|&n| s.is(n, Cue::Contains) && !s.is(n, Cue::Without))
             {
                 // `no ingredient containing soy`
@@ -110,16 +111,13 @@ impl Signs {
         // `no more than 25 % sugars` in a dish measures the mix.
         let measured = |at: usize| {
             let figure = |n: usize| s.unit(n).is_some() || s.number(n).is_some();
-            let capped = s
-                .before(at)
-                .is_some_and(|n| s.comparison(n).is_some() && commands(s, n));
             s.dial(at).is_some()
-                && (capped
+                && (goal::aimed(s, at)
                     || s.comparison(s.after(at + 1)).is_some()
                     || s.before(at).is_some_and(figure)
                     || goal::marked(s, at).is_some())
         };
-        let marked = |at: usize| goal::marked(s, at).is_some();
+        let marked = |at: usize| goal::aimed(s, at);
         // `vegan chocolate ice cream`: the chocolate flavours the dish.
         let diet = any(&|at| s.diet(at).is_some());
         let flavours = |at: usize| diet && s.group(at).is_some() && s.dish(at + 1).is_some();
@@ -193,7 +191,8 @@ impl Signs {
                     || s.quality(at).is_some_and(|(_, _, base)| !base)
             }),
             compared: any(&|at| {
-                s.comparison(at).is_some() || s.means(at, |x| matches!(x, Sense::Between))
+                let bound = s.comparison(at).is_some() && !counts_new(s, at);
+                bound || s.means(at, |x| matches!(x, Sense::Between))
             }),
             swap: has(&[
                 Cue::Swap,
@@ -385,7 +384,8 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if signs.compared && signs.dish && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
         return vec![ADJUST];
     }
-    let keeps = (0..s.len()).any(|at| s.push(at) == Some(Push::Keep) || commands(s, at));
+    let keeps = (0..s.len())
+        .any(|at| s.push(at) == Some(Push::Keep) || commands(s, at) || goal::aimed(s, at));
     if signs.compared && keeps && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
         // `keep sugars below 22`
         return vec![ADJUST];
@@ -475,16 +475,6 @@ fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Underst
             questions,
         }
     })
-}
-
-/// `cap the alcohol at 2 %`, `energy is not to exceed 180 kcal`: a bound that is ordered.
-fn commands(s: &Sentence, at: usize) -> bool {
-    const ORDERS: [&str; 8] = [
-        "cap", "limit", "restrict", "not to", "must", "may not", "should", "shall",
-    ];
-    let text = s.pieces[at].text.to_lowercase();
-    let orders = |order: &str| text.starts_with(order) || text.contains(&format!(" {order}"));
-    s.comparison(at).is_some() && ORDERS.iter().any(|order| orders(order))
 }
 
 /// `why is it so sweet`

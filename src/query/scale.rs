@@ -64,7 +64,12 @@ impl Sentence {
             "people", "persons", "guests", "pax", "heads", "covers", "diners", "plates", "mouths",
         ];
         for at in 0..self.len() {
-            let joint = self.after(at + 2);
+            let comma = self.after(at + 2);
+            let joint = if self.comma(comma) {
+                self.after(comma + 1)
+            } else {
+                comma
+            };
             let against = self.is(joint, Cue::Instead) || self.is(joint, Cue::Not);
             let other = self.after(joint + 1);
             let (Some(number), Some(before)) = (self.number(at), self.number(other)) else {

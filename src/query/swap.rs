@@ -131,8 +131,9 @@ pub(super) fn used_as(sentence: &Sentence, at: usize) -> bool {
             .senses
             .iter()
             .any(|s| matches!(s, Sense::Ingredient(_)));
+    let both = sentence.is(at, Cue::Use);
     sentence.is(at, Cue::As)
-        && (used || named && thing)
+        && (both || used || named && thing)
         && sentence
             .ingredient(sentence.after(at + 1))
             .is_some_and(|c| c.ids.len() == 1)
@@ -161,9 +162,19 @@ pub(super) fn lacked_before(sentence: &Sentence, at: usize) -> bool {
 
 /// `in my recipe stands icing sugar; I have only vanilla sugar`: the one there is stands in.
 pub(super) fn only_had(sentence: &Sentence, at: usize) -> bool {
-    let named = |n: usize| sentence.ingredient(n).is_some() && sentence.dish(n).is_none();
-    let after = (at + 1..sentence.len()).filter(|&n| named(n)).count();
-    sentence.is(at, Cue::Only) && sentence.is(at, Cue::Have) && after == 1 && (0..at).any(named)
+    let named = |n: &usize| sentence.ingredient(*n).is_some() && sentence.dish(*n).is_none();
+    let stop =
+        |n: usize| sentence.comma(n) || matches!(sentence.pieces[n].text.as_str(), "." | "?" | "!");
+    let end = (at + 1..sentence.len())
+        .find(|&n| stop(n))
+        .unwrap_or(sentence.len());
+    let one = (at + 1..end).filter(named).count() == 1;
+    // `I only have guar gum, no locust bean gum`
+    let lacking = |n: usize| n > 0 && sentence.is(n - 1, Cue::Without);
+    let other = (0..at)
+        .chain(end..sentence.len())
+        .any(|n| named(&n) && !lacking(n));
+    sentence.is(at, Cue::Only) && sentence.is(at, Cue::Have) && one && other
 }
 
 /// Words that offer what stands beside them.
