@@ -9,10 +9,10 @@ use super::exclusion::exclusions;
 use super::goal::{goals, share};
 use super::question::{Amount, Batch, Question};
 use super::scale::{Size, scales, size};
-use super::sense::{Cue, Unit};
+use super::sense::{Cue, Push, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
-use super::wish::{at_most, own_shelf};
+use super::wish::{at_most, shelf};
 
 /// Grams offered where an addition has no amount.
 const EXAMPLE_GRAMS: [f64; 3] = [50.0, 100.0, 200.0];
@@ -30,6 +30,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     for at in 0..sentence.len() {
         if let Some(goal) = sentence.symptom(at).and_then(|(symptom, _)| cured(symptom)) {
             sentence.take(at);
+            take_pushed_it(sentence);
             let goal = by_percent(sentence, at, goal);
             if goals.iter().all(|g| g.dial != goal.dial) {
                 goals.push(goal);
@@ -37,7 +38,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         }
     }
     let at_most = at_most(sentence);
-    let shelf = own_shelf(sentence, catalogue);
+    let shelf = shelf(sentence, catalogue);
     let clauses = exclusions(sentence);
     let newcomer = joined(clauses, sentence, catalogue)?;
     if !sentence.has(Cue::Add) {
@@ -142,6 +143,21 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             questions: EXAMPLE_GRAMS.map(|grams| question(grams, 1.0)).to_vec(),
         },
     })
+}
+
+/// `too sweet, knock it back`: the direction is that of the cure.
+fn take_pushed_it(sentence: &mut Sentence) {
+    for at in 0..sentence.len() {
+        if pushes_it(sentence, at) {
+            sentence.take(at);
+        }
+    }
+}
+
+/// `knock it back`, `bring it down`: what is moved is the fault told before.
+pub(super) fn pushes_it(sentence: &Sentence, at: usize) -> bool {
+    let text = sentence.pieces[at].text.to_lowercase();
+    text.split(' ').any(|word| word == "it") && sentence.push(at).is_some_and(|p| p != Push::Keep)
 }
 
 /// `too sweet, bring it down by 15 %`: the fault says what, the figure how far.

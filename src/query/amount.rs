@@ -26,6 +26,10 @@ pub(super) fn quantity(
     let mut before = sentence.before(noun)?;
     if sentence.is(before, Cue::Of) {
         before = sentence.before(before)?;
+        if sentence.comma(before) {
+            // `a tin, 400 g, of coconut milk`
+            before = sentence.before(before)?;
+        }
     }
     let extra = sentence.is(before, Cue::Add)
         || sentence.has(Cue::Add) && sentence.push(before) == Some(Push::Raise);

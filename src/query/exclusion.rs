@@ -24,6 +24,9 @@ pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
             }
         }
     }
+    if !found.is_empty() {
+        (0..sentence.len()).for_each(|at| reason(sentence, at));
+    }
     found.sort_by_key(|clause| clause.at);
     // `gluten free for a coeliac` says it twice.
     let mut once: Vec<Clause> = vec![];
@@ -33,6 +36,36 @@ pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
         }
     }
     once
+}
+
+/// `hazelnuts must come out, allergy at table 7`: what goes is said, the allergy says why.
+fn reason(sentence: &mut Sentence, at: usize) {
+    let named =
+        at > 0 && (sentence.pieces[at - 1].senses.is_empty() || thing(sentence, at - 1).is_some());
+    if !sentence.is(at, Cue::Allergy) || sentence.pieces[at].used || named {
+        return;
+    }
+    sentence.take(at);
+    let place = sentence.after(at + 1);
+    let seat = |n: usize| {
+        sentence.number(n).is_some()
+            || sentence.pieces.get(n).is_some_and(|piece| {
+                let text = piece.text.to_lowercase();
+                let digits = text.trim_start_matches(char::is_alphabetic);
+                text.len() <= 4 && !digits.is_empty() && digits.chars().all(|c| c.is_ascii_digit())
+            })
+    };
+    if !sentence.is(place, Cue::At) && !sentence.is(place, Cue::For) {
+        return;
+    }
+    let table = sentence
+        .pieces
+        .get(place + 1)
+        .is_some_and(|p| p.text.eq_ignore_ascii_case("table"));
+    let last = place + 1 + usize::from(table);
+    if seat(last) {
+        sentence.take_all(place, last);
+    }
 }
 
 fn starts_without(sentence: &Sentence, at: usize) -> bool {
@@ -52,9 +85,16 @@ fn starts_without(sentence: &Sentence, at: usize) -> bool {
             && thing(sentence, sentence.after(sentence.after(at + 1) + 1)).is_some())
 }
 
+/// `hazelnuts have to come out`: what goes stands before the words that say so, and nothing after.
+pub(super) fn removed(sentence: &Sentence, at: usize) -> bool {
+    let before = at > 0 && thing(sentence, at - 1).is_some();
+    before && sentence.is(at, Cue::Remove) && thing(sentence, sentence.after(at + 1)).is_none()
+}
+
 /// `dairy-free`, `nut allergy`.
 fn free(sentence: &mut Sentence, at: usize) -> Vec<Clause> {
-    if !(sentence.is(at, Cue::Free) || sentence.is(at, Cue::Allergy)) || at == 0 {
+    let told = sentence.is(at, Cue::Free) || sentence.is(at, Cue::Allergy) || removed(sentence, at);
+    if !told || at == 0 {
         return vec![];
     }
     // `egg and dairy free` is free of both.
@@ -82,17 +122,25 @@ fn free(sentence: &mut Sentence, at: usize) -> Vec<Clause> {
 fn without(sentence: &mut Sentence, at: usize) -> Vec<Clause> {
     let mut clauses = vec![];
     let mut next = sentence.after(at + 1);
-    while sentence.is(next, Cue::Contains)
-        || sentence.is(next, Cue::Use)
-        || sentence.is(next, Cue::With)
-    {
+    let passed = |n: usize| {
+        // `no ingredient containing soy`
+        let cues = [Cue::Contains, Cue::Use, Cue::With, Cue::Of, Cue::From];
+        let anything = sentence.is(n, Cue::Find) && thing(sentence, n).is_none();
+        anything || cues.iter().any(|cue| sentence.is(n, *cue))
+    };
+    while passed(next) {
         next = sentence.after(next + 1);
     }
     while let Some(clause) = excluded(sentence, next, at) {
         sentence.take_all(if clauses.is_empty() { at } else { next }, next);
         clauses.push(clause);
-        let joint = sentence.after(next + 1);
+        let joint = if sentence.pieces.get(next + 1).is_some_and(|p| p.text == "/") {
+            next + 1
+        } else {
+            sentence.after(next + 1)
+        };
         let joined = sentence.comma(joint)
+            || joint == next + 1 && sentence.fills(joint)
             || [Cue::And, Cue::Or, Cue::Without]
                 .iter()
                 .any(|cue| sentence.is(joint, *cue));

@@ -1,7 +1,8 @@
 //! What a person wants of the dials: `keep sweetness`, `less sweet`, `fat at most 8 %`.
 
-use crate::model::{Aim, Comparison, Dial, Goal};
+use crate::model::{Aim, Dial, Goal};
 
+use super::bound::{bounded, bounded_before, figure, is_bounded, is_ordered, of};
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 
@@ -11,6 +12,8 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
     let mut at = 0;
     while at < sentence.len() {
         let goal = bounded(sentence, at)
+            .or_else(|| signed(sentence, at))
+            .or_else(|| taken_off(sentence, at))
             .or_else(|| bounded_before(sentence, at))
             .or_else(|| factored(sentence, at))
             .map(|goal| vec![goal])
@@ -70,6 +73,18 @@ pub(super) fn marked(sentence: &Sentence, at: usize) -> Option<usize> {
     (fits && !of_next).then_some(next)
 }
 
+/// Whether a dial has a figure, a bound that is ordered, or a part to be taken off it.
+pub(super) fn aimed(sentence: &Sentence, at: usize) -> bool {
+    if sentence.dial(at).is_none() {
+        return false;
+    }
+    let off =
+        (at.saturating_sub(2)..at).any(|n| sentence.pieces[n].text.eq_ignore_ascii_case("off"));
+    let before = sentence.before(at);
+    let moved = before.is_some_and(|n| sentence.push(n).is_some()) && is_bounded(sentence, at);
+    off || moved || is_ordered(sentence, at) || marked(sentence, at).is_some()
+}
+
 /// `sweetness to 18`: a mark, no direction.
 fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     let place = marked(sentence, at)?;
@@ -88,14 +103,56 @@ fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     })
 }
 
+impl Sentence {
+    /// `hardness at -12 C`: the place of serving belongs to the dial.
+    pub fn with_places_of_serving(mut self) -> Sentence {
+        for at in 0..self.len() {
+            let frozen = |s: &Sense| {
+                matches!(
+                    s,
+                    Sense::Dial(Dial::FrozenAt18, _) | Sense::Quality(Dial::FrozenAt18, ..)
+                )
+            };
+            if !self.means(at, frozen) {
+                continue;
+            }
+            let mut place = at + 1;
+            while self.fills(place) || self.is(place, Cue::At) {
+                place += 1;
+            }
+            let dial = match self.celsius(place) {
+                Some(-18.0) => Dial::FrozenAt18,
+                Some(-12.0) => Dial::FrozenAt12,
+                _ => continue,
+            };
+            for sense in &mut self.pieces[at].senses {
+                if let Sense::Dial(said, _) | Sense::Quality(said, ..) = sense
+                    && *said == Dial::FrozenAt18
+                {
+                    *said = dial;
+                }
+            }
+            let last = place + usize::from(matches!(self.unit(place + 1), Some(Unit::Celsius)));
+            for piece in &mut self.pieces[at + 1..=last] {
+                piece.senses = vec![Sense::Filler(false)];
+            }
+        }
+        self
+    }
+
+    /// The temperature at a place.
+    fn celsius(&self, at: usize) -> Option<f64> {
+        self.find(at, |s| match s {
+            Sense::Temperature(celsius) | Sense::Number(celsius) => Some(*celsius),
+            _ => None,
+        })
+    }
+}
+
 /// `straight from the freezer`, `in the display cabinet`, `at -12 C`: where the frozen water counts.
 fn serve(sentence: &mut Sentence, goals: &mut [Goal]) {
     for at in 0..sentence.len() {
-        let celsius = sentence.find(at, |s| match s {
-            Sense::Temperature(celsius) | Sense::Number(celsius) => Some(*celsius),
-            _ => None,
-        });
-        let dial = match celsius {
+        let dial = match sentence.celsius(at) {
             Some(-18.0) => Dial::FrozenAt18,
             Some(-12.0) => Dial::FrozenAt12,
             _ => continue,
@@ -111,70 +168,56 @@ fn serve(sentence: &mut Sentence, goals: &mut [Goal]) {
     }
 }
 
-/// `fat at most 8 %`, `sweetness between 14 and 16`.
-fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
-    let (dial, _) = sentence.dial(at)?;
-    let mut next = sentence.after(at + 1);
-    if sentence.is(next, Cue::Of) || sentence.is(next, Cue::At) || sentence.is(next, Cue::Is) {
-        next = sentence.after(next + 1);
+/// `10 % off the cost`, `a third off the sugar`.
+fn taken_off(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let (part, end) = part(sentence, at)?;
+    let off = sentence.pieces.get(end)?.text.eq_ignore_ascii_case("off");
+    let noun = sentence.after(end + 1);
+    let (dial, inverse) = sentence.dial(noun).filter(|_| off)?;
+    if let Some(verb) = sentence
+        .before(at)
+        .filter(|&n| sentence.push(n).is_some() || sentence.is(n, Cue::Remove))
+    {
+        sentence.take(verb);
     }
-    if sentence.means(next, |s| matches!(s, Sense::Between)) {
-        let (low, low_end) = figure(sentence, next + 1)?;
-        let joint = sentence.after(low_end);
-        let (high, end) = figure(sentence, joint + 1)?;
-        sentence.take_all(at, end - 1);
-        return Some(Goal {
-            dial,
-            aim: Aim::Between(low, high),
-        });
-    }
-    let comparison = sentence.comparison(next)?;
-    let (number, end) = figure(sentence, next + 1)?;
-    if sentence.means(end, |s| matches!(s, Sense::New)) {
-        // `replace sugar with at most 2 new` counts newcomers.
-        return None;
-    }
-    sentence.take_all(at, end - 1);
+    sentence.take_all(at, noun);
+    let sign = if inverse { 1.0 } else { -1.0 };
     Some(Goal {
         dial,
-        aim: aim(comparison, number),
+        aim: Aim::Relative(sign * part),
     })
 }
 
-/// `at most 8 % fat`, `under 5 g of sugar`.
-fn bounded_before(sentence: &mut Sentence, at: usize) -> Option<Goal> {
-    if sentence.means(at, |s| matches!(s, Sense::Between)) {
-        // `between 8 and 10 % fat`
-        let (low, low_end) = figure(sentence, at + 1)?;
-        let joint = sentence.after(low_end);
-        let (high, end) = figure(sentence, joint + 1)?;
-        let noun = sentence.after(end);
-        let (dial, _) = sentence.dial(noun)?;
-        sentence.take_all(at, noun);
-        return Some(Goal {
-            dial,
-            aim: Aim::Between(low, high),
-        });
+/// `sweetness -5 %`, `fibre +20 %`: a signed figure says how far.
+fn signed(sentence: &mut Sentence, at: usize) -> Option<Goal> {
+    let (dial, inverse) = sentence.dial(at)?;
+    let plus = sentence.pieces.get(at + 1).is_some_and(|p| p.text == "+");
+    let place = at + 1 + usize::from(plus);
+    let number = sentence.number(place)?;
+    let percent = matches!(sentence.unit(place + 1), Some(Unit::Percent));
+    if !percent || !(plus || number < 0.0) {
+        return None;
     }
-    let comparison = sentence.comparison(at)?;
-    let (number, end) = figure(sentence, at + 1)?;
-    let mut next = sentence.after(end);
-    if sentence.is(next, Cue::Of) {
-        next = sentence.after(next + 1);
-    }
-    if sentence.dial(next).is_none() {
-        // `under 200 kcal`: the unit says the dial.
-        next = end - 1;
-        let text = sentence.pieces[next].text.clone();
-        sentence.dial(next)?;
-        sentence.assume(&format!("`{text}` is counted per 100 g of the mix"));
-    }
-    let (dial, _) = sentence.dial(next)?;
-    sentence.take_all(at, next);
+    sentence.take_all(at, place + 1);
+    let sign = if inverse { -1.0 } else { 1.0 };
     Some(Goal {
         dial,
-        aim: aim(comparison, number),
+        aim: Aim::Relative(sign * share(number)),
     })
+}
+
+/// A share and the place after it: `a third`, `10 %`.
+fn part(sentence: &mut Sentence, at: usize) -> Option<(f64, usize)> {
+    let said = sentence.find(at, |s| match s {
+        Sense::Share(share, assumed) => Some((*share, assumed.clone())),
+        _ => None,
+    });
+    if let Some((share, assumed)) = said {
+        sentence.assume(&assumed);
+        return Some((share, at + 1));
+    }
+    let number = sentence.number(at)?;
+    matches!(sentence.unit(at + 1), Some(Unit::Percent)).then(|| (share(number), at + 2))
 }
 
 /// `halve the fat`, `double the fibre`: the factor is said of the dial, not of the batch.
@@ -199,33 +242,21 @@ pub(super) fn factored_dial(sentence: &Sentence, at: usize) -> Option<usize> {
     (!inverse && dial != Dial::FreezingPoint).then_some(noun)
 }
 
-fn aim(comparison: Comparison, number: f64) -> Aim {
-    match comparison {
-        Comparison::Less | Comparison::AtMost => Aim::AtMost(number),
-        Comparison::Greater | Comparison::AtLeast => Aim::AtLeast(number),
-        Comparison::Equal => Aim::Between(number, number),
-    }
-}
-
-/// A number with its unit, in Celsius for a temperature, and the place after it.
-fn figure(sentence: &Sentence, at: usize) -> Option<(f64, usize)> {
-    let at = sentence.after(at);
-    let number = sentence.number(at)?;
-    match sentence.unit(at + 1) {
-        Some(Unit::Fahrenheit) => Some(((number - 32.0) / 1.8, at + 2)),
-        Some(_) => Some((number, at + 2)),
-        None => Some((number, at + 1)),
-    }
-}
-
 /// A direction and the nouns or adjectives it governs, before or after it.
 fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
     let push = sentence.push(at)?;
-    if push == Push::Keep && stays(sentence, at) {
+    if push == Push::Keep && (stays(sentence, at) || rest_before(sentence, at)) {
         // `fat same and protein same`
-        let kept = dial_before(sentence, at, push)?;
-        sentence.take(at);
-        return Some(vec![kept]);
+        let kept = dial_before(sentence, at, push);
+        if kept.is_none() && !rest(sentence, at) {
+            return None;
+        }
+        kept_twice(sentence, at);
+        return Some(kept.into_iter().collect());
+    }
+    if push == Push::Raise && weighed_before(sentence, at) {
+        // `200 g more sugar` is an addition.
+        return None;
     }
     let mut goals: Vec<Goal> = vec![];
     let mut last = at;
@@ -240,6 +271,10 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
             break;
         }
         if sentence.dial(next).is_some() && is_bounded(sentence, next) {
+            break;
+        }
+        if !goals.is_empty() && pushed_after(sentence, next) {
+            // `raise the fat, sugars constant`
             break;
         }
         if let Some((dial, inverse)) = sentence.dial(next) {
@@ -275,26 +310,91 @@ fn pushed(sentence: &mut Sentence, at: usize) -> Option<Vec<Goal>> {
         goals.push(dial_before(sentence, at, push)?);
     }
     sentence.take(at);
+    if push == Push::Keep {
+        kept_twice(sentence, last);
+    }
     measure(sentence, at, last, &mut goals);
     Some(goals)
+}
+
+/// `sugars constant`, `fat down`: the direction stands after the noun and has no other.
+fn pushed_after(sentence: &Sentence, at: usize) -> bool {
+    let mut next = sentence.after(at + 1);
+    while sentence.is(next, Cue::Is) || sentence.is(next, Cue::To) {
+        next = sentence.after(next + 1);
+    }
+    let own = sentence.after(next + 1);
+    sentence.dial(at).is_some()
+        && sentence.push(next).is_some()
+        && sentence.dial(own).is_none()
+        && sentence.quality(own).is_none()
+}
+
+/// `hold the sweetness constant`, `remain unchanged`: what says once more that it stays.
+fn kept_twice(sentence: &mut Sentence, at: usize) {
+    sentence.take(at);
+    let mut next = sentence.after(at + 1);
+    while sentence.is(next, Cue::At) || sentence.is(next, Cue::As) {
+        next = sentence.after(next + 1);
+    }
+    let own = sentence.after(next + 1);
+    if sentence.push(next) == Some(Push::Keep)
+        && sentence.dial(own).is_none()
+        && sentence.quality(own).is_none()
+    {
+        sentence.take(next);
+    }
+}
+
+/// `200 g more sugar` after a word of adding.
+fn weighed_before(sentence: &Sentence, at: usize) -> bool {
+    let unit = sentence.before(at).and_then(|n| sentence.unit(n));
+    sentence.has(Cue::Add) && matches!(unit, Some(Unit::Grams(_) | Unit::Millilitres(_)))
+}
+
+/// Words for all that is not named.
+const REST: [&str; 5] = ["rest", "everything else", "all else", "else", "others"];
+
+fn is_rest(sentence: &Sentence, at: usize) -> bool {
+    let text = sentence.pieces.get(at).map(|p| p.text.to_lowercase());
+    text.is_some_and(|text| REST.contains(&text.as_str()))
+}
+
+/// `rest as is`
+fn rest_before(sentence: &Sentence, at: usize) -> bool {
+    (0..at)
+        .rev()
+        .find(|&n| !sentence.is(n, Cue::Is))
+        .is_some_and(|n| is_rest(sentence, n))
+}
+
+/// Takes `rest as is`, `leave the rest alone`: what is not named keeps its mark anyway.
+fn rest(sentence: &mut Sentence, at: usize) -> bool {
+    let before = (0..at).rev().find(|&n| is_rest(sentence, n));
+    match before {
+        Some(n) => {
+            sentence.take(n);
+            sentence.assume("what is not named keeps its mark as near as it can");
+            true
+        }
+        None => false,
+    }
 }
 
 /// `fat same`, `total solids stay`: said of the noun before, where none follows at once.
 fn stays(sentence: &Sentence, at: usize) -> bool {
     let next = sentence.after(at + 1);
-    let beside = sentence
-        .before(at)
-        .is_some_and(|n| sentence.dial(n).is_some());
+    let mut before = sentence.before(at);
+    while let Some(n) = before.filter(|&n| sentence.is(n, Cue::Is) || sentence.is(n, Cue::To)) {
+        before = sentence.before(n);
+    }
+    let beside = before.is_some_and(|n| sentence.dial(n).is_some());
+    let twice = sentence.push(next) == Some(Push::Keep)
+        && sentence.dial(sentence.after(next + 1)).is_none();
     beside
         && sentence.dial(next).is_none()
         && sentence.quality(next).is_none()
-        && sentence.push(next).is_none()
-}
-
-/// `fat at most`: the noun has a bound of its own.
-fn is_bounded(sentence: &Sentence, at: usize) -> bool {
-    let next = sentence.after(at + 1);
-    sentence.comparison(next).is_some() || sentence.means(next, |s| matches!(s, Sense::Between))
+        && (sentence.push(next).is_none() || twice)
 }
 
 fn goal(dial: Dial, push: Push) -> Goal {
@@ -308,7 +408,19 @@ fn goal(dial: Dial, push: Push) -> Goal {
 
 /// `sweetness the same`, `sweetness down`.
 fn dial_before(sentence: &mut Sentence, at: usize, push: Push) -> Option<Goal> {
-    let before = sentence.before(at)?;
+    let mut before = sentence.before(at)?;
+    let passed = |n: usize| {
+        // `sweetness is to remain constant`, `get the cost of this base down`
+        let flavours = sentence.dish(n + 1).is_some() && sentence.ingredient(n).is_some();
+        sentence.is(n, Cue::Is)
+            || sentence.is(n, Cue::To)
+            || sentence.is(n, Cue::Of)
+            || sentence.dish(n).is_some()
+            || flavours
+    };
+    while passed(before) {
+        before = sentence.before(before)?;
+    }
     let (dial, inverse) = sentence.dial(before)?;
     sentence.take(before);
     Some(goal(dial, if inverse { push.opposite() } else { push }))
@@ -333,8 +445,21 @@ fn measure(sentence: &mut Sentence, first: usize, last: usize, goals: &mut [Goal
         return;
     }
     let mut next = sentence.after(last + 1);
-    while sentence.is(next, Cue::In) || sentence.dish(next).is_some() {
+    while sentence.is(next, Cue::In)
+        || sentence.dish(next).is_some()
+        || sentence.is(next, Cue::Of) && sentence.dish(sentence.after(next + 1)).is_some()
+    {
         next = sentence.after(next + 1);
+    }
+    if let Some((part, end)) = part(sentence, next).filter(|(_, end)| *end == next + 2) {
+        // `sweetness down 8 %`; `less fat, 20 % dextrose` speaks of another.
+        let follows = of(sentence, end);
+        let other = sentence.ingredient(follows).is_some() || sentence.dial(follows).is_some();
+        if !other && sentence.comparison(follows).is_none() {
+            sentence.take_all(next, end - 1);
+            goal.aim = Aim::Relative(sign * part);
+        }
+        return;
     }
     let in_half = sentence.find(next, |s| match s {
         Sense::Share(share, _) => Some(*share),
@@ -350,30 +475,24 @@ fn measure(sentence: &mut Sentence, first: usize, last: usize, goals: &mut [Goal
     if !by && !to {
         return;
     }
-    let part = sentence.after(next + 1);
-    let said = sentence.find(part, |s| match s {
-        Sense::Share(share, assumed) => Some((*share, assumed.clone())),
-        _ => None,
-    });
-    if let Some((share, assumed)) = said.filter(|_| by) {
-        // `by a third`
-        sentence.assume(&assumed);
-        sentence.take_all(next, part);
-        goal.aim = Aim::Relative(sign * share);
+    if by {
+        // `by a third`, `by 20 %`
+        let place = sentence.after(next + 1);
+        if let Some((part, end)) = part(sentence, place) {
+            sentence.take_all(next, end - 1);
+            goal.aim = Aim::Relative(sign * part);
+        }
+        // `by 1 C`: so much of the dial, which no goal says.
         return;
     }
     let Some((number, end)) = figure(sentence, next + 1) else {
         return;
     };
-    if by && !matches!(sentence.unit(end - 1), Some(Unit::Percent)) {
-        // `by 1 C`: so much of the dial, which no goal says.
-        return;
-    }
     sentence.take_all(next, end - 1);
-    goal.aim = match (by, sign > 0.0) {
-        (true, _) => Aim::Relative(sign * share(number)),
-        (false, true) => Aim::AtLeast(number),
-        (false, false) => Aim::AtMost(number),
+    goal.aim = if sign > 0.0 {
+        Aim::AtLeast(number)
+    } else {
+        Aim::AtMost(number)
     };
 }
 

@@ -3,6 +3,7 @@
 use crate::model::{Catalogue, Comparison};
 
 use super::aside::set_apart;
+use super::bound::{commands, counts_new};
 use super::question::Question;
 use super::ranking;
 use super::scale::scales;
@@ -102,13 +103,20 @@ impl Signs {
         };
         let gone = |at: usize| {
             // `drop the alcohol to 3 %` sets a mark.
-            let before = s.before(at).filter(|_| goal::marked(s, at).is_none());
+            let mut before = s.before(at).filter(|_| !goal::aimed(s, at));
+            while let Some(n) = before.filter(|&n| s.is(n, Cue::Contains) && !s.is(n, Cue::Without))
+            {
+                // `no ingredient containing soy`
+                let anything = s.before(n).filter(|&n| s.is(n, Cue::Find) && !thing(n));
+                before = anything.and_then(|n| s.before(n));
+            }
             before.is_some_and(|n| {
                 [Cue::Without, Cue::Remove, Cue::Rescue, Cue::Not]
                     .iter()
                     .any(|cue| s.is(n, *cue))
             }) || s.is(at + 1, Cue::Free)
                 || s.is(at + 1, Cue::Allergy)
+                || super::exclusion::removed(s, at + 1)
         };
         // `less fat`, `take the fat down`
         let pushed = |at: usize| {
@@ -123,11 +131,12 @@ impl Signs {
         let measured = |at: usize| {
             let figure = |n: usize| s.unit(n).is_some() || s.number(n).is_some();
             s.dial(at).is_some()
-                && (s.comparison(s.after(at + 1)).is_some()
+                && (goal::aimed(s, at)
+                    || s.comparison(s.after(at + 1)).is_some()
                     || s.before(at).is_some_and(figure)
                     || goal::marked(s, at).is_some())
         };
-        let marked = |at: usize| goal::marked(s, at).is_some();
+        let marked = |at: usize| goal::aimed(s, at);
         // `vegan chocolate ice cream`: the chocolate flavours the dish.
         let diet = any(&|at| s.diet(at).is_some());
         let flavours = |at: usize| diet && s.group(at).is_some() && s.dish(at + 1).is_some();
@@ -201,7 +210,8 @@ impl Signs {
                     || s.quality(at).is_some_and(|(_, _, base)| !base)
             }),
             compared: any(&|at| {
-                s.comparison(at).is_some() || s.means(at, |x| matches!(x, Sense::Between))
+                let bound = s.comparison(at).is_some() && !counts_new(s, at);
+                bound || s.means(at, |x| matches!(x, Sense::Between))
             }),
             swap: has(&[
                 Cue::Swap,
@@ -211,7 +221,9 @@ impl Signs {
                 Cue::Instead,
             ]) || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1)))
                 || any(&|at| swap::used_as(s, at))
-                || any(&|at| swap::lacked_before(s, at) || swap::exchanged_by(s, at)),
+                || any(&|at| {
+                    swap::lacked_before(s, at) || swap::exchanged_by(s, at) || swap::only_had(s, at)
+                }),
             dish: any(&|at| s.dish(at).is_some()),
             plain: sure > 0,
         }
@@ -271,7 +283,8 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if ordered && ingredients == 0 && !signs.fault && !signs.swap && !aimed {
         return vec![HOW_TO];
     }
-    if has(Cue::Afterwards) && ingredients == 2 && !signs.swap && !signs.fault && !signs.compared {
+    let offered = ingredients == 2 || ingredients == 1 && has(Cue::Find);
+    if has(Cue::Afterwards) && offered && !signs.swap && !signs.fault && !signs.compared {
         // `we used whole egg and now got yolk, can that go in instead`
         return vec![SWAP];
     }
@@ -289,13 +302,31 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
         return vec![HOW_TO];
     }
     let moved = (0..s.len()).any(|at| s.push(at).is_some_and(|push| push != Push::Keep));
-    if signs.fault && moved && !signs.swap && adjust::by_percent_at(s, 0).is_some() {
+    let percent = (0..s.len()).any(|at| {
+        s.dial(at).is_some() && matches!(s.unit(s.after(s.after(at + 1) + 2)), Some(Unit::Percent))
+    });
+    let part = |at: usize| s.means(s.after(at + 1), |x| matches!(x, Sense::Share(..)));
+    let parted = (0..s.len()).any(|at| s.is(at, Cue::By) && part(at));
+    let far = adjust::by_percent_at(s, 0).is_some() || percent || parted;
+    let moved_it = !asks_why(s) && (0..s.len()).any(|at| adjust::pushes_it(s, at));
+    // `make it sweeter, they found it bland`
+    let wanted = |at: usize| {
+        let aimed = s.quality(at).is_some_and(|(_, _, base)| !base) && s.symptom(at).is_none();
+        aimed && s.pieces[at].text.to_lowercase().ends_with("er")
+    };
+    let aimed = has(Cue::Make) && (0..s.len()).any(wanted) && !asks_why(s);
+    if signs.fault && !signs.swap && (moved && far || moved_it || aimed) {
+        // `too sweet, bring it down by 15 %`
         return vec![ADJUST, DIAGNOSE];
     }
     let frozen = (0..s.len()).any(|at| s.property(at) == Some("freeze_thaw"));
     if frozen && signs.dish && ingredients == 0 && signs.groups == 0 && !has(Cue::Find) {
         // `can I freeze panna cotta`
         return vec![HOW_TO, SEARCH];
+    }
+    if has(Cue::Only) && signs.goals && ingredients > 0 && !signs.swap && !signs.fault {
+        // `raise the solids with inulin only`
+        return vec![ADJUST, LOOKUP];
     }
     if told_fault(s) {
         return vec![DIAGNOSE];
@@ -372,7 +403,8 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if signs.compared && signs.dish && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
         return vec![ADJUST];
     }
-    let keeps = (0..s.len()).any(|at| s.push(at) == Some(Push::Keep));
+    let keeps = (0..s.len())
+        .any(|at| s.push(at) == Some(Push::Keep) || commands(s, at) || goal::aimed(s, at));
     if signs.compared && keeps && ingredients == 0 && signs.groups == 0 && signs.facts == 0 {
         // `keep sugars below 22`
         return vec![ADJUST];
@@ -426,6 +458,11 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
 fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
     let silent = |at: usize| sentence.fills(at) || sentence.comma(at);
     let spoken: Vec<usize> = (0..sentence.len()).filter(|&at| !silent(at)).collect();
+    let told = |at: usize| swap::lacked_before(sentence, at) || commands(sentence, at);
+    if (0..sentence.len()).any(told) {
+        // `kirsch gone, grappa?`, `cap the fat at 8 %`
+        return None;
+    }
     let named = |at: &usize| sentence.ingredient(*at).is_some();
     let (ask, grammars): (&str, [Grammar; 2]) =
         if turned(sentence, &spoken) || spoken.len() == 2 && spoken.iter().all(named) {
@@ -457,6 +494,11 @@ fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Underst
             questions,
         }
     })
+}
+
+/// `why is it so sweet`
+fn asks_why(s: &Sentence) -> bool {
+    s.has(Cue::Why) || s.has(Cue::HowTo)
 }
 
 /// `stronger`, `fattier`; no `water`.

@@ -7,6 +7,7 @@
 mod adjust;
 mod amount;
 mod aside;
+mod bound;
 mod canonical;
 mod clause;
 mod compare;

@@ -102,8 +102,19 @@ pub(super) fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalog
     let Some(named) = named else {
         return text.to_string();
     };
-    if fold(text).ends_with(" instead") {
+    let folded = fold(text);
+    if folded.ends_with(" instead") {
         return format!("{text} of {named}");
+    }
+    for place in [
+        "in its place",
+        "in its stead",
+        "in their place",
+        "in their stead",
+    ] {
+        if let Some(offer) = folded.strip_suffix(place) {
+            return format!("{offer}instead of {named}");
+        }
     }
     let mut out = String::with_capacity(text.len());
     let mut end = 0;

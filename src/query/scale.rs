@@ -57,6 +57,60 @@ fn fraction(sentence: &mut Sentence, start: usize) -> Option<Size> {
     Some(Size::One(Batch::Times(number)))
 }
 
+impl Sentence {
+    /// `12 covers instead of 6` is twice as much; of `5 kilos, not 1` the first counts.
+    pub fn with_sizes_compared(mut self) -> Sentence {
+        const HEADS: [&str; 9] = [
+            "people", "persons", "guests", "pax", "heads", "covers", "diners", "plates", "mouths",
+        ];
+        for at in 0..self.len() {
+            let comma = self.after(at + 2);
+            let joint = if self.comma(comma) {
+                self.after(comma + 1)
+            } else {
+                comma
+            };
+            let against = self.is(joint, Cue::Instead) || self.is(joint, Cue::Not);
+            let other = self.after(joint + 1);
+            let (Some(number), Some(before)) = (self.number(at), self.number(other)) else {
+                continue;
+            };
+            let heads = self
+                .pieces
+                .get(at + 1)
+                .is_some_and(|p| HEADS.contains(&p.text.to_lowercase().as_str()));
+            let counted = heads || matches!(self.unit(at + 1), Some(Unit::Portions));
+            let weighed = matches!(
+                self.unit(at + 1),
+                Some(Unit::Grams(_) | Unit::Millilitres(_))
+            );
+            if !against || !(counted || weighed) || before <= 0.0 {
+                continue;
+            }
+            let mut last = other;
+            while self.unit(last + 1).is_some()
+                || self
+                    .pieces
+                    .get(last + 1)
+                    .is_some_and(|p| HEADS.contains(&p.text.to_lowercase().as_str()))
+            {
+                last += 1;
+            }
+            if self.ingredient(self.after(last + 1)).is_some() {
+                continue;
+            }
+            let first = if counted { at } else { joint };
+            for piece in &mut self.pieces[first..=last] {
+                piece.senses = vec![Sense::Filler(false)];
+            }
+            if counted {
+                self.pieces[at].senses = vec![Sense::Factor(number / before)];
+            }
+        }
+        self
+    }
+}
+
 /// Takes the size of the batch out of the sentence.
 pub(super) fn size(sentence: &mut Sentence) -> Option<Size> {
     let named = (0..sentence.len())
@@ -125,6 +179,9 @@ pub(super) fn size(sentence: &mut Sentence) -> Option<Size> {
     for (_, first, last) in &factors {
         sentence.take_all(*first, *last);
     }
+    let mut factors = factors;
+    // `12 covers instead of 6, so double it` says it twice.
+    factors.dedup_by(|one, other| one.0 == other.0);
     match factors[..] {
         [] => start.and_then(|start| fraction(sentence, start)),
         [(factor, ..)] => Some(Size::One(Batch::Times(factor))),

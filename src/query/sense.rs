@@ -12,6 +12,8 @@ pub(super) enum Cue {
     Instead,
     Afterwards,
     Lack,
+    /// Said after what there is none of: `is sold out`.
+    Lacked,
     Use,
     Compare,
     Best,
@@ -58,7 +60,7 @@ pub(super) enum Cue {
 }
 
 impl Cue {
-    const ALL: [(Cue, &'static str); 50] = [
+    const ALL: [(Cue, &'static str); 51] = [
         (Cue::Swap, "swap"),
         (Cue::Replace, "replace"),
         (Cue::ReplacedBy, "replaced by"),
@@ -66,6 +68,7 @@ impl Cue {
         (Cue::Instead, "instead"),
         (Cue::Afterwards, "afterwards"),
         (Cue::Lack, "lack"),
+        (Cue::Lacked, "lacked"),
         (Cue::Use, "use"),
         (Cue::Compare, "compare"),
         (Cue::Best, "best"),

@@ -76,6 +76,8 @@ impl Sentence {
             .with_measured_verbs()
             .with_pointers()
             .with_changes()
+            .with_places_of_serving()
+            .with_sizes_compared()
             .with_exchanges()
     }
 

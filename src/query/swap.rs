@@ -39,6 +39,10 @@ struct Cast {
     newcomers: Vec<Noun>,
     /// Amounts and the nouns they were said of.
     amounts: Vec<(Noun, Quantity)>,
+    /// Whether what goes is said to be lacking.
+    lacking: bool,
+    /// Whether two of what goes stood apart, so that one of them may be meant for something else.
+    apart: bool,
     /// Whether the newcomers stood before the verb and may be meant to go after all.
     early: bool,
 }
@@ -87,7 +91,20 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
 fn noun(sentence: &Sentence, at: usize) -> Option<(Noun, String)> {
     // `which starch could I use`: any of the kind.
     let several = sentence.ingredient(at).is_none_or(|c| c.ids.len() > 1);
-    let open = several && at > 0 && sentence.is(at - 1, Cue::Find);
+    let lead = (0..at).rev().find(|&n| !sentence.pieces[n].used);
+    let asked = lead.is_some_and(|n| {
+        let text = sentence.pieces[n].text.to_lowercase();
+        [
+            "what",
+            "which",
+            "what other",
+            "which other",
+            "some other",
+            "another",
+        ]
+        .contains(&text.as_str())
+    });
+    let open = asked || several && at > 0 && sentence.is(at - 1, Cue::Find);
     if let Some((condition, assumed)) = sentence.group(at).filter(|_| open) {
         return Some((Noun::Kind(condition.to_string()), assumed.to_string()));
     }
@@ -114,8 +131,9 @@ pub(super) fn used_as(sentence: &Sentence, at: usize) -> bool {
             .senses
             .iter()
             .any(|s| matches!(s, Sense::Ingredient(_)));
+    let both = sentence.is(at, Cue::Use);
     sentence.is(at, Cue::As)
-        && (used || named && thing)
+        && (both || used || named && thing)
         && sentence
             .ingredient(sentence.after(at + 1))
             .is_some_and(|c| c.ids.len() == 1)
@@ -129,16 +147,62 @@ fn inside(sentence: &Sentence, at: usize) -> bool {
 
 /// `golden syrup isn't sold here`: what is lacking stands before the words that say so.
 pub(super) fn lacked_before(sentence: &Sentence, at: usize) -> bool {
-    let closes = LACK_AFTER
-        .iter()
-        .any(|end| sentence.pieces[at].text.to_lowercase().starts_with(end));
-    sentence.is(at, Cue::Lack) && closes && names(sentence, sentence_before(sentence, at))
+    let thing = |n: usize| {
+        let senses = &sentence.pieces[n].senses;
+        let named = |s: &Sense| {
+            matches!(
+                s,
+                Sense::Ingredient(_) | Sense::Group(..) | Sense::Allergen(..)
+            )
+        };
+        senses.iter().any(named)
+    };
+    sentence.is(at, Cue::Lacked) && sentence_before(sentence, at).is_some_and(thing)
 }
 
-/// How words begin that say of what stands before them that there is none.
-const LACK_AFTER: [&str; 9] = [
-    "is", "are", "aren", "has", "have to", "must", "need", "sold out", "all gone",
+/// `in my recipe stands icing sugar; I have only vanilla sugar`: the one there is stands in.
+pub(super) fn only_had(sentence: &Sentence, at: usize) -> bool {
+    let named = |n: &usize| sentence.ingredient(*n).is_some() && sentence.dish(*n).is_none();
+    let stop =
+        |n: usize| sentence.comma(n) || matches!(sentence.pieces[n].text.as_str(), "." | "?" | "!");
+    let end = (at + 1..sentence.len())
+        .find(|&n| stop(n))
+        .unwrap_or(sentence.len());
+    let one = (at + 1..end).filter(named).count() == 1;
+    // `I only have guar gum, no locust bean gum`
+    let lacking = |n: usize| n > 0 && sentence.is(n - 1, Cue::Without);
+    let other = (0..at)
+        .chain(end..sentence.len())
+        .any(|n| named(&n) && !lacking(n));
+    sentence.is(at, Cue::Only) && sentence.is(at, Cue::Have) && one && other
+}
+
+/// Words that offer what stands beside them.
+const OFFERS: [&str; 14] = [
+    "ok", "okay", "do", "fine", "good", "any good", "alright", "instead", "work", "works", "will",
+    "would", "can", "is",
 ];
+
+/// `, ricotta ok`: the end of a clause, and after it what is offered for what is lacking.
+fn offered(sentence: &Sentence, at: usize) -> bool {
+    let text = sentence.pieces[at].text.as_str();
+    let stop = matches!(text, "." | "?" | "!" | ":");
+    let asks = [
+        "is", "will", "would", "can", "could", "does", "do", "might", "may",
+    ]
+    .contains(&text.to_lowercase().as_str());
+    if !stop && !sentence.comma(at) && !asks {
+        return false;
+    }
+    let named = |n: usize| sentence.ingredient(n).is_some() && sentence.dish(n).is_none();
+    let offers = |n: usize| {
+        let text = sentence.pieces[n].text.to_lowercase();
+        OFFERS.contains(&text.as_str())
+    };
+    let rest = || at + 1..sentence.len();
+    let listed = rest().any(|n| sentence.is(n, Cue::And) || sentence.is(n, Cue::Or));
+    rest().any(named) && (stop || asks || !listed || rest().any(offers))
+}
 
 /// `cream by coconut cream`: a thing on either side.
 pub(super) fn exchanged_by(sentence: &Sentence, at: usize) -> bool {
@@ -171,6 +235,7 @@ fn measured_after(sentence: &Sentence, at: usize) -> bool {
 fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
     let mut cast = Cast::default();
     let mut slot = Slot::Free;
+    let mut last = None;
     let mut at = 0;
     while at < sentence.len() {
         if sentence.pieces[at].used {
@@ -202,7 +267,25 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
             }
             sentence.assume(&assumed);
             sentence.take(at);
-            cast.list(slot).push(noun);
+            if slot == Slot::Leaver
+                && let Some(first) = last
+            {
+                // `our cream has run out ... for heavy cream`: the one is the other, said closer.
+                if let (Some(vague), Noun::Ingredient(id)) = (vague(sentence, first), &noun)
+                    && vague.contains(id)
+                {
+                    cast.leavers
+                        .retain(|n| !matches!(n, Noun::Ingredient(id) if vague.contains(id)));
+                    sentence.pieces[first].senses = vec![Sense::Filler(false)];
+                }
+            }
+            let list = cast.list(slot);
+            if !list.contains(&noun) {
+                list.push(noun);
+                let several = list.len() > 1 && slot == Slot::Leaver;
+                cast.apart |= several && last.is_some_and(|n| !listed(sentence, n, at));
+            }
+            last = Some(at);
             at += 1;
             continue;
         }
@@ -211,6 +294,30 @@ fn cast(sentence: &mut Sentence, catalogue: &Catalogue) -> Cast {
     }
     settle(&mut cast);
     cast
+}
+
+/// What a name can stand for that leaves a choice.
+fn vague(sentence: &Sentence, at: usize) -> Option<Vec<String>> {
+    sentence.pieces[at].senses.iter().find_map(|s| match s {
+        Sense::Ingredient(candidates) if candidates.ids.len() > 1 => {
+            Some([candidates.ids.clone(), candidates.namesakes.clone()].concat())
+        }
+        _ => None,
+    })
+}
+
+/// Whether two nouns stand in one list: nothing but a joint and an amount between them.
+fn listed(sentence: &Sentence, first: usize, second: usize) -> bool {
+    let joint = |n: usize| {
+        sentence.comma(n)
+            || sentence.is(n, Cue::And)
+            || sentence.is(n, Cue::Or)
+            || sentence.is(n, Cue::With)
+    };
+    let passed = |n: usize| {
+        joint(n) || sentence.fills_ever(n) || sentence.pieces[n].used || sentence.is(n, Cue::Of)
+    };
+    (first + 1..second).any(joint) && (first + 1..second).all(passed)
 }
 
 /// What a word between the nouns does to the parts.
@@ -224,11 +331,17 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     } else if is(Cue::ReplacedBy) {
         cast.leavers.append(&mut cast.free);
         Slot::Newcomer
-    } else if is(Cue::Lack) && slot == Slot::Free && lacked_before(sentence, at) {
+    } else if is(Cue::Lacked) && slot == Slot::Free && lacked_before(sentence, at)
+        || only_had(sentence, at)
+    {
         // `golden syrup is sold out, use honey`
         cast.leavers.append(&mut cast.free);
         Slot::Newcomer
+    } else if slot == Slot::Leaver && cast.lacking && offered(sentence, at) {
+        // `no mascarpone left, ricotta ok`
+        Slot::Newcomer
     } else if is(Cue::Swap) || is(Cue::Lack) {
+        cast.lacking |= is(Cue::Lack);
         Slot::Leaver
     } else if is(Cue::Substitute) {
         // `agar as a substitute for gelatin` brings agar.
@@ -263,8 +376,8 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
             }
             _ => slot,
         }
-    } else if is(Cue::To) && sentence.is(sentence.after(at + 1), Cue::Use) {
-        // `cream to use`
+    } else if is(Cue::To) && acts(sentence, sentence.after(at + 1)) {
+        // `cream to use`, `an acid able to act for`
         slot
     } else if is(Cue::For) || is(Cue::To) {
         match slot {
@@ -288,6 +401,18 @@ fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     } else {
         slot
     }
+}
+
+/// Whether a word says how nouns change places.
+fn acts(sentence: &Sentence, at: usize) -> bool {
+    let cues = [
+        Cue::Use,
+        Cue::Replace,
+        Cue::Substitute,
+        Cue::Swap,
+        Cue::Remove,
+    ];
+    cues.iter().any(|cue| sentence.is(at, *cue))
 }
 
 /// Nouns left without a part: beside a leaver they come in, else the last of them goes.
@@ -324,6 +449,26 @@ fn build(
             Noun::Kind(condition) => kinds.push(condition.clone()),
         }
     }
+    if cast.apart && kinds.is_empty() {
+        // `swap the pistachio gelato ... pistachio paste`: which of them goes is not clear.
+        let newcomers: Vec<String> = (cast.newcomers.iter())
+            .filter_map(|noun| match noun {
+                Noun::Ingredient(id) => Some(id.clone()),
+                Noun::Kind(_) => None,
+            })
+            .collect();
+        let one = |id: &String| Question::Swap {
+            leaver: Leaver::Ingredients(vec![id.clone()]),
+            newcomers: newcomers.clone(),
+            amount: None,
+            wish: wish.clone(),
+            dish: dish.clone(),
+        };
+        return Some(Understood::Choose {
+            ask: "which of these is to go?".to_string(),
+            questions: ids.iter().rev().take(3).map(one).collect(),
+        });
+    }
     let leaver = if kinds.is_empty() && !ids.is_empty() {
         Leaver::Ingredients(ids)
     } else if kinds.is_empty() {
@@ -335,6 +480,8 @@ fn build(
     let mut newcomers = vec![];
     for noun in &cast.newcomers {
         match noun {
+            // Nothing stands in for itself.
+            Noun::Ingredient(_) if cast.leavers.contains(noun) => {}
             Noun::Ingredient(id) => newcomers.push(id.clone()),
             // `replace gelatin with a gum`: the newcomer must be one.
             Noun::Kind(condition) => {

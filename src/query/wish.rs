@@ -70,12 +70,16 @@ pub(super) fn shelf(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Ve
     if let Some(own) = own_shelf(sentence, catalogue) {
         return Some(own);
     }
+    if let Some(ids) = named_only(sentence) {
+        return Some(ids);
+    }
     // `from what I have here, dextrose and honey`: the list says what the shelf is.
     let told = |at: usize| {
         let next = (at + 1..sentence.len()).find(|&n| !sentence.comma(n) && !sentence.fills(n));
         sentence.is(at, Cue::Shelf) && next.is_some_and(|n| sentence.ingredient(n).is_some())
     };
-    let start = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Only) || told(at))?;
+    let listed = |at: usize| sentence.is(at, Cue::Only) && !super::swap::only_had(sentence, at);
+    let start = (0..sentence.len()).find(|&at| listed(at) || told(at))?;
     let mut ids = vec![];
     let mut last = start;
     let mut next = sentence.after(start + 1);
@@ -99,4 +103,20 @@ pub(super) fn shelf(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Ve
     }
     sentence.take_all(start, last);
     Some(ids)
+}
+
+/// `with dextrose only`: the word stands after what is meant.
+fn named_only(sentence: &mut Sentence) -> Option<Vec<String>> {
+    let ends = |at: usize| at >= sentence.len() || sentence.comma(at);
+    let after = |at: usize| sentence.is(at, Cue::Only) && ends(sentence.after(at + 1));
+    let only = (1..sentence.len()).find(|&at| after(at))?;
+    let noun = sentence.before(only)?;
+    let lead = sentence.before(noun)?;
+    let led = [Cue::With, Cue::By, Cue::Use, Cue::From]
+        .iter()
+        .any(|cue| sentence.is(lead, *cue));
+    let (id, assumed) = chosen(sentence, noun).filter(|_| led)?;
+    sentence.assume(&assumed);
+    sentence.take_all(lead, only);
+    Some(vec![id])
 }
