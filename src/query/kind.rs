@@ -153,7 +153,9 @@ impl Signs {
             phase_asked: has(&[Cue::HowTo]) && any(&|at| s.phase(at).is_some()),
             exclusions: any(&|at| thing(at) && gone(at)),
             fault: any(&|at| {
-                s.symptom(at).is_some_and(|(_, base)| {
+                // `cocoa butter or shea butter, which melts before` tells of no fault.
+                let asked = sure > 1 && which(s) && s.property(at).is_some();
+                s.symptom(at).filter(|_| !asked).is_some_and(|(_, base)| {
                     (!base || complaint) && s.quality(at).is_none_or(|(_, _, b)| !b || complaint)
                 })
             }),
@@ -239,7 +241,8 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
         let measured = signs.more && (signs.properties > 0 || has(Cue::Than));
         let sided = (has(Cue::Or) || has(Cue::Than)) && measured;
         let plain = !has(Cue::Add) && !signs.exclusions && signs.groups == 0;
-        if plain && (sided || ranked_against(s) || alike_asked(s) || listed(s)) {
+        let chosen = measured && which(s) || either(s) && signs.properties > 0;
+        if plain && (sided || chosen || ranked_against(s) || alike_asked(s) || listed(s)) {
             return vec![COMPARE];
         }
     }
@@ -476,6 +479,16 @@ fn which(s: &Sentence) -> bool {
         let text = s.pieces[at].text.to_lowercase();
         text == "which" || text == "which one" || text == "which of"
     })
+}
+
+/// `aquafaba or meringue powder: protein`: two names with `or` between them and nothing else to do.
+fn either(s: &Sentence) -> bool {
+    const OTHERS: [Cue; 5] = [Cue::Is, Cue::HowTo, Cue::Use, Cue::Contains, Cue::Why];
+    let name = |n: usize| s.ingredient(n).is_some() && s.dish(n).is_none();
+    let joined = |at: usize| {
+        s.is(at, Cue::Or) && s.before(at).is_some_and(name) && name(s.after(at + 1))
+    };
+    (0..s.len()).any(joined) && OTHERS.iter().all(|cue| !s.has(*cue))
 }
 
 /// `guar, xanthan, which one takes freezing best`; `arrowroot clearer than potato starch`.

@@ -233,8 +233,19 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
                 sentence.push(n).is_some() && !sentence.is(sentence.after(at + 1), Cue::Than);
             moved || sentence.means(n, |s| matches!(s, Sense::Superlative(..)))
         });
-        let as_property =
-            both && (held || counted || of_another(sentence, at) && !after_list(sentence, at));
+        // `how do maple syrup and agave syrup differ in fructose`, `put the water in the two side
+        // by side`
+        let between = ingredients.len() > 1
+            && sentence.has(Cue::Compare)
+            && (sentence.before(at).is_some_and(|n| {
+                sentence.is(n, Cue::In) || sentence.is(n, Cue::By) || sentence.is(n, Cue::For)
+            }) || content_of(sentence, at).is_some()
+                || ends_after_comma(sentence, at));
+        let as_property = both
+            && (held
+                || counted
+                || between
+                || of_another(sentence, at) && !after_list(sentence, at));
         let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
         if place && ingredients.len() > 1 && sentence.property(at).is_none() {
             // `agar vs gelatin in candied fruit`: the third is where, not what.
@@ -273,6 +284,12 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
         }
     }
     ingredients
+}
+
+/// `panela vs muscovado, water`: the last word, after a comma.
+fn ends_after_comma(sentence: &Sentence, at: usize) -> bool {
+    let comma = at.checked_sub(1).is_some_and(|n| sentence.comma(n) || sentence.pieces[n].text == ":");
+    comma && sentence.after(at + 1) >= sentence.len()
 }
 
 /// `how much cornstarch is in icing sugar`: asks for a content that no property states.

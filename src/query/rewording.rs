@@ -31,6 +31,27 @@ impl Sentence {
         self
     }
 
+    /// `guar / tara`, `between panela and muscovado`: a sign or a word that sets two names side by
+    /// side compares them.
+    pub fn with_rivals(mut self) -> Sentence {
+        for at in 0..self.len() {
+            let name = |n: usize| self.ingredient(n).is_some() && self.dish(n).is_none();
+            let first = self.after(at + 1);
+            let joint = self.after(first + 1);
+            let joined = self.is(joint, Cue::And) || self.is(joint, Cue::Or);
+            let between = self.means(at, |s| *s == Sense::Between)
+                && name(first)
+                && joined
+                && name(self.after(joint + 1));
+            let sign = ["/", ":", "|"].contains(&self.pieces[at].text.as_str());
+            let beside = sign && at > 0 && name(at - 1) && name(at + 1);
+            if between || beside {
+                self.pieces[at].senses = vec![Sense::Cue(Cue::Compare)];
+            }
+        }
+        self
+    }
+
     /// `salted butter instead of unsalted`, `white or milk chocolate`: a describing word set against
     /// a name shares its noun.
     pub fn with_heads_shared(mut self, catalogue: &Catalogue) -> Sentence {

@@ -27,7 +27,10 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     if found.is_empty() {
         clauses.extend(
             one(sentence)
-                .or_else(|| grades(sentence, order.is_some()))
+                .or_else(|| {
+                    let bound = !clauses.is_empty() && sentence.has(Cue::Find);
+                    grades(sentence, order.is_some() || bound)
+                })
                 .or_else(|| holding(sentence, !clauses.is_empty())),
         );
     }

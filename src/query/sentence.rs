@@ -76,6 +76,7 @@ impl Sentence {
             .with_measured_verbs()
             .with_changes()
             .with_exchanges()
+            .with_rivals()
     }
 
     /// The one phrase a text is, with all its meanings.
