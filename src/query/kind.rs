@@ -111,7 +111,10 @@ impl Signs {
         let marked = |at: usize| goal::marked(s, at).is_some();
         // `vegan chocolate ice cream`: the chocolate flavours the dish.
         let diet = any(&|at| s.diet(at).is_some());
-        let flavours = |at: usize| diet && s.group(at).is_some() && s.dish(at + 1).is_some();
+        // `churning time of fruit ice cream`
+        let step = any(&|at| s.phase(at).is_some()) && !s.has(Cue::Find);
+        let flavours =
+            |at: usize| (diet || step) && s.group(at).is_some() && s.dish(at + 1).is_some();
         let plain = |at: usize| {
             let counted = s.ingredient(at).is_some() && s.dish(at).is_none();
             counted && !pushed(at) && !marked(at) && !flavours(at)
@@ -155,7 +158,11 @@ impl Signs {
             fault: any(&|at| {
                 // `cocoa butter or shea butter, which melts before` tells of no fault.
                 let asked = sure > 1 && which(s) && s.property(at).is_some();
-                s.symptom(at).filter(|_| !asked).is_some_and(|(_, base)| {
+                // `how long should it age for the fat to crystallise` wants it to.
+                let wanted = has(&[Cue::HowTo])
+                    && any(&|n| s.phase(n).is_some())
+                    && at.checked_sub(1).is_some_and(|n| s.pieces[n].text == "to");
+                s.symptom(at).filter(|_| !asked && !wanted).is_some_and(|(_, base)| {
                     (!base || complaint) && s.quality(at).is_none_or(|(_, _, b)| !b || complaint)
                 })
             }),
@@ -280,6 +287,10 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if frozen && signs.dish && ingredients == 0 && signs.groups == 0 && !has(Cue::Find) {
         // `can I freeze panna cotta`
         return vec![HOW_TO, SEARCH];
+    }
+    if signs.fault && ingredients > 0 && has(Cue::HowTo) && smooth_wanted(s) && !signs.swap {
+        // `the cocoa floated in clumps, how do I get it in`
+        return vec![HOW_TO];
     }
     if told_fault(s) {
         return vec![DIAGNOSE];
@@ -574,6 +585,23 @@ fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
     spoken.iter().all(|&at| bound(at))
         && spoken.iter().any(|&at| s.dial(at).is_some())
         && spoken.iter().any(bounds)
+}
+
+/// Whether lumps are all that is wrong, and a way in is asked for.
+fn smooth_wanted(s: &Sentence) -> bool {
+    let lumps = (0..s.len()).all(|at| s.symptom(at).is_none_or(|(symptom, _)| symptom == "lumpy"));
+    let way = |at: usize| s.phase(at) == Some("disperse") || s.is(at, Cue::Add);
+    lumps && !s.has(Cue::Why) && ((0..s.len()).any(way) || closed_before_how(s))
+}
+
+/// `it clumped. How do I ...`: the fault is told, then the way asked for.
+fn closed_before_how(s: &Sentence) -> bool {
+    let how = (0..s.len()).find(|&at| s.is(at, Cue::HowTo));
+    how.is_some_and(|how| (0..how).any(|at| s.symptom(at).is_some() && closes(s, at, how)))
+}
+
+fn closes(s: &Sentence, from: usize, to: usize) -> bool {
+    s.pieces[from..to].iter().any(|piece| piece.text == ".")
 }
 
 /// `butter lumps with milk instead of cream`: a fault first, and no question after it.

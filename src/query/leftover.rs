@@ -258,6 +258,15 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     let next = follower(sentence, at);
     let before_dish = next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));
     // `which chocolate contains the greatest share of cocoa butter`: what it contains is read.
+    // `I wondered about macadamia paste`, `melting range = ?`: no figure follows.
+    let equal = means(sentence, at, |s| *s == Sense::Compare(crate::model::Comparison::Equal));
+    if equal && !next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Number(_)))) {
+        return false;
+    }
+    if sentence.is(at, Cue::Contains) && matches!(question, Question::Diagnose { .. }) {
+        // `separation in a mix containing locust bean gum`
+        return false;
+    }
     let heard = sentence.is(at, Cue::Contains)
         && next.is_some_and(|n| {
             sentence.pieces[n].used
@@ -330,7 +339,8 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             ]
             .iter()
             .any(|cue| sentence.has(*cue));
-            !(feel || push) || push && !asked && !properties.is_empty()
+            let during = step && !properties.is_empty();
+            !(feel || push || during) || push && !asked && !properties.is_empty()
         }
         Question::Search { order, .. } => {
             let by = order.as_ref().map(|order| order.by.as_str());
