@@ -270,6 +270,7 @@ fn words(files: &Files, problems: &mut Vec<Diagnostic>) -> Vec<Word> {
             });
         }
     }
+    super::degrees::spread(&mut out);
     out
 }
 

@@ -3,6 +3,7 @@
 mod assemble;
 mod check;
 mod critical;
+mod degrees;
 mod files;
 mod own;
 mod parts;

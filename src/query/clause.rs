@@ -68,7 +68,11 @@ pub(super) fn kinds(sentence: &mut Sentence) -> Vec<Clause> {
         match (joint, found.last_mut()) {
             (Some(joint), Some(before)) => {
                 sentence.take(joint);
-                before.condition = format!("{} or {condition}", before.condition);
+                let known = before.condition.split(" or ").any(|part| part == condition);
+                if !known {
+                    // `flours and starches` are one family.
+                    before.condition = format!("{} or {condition}", before.condition);
+                }
             }
             _ => found.push(plain(at, condition)),
         }

@@ -5,7 +5,7 @@ use crate::model::Dial;
 use super::dish::{dish, flavour};
 use super::lookup::named;
 use super::question::Question;
-use super::sense::Cue;
+use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
 use super::understood::Understood;
 
@@ -42,7 +42,8 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     }
     for at in 0..sentence.len() {
         // `which has more fat`: both are shown, so either way round is answered.
-        if sentence.push(at).is_some() || sentence.comparison(at).is_some() {
+        let degree = sentence.means(at, |s| matches!(s, Sense::Superlative(..)));
+        if sentence.push(at).is_some() || sentence.comparison(at).is_some() || degree {
             sentence.take(at);
         }
     }

@@ -10,13 +10,52 @@ use super::sentence::Sentence;
 pub(super) fn comparisons(sentence: &mut Sentence, catalogue: &Catalogue) -> Vec<Clause> {
     let mut found = vec![];
     for at in 0..sentence.len() {
-        let clause = compared(sentence, at, catalogue)
+        let clause = times_as(sentence, at)
+            .or_else(|| compared(sentence, at, catalogue))
             .or_else(|| compared_before(sentence, at, catalogue))
             .or_else(|| worded(sentence, at, catalogue))
             .or_else(|| contained(sentence, at));
         found.extend(clause);
     }
     found
+}
+
+/// `at least 200 times as sweet as sugar`, `under half as sweet as sucrose`: a figure that counts
+/// table sugar as one.
+fn times_as(sentence: &mut Sentence, at: usize) -> Option<Clause> {
+    let comparison = sentence.comparison(at)?;
+    let first = sentence.after(at + 1);
+    let share = sentence.find(first, |s| match s {
+        Sense::Share(share, _) => Some(*share),
+        Sense::Factor(factor) => Some(*factor),
+        _ => None,
+    });
+    let (number, mut next) = match (share, sentence.number(first)) {
+        (Some(share), _) => (share, first + 1),
+        (None, Some(number)) if matches!(sentence.unit(first + 1), Some(Unit::Times)) => {
+            (number, first + 2)
+        }
+        _ => return None,
+    };
+    let passed = |s: &Sentence, n: usize| s.is(n, Cue::As) || s.fills(n) || s.push(n).is_some();
+    while passed(sentence, next) {
+        next += 1;
+    }
+    if sentence.property(next) != Some("relative_sweetness") {
+        return None;
+    }
+    let mut last = next;
+    next += 1;
+    while passed(sentence, next) || sentence.is(next, Cue::Than) || sentence.is(next, Cue::Of) {
+        next += 1;
+    }
+    let sugar = |c: &super::sense::Candidates| c.ids.iter().any(|id| id == "sucrose");
+    if sentence.ingredient(next).is_some_and(sugar) {
+        last = next;
+    }
+    sentence.take_all(at, last);
+    let sign = comparison.sign();
+    Some(plain(at, format!("relative_sweetness {sign} {number}")))
 }
 
 /// `hydrates below 60 C`, `melting point between 30 and 40 C`, `DE above 60`.
@@ -28,6 +67,10 @@ fn compared(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option
         .any(|cue| sentence.is(next, *cue))
         && sentence.comparison(next).is_none()
     {
+        next = sentence.after(next + 1);
+    }
+    if sentence.comma(next) && sentence.comparison(sentence.after(next + 1)).is_some() {
+        // `lactose, under 3 %`
         next = sentence.after(next + 1);
     }
     if sentence.means(next, |s| matches!(s, Sense::Between)) {

@@ -8,6 +8,15 @@ use super::sense::Cue;
 use super::sentence::Sentence;
 use super::understood::Understood;
 
+/// Properties whose verb asks for the heating: `melt`, `gelatinise`, `activate`.
+const HEATS: [&str; 5] = [
+    "melting_point",
+    "melting_range",
+    "gelatinisation_temperature",
+    "activation_temperature",
+    "denaturation_temperature",
+];
+
 /// Reads a question about the process.
 pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     if !without_lumps(sentence) && !exclusions(sentence).is_empty() {
@@ -26,6 +35,12 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         } else if sentence.property(at) == Some("hydration_temperature") {
             // `how do I hydrate guar` asks for the whole way in.
             sentence.take(at);
+        } else if sentence.property(at).is_some_and(|id| HEATS.contains(&id)) {
+            // `how do I melt white chocolate`
+            sentence.take(at);
+            if phase.is_empty() {
+                phase = "heat".to_string();
+            }
         } else if sentence.property(at) == Some("freeze_thaw") {
             // `can I freeze panna cotta`
             sentence.take(at);

@@ -139,7 +139,10 @@ impl Signs {
         let marked = |at: usize| goal::aimed(s, at);
         // `vegan chocolate ice cream`: the chocolate flavours the dish.
         let diet = any(&|at| s.diet(at).is_some());
-        let flavours = |at: usize| diet && s.group(at).is_some() && s.dish(at + 1).is_some();
+        // `churning time of fruit ice cream`
+        let step = any(&|at| s.phase(at).is_some()) && !s.has(Cue::Find);
+        let flavours =
+            |at: usize| (diet || step) && s.group(at).is_some() && s.dish(at + 1).is_some();
         let plain = |at: usize| {
             let counted = s.ingredient(at).is_some() && s.dish(at).is_none();
             counted && !pushed(at) && !marked(at) && !flavours(at)
@@ -181,9 +184,18 @@ impl Signs {
             phase_asked: has(&[Cue::HowTo]) && any(&|at| s.phase(at).is_some()),
             exclusions: any(&|at| thing(at) && gone(at)),
             fault: any(&|at| {
-                s.symptom(at).is_some_and(|(_, base)| {
-                    (!base || complaint) && s.quality(at).is_none_or(|(_, _, b)| !b || complaint)
-                })
+                // `cocoa butter or shea butter, which melts before` tells of no fault.
+                let asked = sure > 1 && which(s) && s.property(at).is_some();
+                // `how long should it age for the fat to crystallise` wants it to.
+                let wanted = has(&[Cue::HowTo])
+                    && any(&|n| s.phase(n).is_some())
+                    && at.checked_sub(1).is_some_and(|n| s.pieces[n].text == "to");
+                s.symptom(at)
+                    .filter(|_| !asked && !wanted)
+                    .is_some_and(|(_, base)| {
+                        (!base || complaint)
+                            && s.quality(at).is_none_or(|(_, _, b)| !b || complaint)
+                    })
             }),
             goals: any(&|at| {
                 (s.push(at).is_some() && !s.has(Cue::Find))
@@ -270,7 +282,8 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
         let measured = signs.more && (signs.properties > 0 || has(Cue::Than));
         let sided = (has(Cue::Or) || has(Cue::Than)) && measured;
         let plain = !has(Cue::Add) && !signs.exclusions && signs.groups == 0;
-        if plain && (sided || ranked_against(s) || alike_asked(s) || listed(s)) {
+        let chosen = measured && which(s) || either(s) && signs.properties > 0;
+        if plain && (sided || chosen || ranked_against(s) || alike_asked(s) || listed(s)) {
             return vec![COMPARE];
         }
     }
@@ -327,6 +340,10 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if has(Cue::Only) && signs.goals && ingredients > 0 && !signs.swap && !signs.fault {
         // `raise the solids with inulin only`
         return vec![ADJUST, LOOKUP];
+    }
+    if signs.fault && ingredients > 0 && has(Cue::HowTo) && smooth_wanted(s) && !signs.swap {
+        // `the cocoa floated in clumps, how do I get it in`
+        return vec![HOW_TO];
     }
     if told_fault(s) {
         return vec![DIAGNOSE];
@@ -539,6 +556,15 @@ fn which(s: &Sentence) -> bool {
     })
 }
 
+/// `aquafaba or meringue powder: protein`: two names with `or` between them and nothing else to do.
+fn either(s: &Sentence) -> bool {
+    const OTHERS: [Cue; 5] = [Cue::Is, Cue::HowTo, Cue::Use, Cue::Contains, Cue::Why];
+    let name = |n: usize| s.ingredient(n).is_some() && s.dish(n).is_none();
+    let joined =
+        |at: usize| s.is(at, Cue::Or) && s.before(at).is_some_and(name) && name(s.after(at + 1));
+    (0..s.len()).any(joined) && OTHERS.iter().all(|cue| !s.has(*cue))
+}
+
 /// `guar, xanthan, which one takes freezing best`; `arrowroot clearer than potato starch`.
 fn ranked_against(s: &Sentence) -> bool {
     let best = s.has(Cue::Best) && which(s);
@@ -622,6 +648,23 @@ fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
     spoken.iter().all(|&at| bound(at))
         && spoken.iter().any(|&at| s.dial(at).is_some())
         && spoken.iter().any(bounds)
+}
+
+/// Whether lumps are all that is wrong, and a way in is asked for.
+fn smooth_wanted(s: &Sentence) -> bool {
+    let lumps = (0..s.len()).all(|at| s.symptom(at).is_none_or(|(symptom, _)| symptom == "lumpy"));
+    let way = |at: usize| s.phase(at) == Some("disperse") || s.is(at, Cue::Add);
+    lumps && !s.has(Cue::Why) && ((0..s.len()).any(way) || closed_before_how(s))
+}
+
+/// `it clumped. How do I ...`: the fault is told, then the way asked for.
+fn closed_before_how(s: &Sentence) -> bool {
+    let how = (0..s.len()).find(|&at| s.is(at, Cue::HowTo));
+    how.is_some_and(|how| (0..how).any(|at| s.symptom(at).is_some() && closes(s, at, how)))
+}
+
+fn closes(s: &Sentence, from: usize, to: usize) -> bool {
+    s.pieces[from..to].iter().any(|piece| piece.text == ".")
 }
 
 /// `butter lumps with milk instead of cream`: a fault first, and no question after it.

@@ -367,6 +367,11 @@ fn dangles(sentence: &Sentence, at: usize, question: &Question) -> bool {
     either || content || all || bound || push
 }
 
+/// Whether the phrase names this property.
+fn is_property(sentence: &Sentence, at: usize, id: Option<&str>) -> bool {
+    id.is_some_and(|id| means(sentence, at, |s| matches!(s, Sense::Property(p) if p == id)))
+}
+
 /// Whether a known word that found no place may change what is asked.
 fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     if sentence.is(at, Cue::Shelf) {
@@ -377,6 +382,28 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     }
     let next = follower(sentence, at);
     let before_dish = next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Dish(_))));
+    // `which chocolate contains the greatest share of cocoa butter`: what it contains is read.
+    // `I wondered about macadamia paste`, `melting range = ?`: no figure follows.
+    let equal = means(sentence, at, |s| {
+        *s == Sense::Compare(crate::model::Comparison::Equal)
+    });
+    if equal && !next.is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Number(_)))) {
+        return false;
+    }
+    if sentence.is(at, Cue::Contains) && matches!(question, Question::Diagnose { .. }) {
+        // `separation in a mix containing locust bean gum`
+        return false;
+    }
+    let heard = sentence.is(at, Cue::Contains)
+        && next.is_some_and(|n| {
+            sentence.pieces[n].used
+                && means(sentence, n, |s| {
+                    matches!(s, Sense::Superlative(..) | Sense::Compare(_))
+                })
+        });
+    if heard {
+        return false;
+    }
     let negation = [
         Cue::Without,
         Cue::Not,
@@ -442,10 +469,18 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             ]
             .iter()
             .any(|cue| sentence.has(*cue));
-            !(feel || push) || push && !asked && !properties.is_empty()
+            let during = step && !properties.is_empty();
+            !(feel || push || during) || push && !asked && !properties.is_empty()
         }
-        Question::Search { .. } => {
-            !(step && sentence.has(Cue::Find)
+        Question::Search { order, .. } => {
+            let by = order.as_ref().map(|order| order.by.as_str());
+            // `the most potent by relative sweetness` says the figure twice.
+            let twice = is_property(sentence, at, by);
+            // `all the nut pastes`
+            let all = is(|s| matches!(s, Sense::Share(share, _) if *share == 1.0));
+            !(twice
+                || all
+                || step && sentence.has(Cue::Find)
                 || (feel && before_dish)
                 || (kind && placed && sentence.has_dish()))
         }

@@ -28,7 +28,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     flavour(sentence);
     let mut asked: Vec<(usize, String)> = vec![];
     let content = content_of_name(sentence);
-    let ingredients = named(sentence, &mut asked);
+    let ingredients = once(named(sentence, &mut asked));
     if ingredients.is_empty() {
         return kind_meant(sentence, catalogue, asked);
     }
@@ -49,7 +49,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     freezing(sentence, &mut asked);
     let allergens = statements(sentence, catalogue, &mut asked);
     asked.sort();
-    drop_how_much(sentence, &mut asked);
+    drop_how_much(sentence, &mut asked, catalogue);
     if let [_] = ingredients[..]
         && weighs_volume(sentence)
     {
@@ -124,6 +124,17 @@ fn kind_meant(
     })
 }
 
+/// Each id the first time it is named.
+fn once(ids: Vec<String>) -> Vec<String> {
+    let mut found: Vec<String> = vec![];
+    for id in ids {
+        if !found.contains(&id) {
+            found.push(id);
+        }
+    }
+    found
+}
+
 /// Ingredients offered where a kind is named.
 const CHOICES: usize = 3;
 
@@ -148,12 +159,20 @@ fn fitting(property: String, ingredients: &[String], catalogue: &Catalogue) -> S
     }
 }
 
-/// `how much fat is in it` asks for the fat; `vegan, and how much do I use` for both.
-fn drop_how_much(sentence: &Sentence, asked: &mut Vec<(usize, String)>) {
+/// `how much fat is in it`, `starch, how much` ask for the content; `vegan, and how much do I use`
+/// for both.
+fn drop_how_much(sentence: &Sentence, asked: &mut Vec<(usize, String)>, catalogue: &Catalogue) {
     let places: Vec<usize> = asked.iter().map(|(at, _)| *at).collect();
+    let grams = |id: &str| {
+        let unit = catalogue.property(id).map_or("", |p| p.unit.as_str());
+        ["g/100 g", "mg/100 g", "g/day"].contains(&unit) && id != "use_level"
+    };
+    let content = matches!(&asked[..], [(_, one), (_, other)] if grams(one) || grams(other));
     asked.retain(|(at, property)| {
         let next = (at + 1..sentence.len()).find(|&n| !sentence.fills_ever(n));
-        property != "use_level" || next.is_none_or(|next| !places.contains(&next))
+        let text = sentence.pieces[*at].text.to_lowercase();
+        let amount = text.starts_with("how m") && content && !sentence.has(Cue::And);
+        property != "use_level" || !amount && next.is_none_or(|next| !places.contains(&next))
     });
 }
 
@@ -233,14 +252,31 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
                 sentence.push(n).is_some() && !sentence.is(sentence.after(at + 1), Cue::Than);
             moved || sentence.means(n, |s| matches!(s, Sense::Superlative(..)))
         });
-        let as_property =
-            both && (held || counted || of_another(sentence, at) && !after_list(sentence, at));
+        // `how do maple syrup and agave syrup differ in fructose`, `put the water in the two side
+        // by side`
+        let between = ingredients.len() > 1
+            && sentence.has(Cue::Compare)
+            && (sentence.before(at).is_some_and(|n| {
+                sentence.is(n, Cue::In) || sentence.is(n, Cue::By) || sentence.is(n, Cue::For)
+            }) || content_of(sentence, at).is_some()
+                || ends_after_comma(sentence, at));
+        let as_property = both
+            && (held
+                || counted
+                || between
+                || of_another(sentence, at) && !after_list(sentence, at));
         let place = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::In));
         if place && ingredients.len() > 1 && sentence.property(at).is_none() {
             // `agar vs gelatin in candied fruit`: the third is where, not what.
             continue;
         }
         if contained(sentence, at) {
+            continue;
+        }
+        if in_water(sentence, at) && !ingredients.is_empty() {
+            // `gelatinises in excess water`, `dissolves in 100 g of water`
+            sentence.assume("water is what it is in, not what is asked about");
+            sentence.take(at);
             continue;
         }
         if sentence.group(at).is_some() && !ingredients.is_empty() && of_kind(sentence, at) {
@@ -273,6 +309,30 @@ pub(super) fn named(sentence: &mut Sentence, asked: &mut Vec<(usize, String)>) -
         }
     }
     ingredients
+}
+
+/// Whether water is named as what something is in.
+fn in_water(sentence: &Sentence, at: usize) -> bool {
+    let water =
+        (sentence.ingredient(at)).is_some_and(|c| c.ids.first().is_some_and(|id| id == "water"));
+    let mut before = (0..at)
+        .rev()
+        .filter(|&n| !sentence.pieces[n].senses.is_empty());
+    let led = before.next();
+    water
+        && led.is_some_and(|n| {
+            let weighed = matches!(sentence.unit(n), Some(Unit::Grams(_)));
+            let joint = sentence.is(n, Cue::In) || sentence.is(n, Cue::Of);
+            weighed || joint && sentence.property(at).is_none() || sentence.is(n, Cue::In)
+        })
+}
+
+/// `panela vs muscovado, water`: the last word, after a comma.
+fn ends_after_comma(sentence: &Sentence, at: usize) -> bool {
+    let comma = at
+        .checked_sub(1)
+        .is_some_and(|n| sentence.comma(n) || sentence.pieces[n].text == ":");
+    comma && sentence.after(at + 1) >= sentence.len()
 }
 
 /// `how much cornstarch is in icing sugar`: asks for a content that no property states.

@@ -20,7 +20,16 @@ const OPENERS: [&str; 19] = [
 const VERBS: [&str; 6] = ["is", "are", "does", "do", "would", "will"];
 
 /// Words that join two questions and belong to neither.
-const JOINTS: [&str; 4] = ["and", "also", "plus", "then"];
+const JOINTS: [&str; 8] = [
+    "and",
+    "also",
+    "plus",
+    "then",
+    "moreover",
+    "furthermore",
+    "besides",
+    "additionally",
+];
 
 /// Words that stand for the thing named before.
 const PRONOUNS: [&str; 4] = ["it", "them", "this", "that"];
@@ -71,6 +80,7 @@ fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
         let first = text[..end].to_string();
         let second = text[tokens[at].start..].to_string();
         let second = with_pronouns_filled(&second, &first, catalogue);
+        let second = with_figure_filled(second, &first, catalogue);
         found.push((first, second));
     }
     found
@@ -79,6 +89,26 @@ fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
 /// Whether what goes before this rest of a text was closed as a question.
 fn is_question(rest: &str) -> bool {
     rest.trim_start().starts_with('?')
+}
+
+/// `iodine value of grapeseed oil; which oils lie below 20`: a bound of the figure asked for before.
+fn with_figure_filled(text: String, before: &str, catalogue: &Catalogue) -> String {
+    let sentence = Sentence::of(&text, catalogue);
+    let any = |accept: &dyn Fn(usize) -> bool| (0..sentence.len()).any(accept);
+    let bound = any(&|at| {
+        sentence.comparison(at).is_some() && sentence.number(sentence.after(at + 1)).is_some()
+    });
+    let said = any(&|at| sentence.property(at).is_some() || sentence.unit(at).is_some());
+    if !bound || said {
+        return text;
+    }
+    let first = Sentence::of(before, catalogue);
+    let figure =
+        (0..first.len()).find(|&at| first.property(at).is_some() && first.ingredient(at).is_none());
+    match figure {
+        Some(at) => format!("{} {}", text.trim_end_matches('?'), first.pieces[at].text),
+        None => text,
+    }
 }
 
 /// The text with `it` replaced by the last ingredient the text before it names.
@@ -170,6 +200,13 @@ pub(super) fn parts(
                 Question::Adjust { .. } | Question::Diagnose { .. }
             );
         let looked_up = matches!(before.question, Question::Lookup { .. });
+        // `the chestnut cream, how much sugar is in it`: one look-up.
+        let one_look = told
+            && matches!(whole, Read::One(r)
+                if matches!(&r.question, Question::Lookup { properties, .. } if !properties.is_empty()));
+        if one_look {
+            continue;
+        }
         let unread = !matches!(whole, Read::One(_)) && (apart || looked_up);
         if unread || apart && !one_swap && !fault_of_swap {
             return Some(vec![first, second]);

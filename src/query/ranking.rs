@@ -24,7 +24,23 @@ fn superlative(sentence: &Sentence) -> Option<(usize, bool, String)> {
         })?;
         Some((at, most, of))
     });
-    found.or_else(compared)
+    found.or_else(|| abundant(sentence)).or_else(compared)
+}
+
+/// `nuts high in protein`, `syrups low in fructose`: much or little of a figure, said of a kind.
+fn abundant(sentence: &Sentence) -> Option<(usize, bool, String)> {
+    if sentence.has_dish() {
+        // `a sorbet low in sugar` is to be made so.
+        return None;
+    }
+    (0..sentence.len()).find_map(|at| {
+        let push = sentence.push(at).filter(|push| *push != Push::Keep)?;
+        let figure = sentence.after(at + 1);
+        let said = sentence.pieces[at].text.to_lowercase().ends_with(" in");
+        let kind = (0..sentence.len()).any(|n| n != figure && sentence.group(n).is_some());
+        let measured = said && kind && sentence.property(figure).is_some();
+        measured.then(|| (at, push == Push::Raise, String::new()))
+    })
 }
 
 /// The place of the figure a superlative is said of: the nearest after it, else before it.
@@ -54,6 +70,17 @@ pub(super) fn said_of(sentence: &Sentence) -> Option<usize> {
         figure_at(sentence, at)
     } else {
         None
+    }
+}
+
+/// `hardly any lactose, under 3 %`: the bound says it exactly, so the word adds nothing.
+pub(super) fn drop_bounded(sentence: &mut Sentence) {
+    let Some((at, _, _)) = superlative(sentence) else {
+        return;
+    };
+    let next = (at + 1..sentence.len()).find(|&n| !sentence.fills_ever(n));
+    if next.is_some_and(|n| sentence.pieces[n].used) {
+        sentence.take(at);
     }
 }
 

@@ -31,6 +31,27 @@ impl Sentence {
         self
     }
 
+    /// `guar / tara`, `between panela and muscovado`: a sign or a word that sets two names side by
+    /// side compares them.
+    pub fn with_rivals(mut self) -> Sentence {
+        for at in 0..self.len() {
+            let name = |n: usize| self.ingredient(n).is_some() && self.dish(n).is_none();
+            let first = self.after(at + 1);
+            let joint = self.after(first + 1);
+            let joined = self.is(joint, Cue::And) || self.is(joint, Cue::Or);
+            let between = self.means(at, |s| *s == Sense::Between)
+                && name(first)
+                && joined
+                && name(self.after(joint + 1));
+            let sign = ["/", ":", "|"].contains(&self.pieces[at].text.as_str());
+            let beside = sign && at > 0 && name(at - 1) && name(at + 1);
+            if between || beside {
+                self.pieces[at].senses = vec![Sense::Cue(Cue::Compare)];
+            }
+        }
+        self
+    }
+
     /// `salted butter instead of unsalted`, `white or milk chocolate`: a describing word set against
     /// a name shares its noun.
     pub fn with_heads_shared(mut self, catalogue: &Catalogue) -> Sentence {
@@ -158,6 +179,95 @@ impl Sentence {
         {
             // `whip aquafaba how`
             self.pieces[last].senses = vec![Sense::Cue(Cue::HowTo)];
+        }
+        self
+    }
+
+    /// `glucose syrup of DE 60`, `DE 38 syrup`: a grade said by its figure.
+    pub fn with_graded_names(mut self, catalogue: &Catalogue) -> Sentence {
+        for at in 0..self.len() {
+            if self.property(at) != Some("dextrose_equivalent") {
+                continue;
+            }
+            let Some(number) = self.number(at + 1) else {
+                continue;
+            };
+            let bounded = (self.before(at)).is_some_and(|n| self.comparison(n).is_some());
+            let before =
+                self.before(at)
+                    .map(|n| match self.is(n, Cue::Of) || self.is(n, Cue::With) {
+                        true => self.before(n).unwrap_or(n),
+                        false => n,
+                    });
+            let places = [before, Some(at + 2)];
+            let grade = |n: usize| {
+                let found = self.ingredient(n)?;
+                let key = catalogue.key(found.ids.first()?)?;
+                let family = &catalogue.ingredient(key).family;
+                let of_grade = |i: &&crate::model::Ingredient| {
+                    i.family == *family && i.id.ends_with(&format!("-de{number}"))
+                };
+                let dried = |id: &str| id.contains("dried");
+                let mut alike = catalogue.ingredients.iter().filter(of_grade);
+                alike.find(|i| dried(&i.id) == dried(&found.ids[0]))
+            };
+            let meant = places
+                .into_iter()
+                .flatten()
+                .find_map(|n| Some((n, grade(n)?.id.clone())));
+            if let Some((n, id)) = meant.filter(|_| !bounded) {
+                let named = Sentence::single(&id, catalogue);
+                self.pieces[n].senses = named.senses;
+                for other in [at, at + 1] {
+                    self.pieces[other].senses = vec![Sense::Filler(false)];
+                }
+            }
+        }
+        self
+    }
+
+    /// `waxy maize` is no complaint of maize: a word of a fault that begins a known name is part of it.
+    pub fn with_faulty_names(mut self, catalogue: &Catalogue) -> Sentence {
+        let mut at = 0;
+        while at + 1 < self.len() {
+            let begin = format!("{} {}", self.pieces[at].text, self.pieces[at + 1].text);
+            let begin = format!("{}-", crate::model::fold(&begin).replace(' ', "-"));
+            let named = self.symptom(at).is_some() && self.ingredient(at + 1).is_some();
+            let mut meant = catalogue
+                .ingredients
+                .iter()
+                .filter(|i| i.id.starts_with(&begin));
+            if let (true, Some(one), None) = (named, meant.next(), meant.next()) {
+                let mut piece = Sentence::single(&one.id, catalogue);
+                piece.text = begin.trim_end_matches('-').replace('-', " ");
+                self.pieces.splice(at..=at + 1, [piece]);
+            }
+            at += 1;
+        }
+        self
+    }
+
+    /// `I fell out with my landlord`: an everyday word tells of a fault only beside food.
+    pub fn with_faults_of_food(mut self, catalogue: &Catalogue) -> Sentence {
+        let everyday = |piece: &Piece| {
+            let folded = crate::model::fold(&piece.text);
+            catalogue
+                .meanings(&folded)
+                .any(|word| word.table == "symptoms" && word.detail == "food")
+        };
+        let food = |piece: &Piece| {
+            piece.senses.iter().any(|s| match s {
+                Sense::Dish(_) | Sense::Ingredient(_) | Sense::Group(..) => true,
+                Sense::Symptom(..) => !everyday(piece),
+                _ => false,
+            })
+        };
+        if !self.pieces.iter().any(food) {
+            for piece in &mut self.pieces {
+                if everyday(piece) {
+                    piece.senses.retain(|s| !matches!(s, Sense::Symptom(..)));
+                }
+            }
         }
         self
     }

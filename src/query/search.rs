@@ -7,7 +7,7 @@ use super::comparison::comparisons;
 use super::dish::dish;
 use super::exclusion::exclusions;
 use super::question::Question;
-use super::ranking::order;
+use super::ranking::{drop_bounded, order};
 use super::sense::Cue;
 use super::sentence::Sentence;
 use super::understood::Understood;
@@ -15,8 +15,9 @@ use super::wish::own_shelf;
 
 /// Reads a search: kinds of ingredient and what must hold of them.
 pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
-    let order = order(sentence);
     let mut clauses: Vec<Clause> = comparisons(sentence, catalogue);
+    drop_bounded(sentence);
+    let order = order(sentence);
     clauses.extend(exclusions(sentence));
     if let Some(shelf) = own_shelf(sentence, catalogue) {
         let each: Vec<String> = shelf.iter().map(|id| format!("this is {id}")).collect();
@@ -26,7 +27,10 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
     if found.is_empty() {
         clauses.extend(
             one(sentence)
-                .or_else(|| grades(sentence, order.is_some()))
+                .or_else(|| {
+                    let bound = !clauses.is_empty() && sentence.has(Cue::Find);
+                    grades(sentence, order.is_some() || bound)
+                })
                 .or_else(|| holding(sentence, !clauses.is_empty())),
         );
     }

@@ -73,12 +73,16 @@ impl Sentence {
             .with_diets_apart(catalogue)
             .with_heads_shared(catalogue)
             .with_described_names(catalogue)
+            .with_graded_names(catalogue)
+            .with_faulty_names(catalogue)
+            .with_faults_of_food(catalogue)
             .with_measured_verbs()
             .with_pointers()
             .with_changes()
             .with_places_of_serving()
             .with_sizes_compared()
             .with_exchanges()
+            .with_rivals()
     }
 
     /// The one phrase a text is, with all its meanings.

@@ -52,7 +52,7 @@ pub(super) fn statements(
             allergens.extend(substances);
         }
         sentence.take(at);
-        if sentence.is(at + 1, Cue::Free) {
+        if sentence.is(at + 1, Cue::Free) || sentence.is(at + 1, Cue::Allergy) {
             sentence.take(at + 1);
         }
     }
@@ -76,6 +76,7 @@ pub(super) fn contained(sentence: &Sentence, at: usize) -> bool {
         .and_then(|n| sentence.before(n));
     before.is_some_and(|n| sentence.is(n, Cue::Contains) || sentence.is(n, Cue::Without))
         || sentence.is(at + 1, Cue::Free)
+        || sentence.is(at + 1, Cue::Allergy)
         || had(sentence, at)
         || held_in(sentence, at)
         || held_in_dish(sentence, at)
@@ -96,16 +97,21 @@ fn had(sentence: &Sentence, at: usize) -> bool {
     })
 }
 
-/// `are there eggs in marzipan`
+/// `are there eggs in marzipan`, `marzipan, is there gluten in it`
 fn held_in(sentence: &Sentence, at: usize) -> bool {
     let place = sentence.after(at + 1);
     let holder = sentence.after(place + 1);
     let asked = sentence.has(Cue::Is) || sentence.has(Cue::Find);
-    sentence.is(place, Cue::In)
-        && asked
-        && sentence.property(at).is_none()
+    let it = holder >= sentence.len()
+        && place < sentence.len()
+        && (sentence.pieces.last()).is_some_and(|p| ["it", "?"].contains(&p.text.as_str()))
+        && (0..at).any(|n| sentence.is(n, Cue::Find))
+        && (sentence.pieces[..at].iter())
+            .any(|p| p.senses.iter().any(|s| matches!(s, Sense::Ingredient(_))));
+    let named = sentence.property(at).is_none()
         && sentence.ingredient(holder).is_some()
-        && sentence.dish(holder).is_none()
+        && sentence.dish(holder).is_none();
+    sentence.is(place, Cue::In) && asked && (it || named)
 }
 
 /// `are there eggs in mayonnaise`: a dish has no data.

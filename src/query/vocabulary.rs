@@ -10,6 +10,9 @@ const CHOICES: usize = 3;
 
 /// Every meaning of a folded phrase; `written` is the phrase as typed, for exact ids.
 pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<Sense> {
+    if let Some(symbol) = primed(folded, written) {
+        return senses(&symbol, &symbol, catalogue);
+    }
     let mut out = vec![];
     let mut candidates = None;
     for word in catalogue.meanings(folded) {
@@ -53,6 +56,12 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         out.extend(aside(folded, catalogue));
     }
     out
+}
+
+/// `Tg'` is said `Tg prime`: a prime makes another symbol of one.
+fn primed(folded: &str, written: &str) -> Option<String> {
+    let marked = written.ends_with(['\'', '’', '′']) && folded.chars().count() == 2;
+    marked.then(|| format!("{folded} prime"))
 }
 
 /// Whether a folded phrase is in a table that gives it a meaning, or a name.
