@@ -24,6 +24,8 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
                 // `sweetness the same ... keep sweetness` is said once.
                 Some(said) if said.aim == Aim::Keep => *said = goal,
                 Some(said) if said.aim == goal.aim => {}
+                // `too rich, fat at most 8 %`: the figure says how far.
+                Some(said) if matches!(said.aim, Aim::Raise | Aim::Lower) => *said = goal,
                 Some(_) => sentence.assume(&format!(
                     "the {} is spoken of twice: what stands first counts",
                     goal.dial.id().replace('_', " ")
@@ -81,7 +83,10 @@ pub(super) fn aimed(sentence: &Sentence, at: usize) -> bool {
     let off =
         (at.saturating_sub(2)..at).any(|n| sentence.pieces[n].text.eq_ignore_ascii_case("off"));
     let before = sentence.before(at);
-    let moved = before.is_some_and(|n| sentence.push(n).is_some()) && is_bounded(sentence, at);
+    let pushed = |n: usize| sentence.push(n).is_some();
+    // `the fat, bring it up to 10 % at least`
+    let beside = before.is_some_and(pushed) || pushed(sentence.after(at + 1));
+    let moved = beside && is_bounded(sentence, at);
     off || moved || is_ordered(sentence, at) || marked(sentence, at).is_some()
 }
 
@@ -120,9 +125,10 @@ impl Sentence {
             while self.fills(place) || self.is(place, Cue::At) {
                 place += 1;
             }
-            let dial = match self.celsius(place) {
-                Some(-18.0) => Dial::FrozenAt18,
-                Some(-12.0) => Dial::FrozenAt12,
+            // No mix is frozen at 18 C: the minus is meant.
+            let dial = match self.celsius(place).map(f64::abs) {
+                Some(18.0) => Dial::FrozenAt18,
+                Some(12.0) => Dial::FrozenAt12,
                 _ => continue,
             };
             for sense in &mut self.pieces[at].senses {

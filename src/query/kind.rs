@@ -307,6 +307,10 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if has(Cue::Pair) && ingredients >= 2 && !signs.swap && !signs.fault && !has(Cue::HowTo) {
         return vec![COMPARE];
     }
+    if has(Cue::Only) && signs.goals && ingredients > 0 && !signs.swap && !signs.fault {
+        // `raise the solids with inulin only`
+        return vec![ADJUST, LOOKUP];
+    }
     let kind_than = signs.groups > 0 && has(Cue::Than);
     if lookup::asks_freezing(s) && ingredients > 0 && !signs.swap && !has(Cue::Add) && !kind_than {
         return vec![LOOKUP];
@@ -336,10 +340,6 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if frozen && signs.dish && ingredients == 0 && signs.groups == 0 && !has(Cue::Find) {
         // `can I freeze panna cotta`
         return vec![HOW_TO, SEARCH];
-    }
-    if has(Cue::Only) && signs.goals && ingredients > 0 && !signs.swap && !signs.fault {
-        // `raise the solids with inulin only`
-        return vec![ADJUST, LOOKUP];
     }
     if signs.fault && ingredients > 0 && has(Cue::HowTo) && smooth_wanted(s) && !signs.swap {
         // `the cocoa floated in clumps, how do I get it in`
