@@ -78,7 +78,7 @@ pub(super) fn shelf(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Ve
         let next = (at + 1..sentence.len()).find(|&n| !sentence.comma(n) && !sentence.fills(n));
         sentence.is(at, Cue::Shelf) && next.is_some_and(|n| sentence.ingredient(n).is_some())
     };
-    let listed = |at: usize| sentence.is(at, Cue::Only) && !super::swap::only_had(sentence, at);
+    let listed = |at: usize| sentence.is(at, Cue::Only) && !super::lack::only_had(sentence, at);
     let start = (0..sentence.len()).find(|&at| listed(at) || told(at))?;
     let mut ids = vec![];
     let mut last = start;
