@@ -199,7 +199,7 @@ pub(super) fn commands(sentence: &Sentence, at: usize) -> bool {
     };
     let text = sentence.pieces[at].text.to_lowercase();
     let orders = |order: &&str| text.starts_with(*order) || text.contains(&format!(" {order}"));
-    ORDERS.iter().any(|order| orders(&order))
+    ORDERS.iter().any(orders)
 }
 
 /// `at most 2 new`: the comparison counts newcomers.
