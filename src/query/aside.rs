@@ -103,7 +103,13 @@ fn heads(sentence: &mut Sentence) {
             .get(at + 1)
             .map(|piece| piece.text.to_lowercase());
         let counted = heads.is_some_and(|text| HEADS.contains(&text.as_str()));
-        if weighed && counted && sentence.number(at).is_some() {
+        let swapped = [Cue::Substitute, Cue::Instead, Cue::Replace, Cue::Swap]
+            .iter()
+            .any(|cue| sentence.has(*cue));
+        if swapped && counted && sentence.number(at).is_some() {
+            sentence.assume("how many it is for does not narrow the swap");
+            sentence.take_all(at, at + 1);
+        } else if weighed && counted && sentence.number(at).is_some() {
             sentence.assume("how many it is for is set aside: the weight says how much");
             sentence.take_all(at, at + 1);
         }

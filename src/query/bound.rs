@@ -59,7 +59,12 @@ fn bound_place(sentence: &Sentence, at: usize) -> usize {
     let led = [Cue::Of, Cue::At, Cue::Is, Cue::To, Cue::In];
     let passed = |n: usize| {
         let leads = led.iter().any(|cue| sentence.is(n, *cue)) && sentence.comparison(n).is_none();
-        leads || sentence.dish(n).is_some() || sentence.push(n).is_some_and(|p| p != Push::Keep)
+        // `less lactose, not more than 2 %`
+        let comma = sentence.comma(n) && sentence.comparison(sentence.after(n + 1)).is_some();
+        comma
+            || leads
+            || sentence.dish(n).is_some()
+            || sentence.push(n).is_some_and(|p| p != Push::Keep)
     };
     while next < sentence.len() && passed(next) {
         next = sentence.after(next + 1);
@@ -72,6 +77,10 @@ pub(super) fn bounded(sentence: &mut Sentence, at: usize) -> Option<Goal> {
     let (dial, _) = sentence.dial(at)?;
     let place = bound_place(sentence, at);
     let (mut aim, end) = bound(sentence, place)?;
+    if (at..place).any(|n| sentence.comma(n)) && sentence.dial(of(sentence, end)).is_some() {
+        // `fat, at most 8 % sugars` bounds the second.
+        return None;
+    }
     let verb = at.checked_sub(1).and_then(|n| {
         (0..=n)
             .rev()
@@ -190,7 +199,7 @@ pub(super) fn commands(sentence: &Sentence, at: usize) -> bool {
     };
     let text = sentence.pieces[at].text.to_lowercase();
     let orders = |order: &&str| text.starts_with(*order) || text.contains(&format!(" {order}"));
-    ORDERS.iter().any(|order| orders(&order))
+    ORDERS.iter().any(orders)
 }
 
 /// `at most 2 new`: the comparison counts newcomers.

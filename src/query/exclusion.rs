@@ -25,7 +25,10 @@ pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
         }
     }
     if !found.is_empty() {
-        (0..sentence.len()).for_each(|at| reason(sentence, at));
+        (0..sentence.len()).for_each(|at| {
+            reason(sentence, at);
+            none_remains(sentence, at);
+        });
     }
     found.sort_by_key(|clause| clause.at);
     // `gluten free for a coeliac` says it twice.
@@ -36,6 +39,19 @@ pub(super) fn exclusions(sentence: &mut Sentence) -> Vec<Clause> {
         }
     }
     once
+}
+
+/// `so that no soy remains`: said of what is gone without.
+fn none_remains(sentence: &mut Sentence, at: usize) {
+    let next = sentence.after(at + 1);
+    let goes = at > 0 && sentence.pieces[at - 1].used;
+    if goes
+        && sentence.push(at) == Some(Push::Keep)
+        && sentence.dial(next).is_none()
+        && sentence.quality(next).is_none()
+    {
+        sentence.take(at);
+    }
 }
 
 /// `hazelnuts must come out, allergy at table 7`: what goes is said, the allergy says why.

@@ -3,8 +3,10 @@
 use crate::model::{Aim, Dial, Goal};
 
 use super::bound::{bounded, bounded_before, figure, is_bounded, is_ordered, of};
+use super::part::{part, signed, taken_off};
 use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
+use super::serving::serve;
 
 /// Takes every goal out of the sentence, in the order they stand in.
 pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
@@ -24,6 +26,8 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
                 // `sweetness the same ... keep sweetness` is said once.
                 Some(said) if said.aim == Aim::Keep => *said = goal,
                 Some(said) if said.aim == goal.aim => {}
+                // `too rich, fat at most 8 %`: the figure says how far.
+                Some(said) if matches!(said.aim, Aim::Raise | Aim::Lower) => *said = goal,
                 Some(_) => sentence.assume(&format!(
                     "the {} is spoken of twice: what stands first counts",
                     goal.dial.id().replace('_', " ")
@@ -81,7 +85,10 @@ pub(super) fn aimed(sentence: &Sentence, at: usize) -> bool {
     let off =
         (at.saturating_sub(2)..at).any(|n| sentence.pieces[n].text.eq_ignore_ascii_case("off"));
     let before = sentence.before(at);
-    let moved = before.is_some_and(|n| sentence.push(n).is_some()) && is_bounded(sentence, at);
+    let pushed = |n: usize| sentence.push(n).is_some();
+    // `the fat, bring it up to 10 % at least`
+    let beside = before.is_some_and(pushed) || pushed(sentence.after(at + 1));
+    let moved = beside && is_bounded(sentence, at);
     off || moved || is_ordered(sentence, at) || marked(sentence, at).is_some()
 }
 
@@ -101,123 +108,6 @@ fn set_to(sentence: &mut Sentence, at: usize) -> Option<Goal> {
         dial,
         aim: Aim::Between(number, number),
     })
-}
-
-impl Sentence {
-    /// `hardness at -12 C`: the place of serving belongs to the dial.
-    pub fn with_places_of_serving(mut self) -> Sentence {
-        for at in 0..self.len() {
-            let frozen = |s: &Sense| {
-                matches!(
-                    s,
-                    Sense::Dial(Dial::FrozenAt18, _) | Sense::Quality(Dial::FrozenAt18, ..)
-                )
-            };
-            if !self.means(at, frozen) {
-                continue;
-            }
-            let mut place = at + 1;
-            while self.fills(place) || self.is(place, Cue::At) {
-                place += 1;
-            }
-            let dial = match self.celsius(place) {
-                Some(-18.0) => Dial::FrozenAt18,
-                Some(-12.0) => Dial::FrozenAt12,
-                _ => continue,
-            };
-            for sense in &mut self.pieces[at].senses {
-                if let Sense::Dial(said, _) | Sense::Quality(said, ..) = sense
-                    && *said == Dial::FrozenAt18
-                {
-                    *said = dial;
-                }
-            }
-            let last = place + usize::from(matches!(self.unit(place + 1), Some(Unit::Celsius)));
-            for piece in &mut self.pieces[at + 1..=last] {
-                piece.senses = vec![Sense::Filler(false)];
-            }
-        }
-        self
-    }
-
-    /// The temperature at a place.
-    fn celsius(&self, at: usize) -> Option<f64> {
-        self.find(at, |s| match s {
-            Sense::Temperature(celsius) | Sense::Number(celsius) => Some(*celsius),
-            _ => None,
-        })
-    }
-}
-
-/// `straight from the freezer`, `in the display cabinet`, `at -12 C`: where the frozen water counts.
-fn serve(sentence: &mut Sentence, goals: &mut [Goal]) {
-    for at in 0..sentence.len() {
-        let dial = match sentence.celsius(at) {
-            Some(-18.0) => Dial::FrozenAt18,
-            Some(-12.0) => Dial::FrozenAt12,
-            _ => continue,
-        };
-        let frozen = |d: Dial| matches!(d, Dial::FrozenAt18 | Dial::FrozenAt12);
-        if let Some(goal) = goals.iter_mut().find(|goal| frozen(goal.dial)) {
-            goal.dial = dial;
-            sentence.take(at);
-            if matches!(sentence.unit(at + 1), Some(Unit::Celsius)) {
-                sentence.take(at + 1);
-            }
-        }
-    }
-}
-
-/// `10 % off the cost`, `a third off the sugar`.
-fn taken_off(sentence: &mut Sentence, at: usize) -> Option<Goal> {
-    let (part, end) = part(sentence, at)?;
-    let off = sentence.pieces.get(end)?.text.eq_ignore_ascii_case("off");
-    let noun = sentence.after(end + 1);
-    let (dial, inverse) = sentence.dial(noun).filter(|_| off)?;
-    if let Some(verb) = sentence
-        .before(at)
-        .filter(|&n| sentence.push(n).is_some() || sentence.is(n, Cue::Remove))
-    {
-        sentence.take(verb);
-    }
-    sentence.take_all(at, noun);
-    let sign = if inverse { 1.0 } else { -1.0 };
-    Some(Goal {
-        dial,
-        aim: Aim::Relative(sign * part),
-    })
-}
-
-/// `sweetness -5 %`, `fibre +20 %`: a signed figure says how far.
-fn signed(sentence: &mut Sentence, at: usize) -> Option<Goal> {
-    let (dial, inverse) = sentence.dial(at)?;
-    let plus = sentence.pieces.get(at + 1).is_some_and(|p| p.text == "+");
-    let place = at + 1 + usize::from(plus);
-    let number = sentence.number(place)?;
-    let percent = matches!(sentence.unit(place + 1), Some(Unit::Percent));
-    if !percent || !(plus || number < 0.0) {
-        return None;
-    }
-    sentence.take_all(at, place + 1);
-    let sign = if inverse { -1.0 } else { 1.0 };
-    Some(Goal {
-        dial,
-        aim: Aim::Relative(sign * share(number)),
-    })
-}
-
-/// A share and the place after it: `a third`, `10 %`.
-fn part(sentence: &mut Sentence, at: usize) -> Option<(f64, usize)> {
-    let said = sentence.find(at, |s| match s {
-        Sense::Share(share, assumed) => Some((*share, assumed.clone())),
-        _ => None,
-    });
-    if let Some((share, assumed)) = said {
-        sentence.assume(&assumed);
-        return Some((share, at + 1));
-    }
-    let number = sentence.number(at)?;
-    matches!(sentence.unit(at + 1), Some(Unit::Percent)).then(|| (share(number), at + 2))
 }
 
 /// `halve the fat`, `double the fibre`: the factor is said of the dial, not of the batch.

@@ -11,7 +11,7 @@ use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 use super::understood::Understood;
 use super::{
-    adjust, compare, diagnose, goal, howto, lookup, mix, search, statement, swap, without,
+    adjust, compare, diagnose, goal, howto, lack, lookup, mix, search, statement, swap, without,
 };
 
 /// A kind's grammar over a sentence.
@@ -234,7 +234,7 @@ impl Signs {
             ]) || any(&|at| s.is(at, Cue::Lack) && thing(s.after(at + 1)))
                 || any(&|at| swap::used_as(s, at))
                 || any(&|at| {
-                    swap::lacked_before(s, at) || swap::exchanged_by(s, at) || swap::only_had(s, at)
+                    lack::lacked_before(s, at) || swap::exchanged_by(s, at) || lack::only_had(s, at)
                 }),
             dish: any(&|at| s.dish(at).is_some()),
             plain: sure > 0,
@@ -307,6 +307,10 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if has(Cue::Pair) && ingredients >= 2 && !signs.swap && !signs.fault && !has(Cue::HowTo) {
         return vec![COMPARE];
     }
+    if has(Cue::Only) && signs.goals && ingredients > 0 && !signs.swap && !signs.fault {
+        // `raise the solids with inulin only`
+        return vec![ADJUST, LOOKUP];
+    }
     let kind_than = signs.groups > 0 && has(Cue::Than);
     if lookup::asks_freezing(s) && ingredients > 0 && !signs.swap && !has(Cue::Add) && !kind_than {
         return vec![LOOKUP];
@@ -336,10 +340,6 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if frozen && signs.dish && ingredients == 0 && signs.groups == 0 && !has(Cue::Find) {
         // `can I freeze panna cotta`
         return vec![HOW_TO, SEARCH];
-    }
-    if has(Cue::Only) && signs.goals && ingredients > 0 && !signs.swap && !signs.fault {
-        // `raise the solids with inulin only`
-        return vec![ADJUST, LOOKUP];
     }
     if signs.fault && ingredients > 0 && has(Cue::HowTo) && smooth_wanted(s) && !signs.swap {
         // `the cocoa floated in clumps, how do I get it in`
@@ -475,7 +475,7 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
 fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
     let silent = |at: usize| sentence.fills(at) || sentence.comma(at);
     let spoken: Vec<usize> = (0..sentence.len()).filter(|&at| !silent(at)).collect();
-    let told = |at: usize| swap::lacked_before(sentence, at) || commands(sentence, at);
+    let told = |at: usize| lack::lacked_before(sentence, at) || commands(sentence, at);
     if (0..sentence.len()).any(told) {
         // `kirsch gone, grappa?`, `cap the fat at 8 %`
         return None;

@@ -78,23 +78,27 @@ pub(super) fn shelf(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Ve
         let next = (at + 1..sentence.len()).find(|&n| !sentence.comma(n) && !sentence.fills(n));
         sentence.is(at, Cue::Shelf) && next.is_some_and(|n| sentence.ingredient(n).is_some())
     };
-    let listed = |at: usize| sentence.is(at, Cue::Only) && !super::swap::only_had(sentence, at);
+    let listed = |at: usize| sentence.is(at, Cue::Only) && !super::lack::only_had(sentence, at);
     let start = (0..sentence.len()).find(|&at| listed(at) || told(at))?;
     let mut ids = vec![];
     let mut last = start;
+    let mut joined = true;
     let mut next = sentence.after(start + 1);
     while next < sentence.len() {
-        if let Some((id, assumed)) = chosen(sentence, next) {
+        if let Some((id, assumed)) = chosen(sentence, next).filter(|_| joined || next == last + 1) {
             sentence.assume(&assumed);
             sentence.take(next);
             ids.push(id);
             last = next;
+            joined = false;
         } else if !sentence.comma(next)
             && ![Cue::And, Cue::Or, Cue::From, Cue::Use, Cue::With]
                 .iter()
                 .any(|cue| sentence.is(next, *cue))
         {
             break;
+        } else {
+            joined = true;
         }
         next = sentence.after(next + 1);
     }
