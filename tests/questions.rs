@@ -538,3 +538,39 @@ fn a_printed_question_reads_back_as_itself() {
         panic!("{broken}");
     }
 }
+
+/// Every property of the schema is asked for by three phrases of the trade, of an ingredient that
+/// states it.
+#[test]
+fn every_property_is_reached_by_its_phrases() {
+    let catalogue = catalogue();
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/property_phrases.csv");
+    let mut rows = csv::Reader::from_path(path).expect("a table");
+    let mut tested = vec![];
+    let mut missed = vec![];
+    for row in rows.records() {
+        let row = row.expect("a row");
+        let property = &row[0];
+        let stated = catalogue
+            .ingredients
+            .iter()
+            .find(|i| i.id.contains('-') && i.value(property).is_some());
+        let id = stated.map_or("xanthan-gum", |i| i.id.as_str());
+        for phrase in row.iter().skip(1) {
+            let text = format!("{phrase} of {id}");
+            let came = outcome(&read(&text, &catalogue));
+            if came != format!("lookup {property} of {id}") {
+                missed.push(format!("{text}: {came}"));
+            }
+        }
+        tested.push(property.to_string());
+    }
+    for property in &catalogue.properties {
+        assert!(
+            tested.contains(&property.id),
+            "{} is not tested",
+            property.id
+        );
+    }
+    assert!(missed.is_empty(), "{missed:#?}");
+}

@@ -33,7 +33,8 @@ pub(super) fn spread(words: &mut Vec<Word>) {
             "less" => ("least", "most"),
             _ => ("most", "least"),
         };
-        add("properties", format!("how {word}"), property, "");
+        let way = adjective.detail.as_str();
+        add("properties", format!("how {word}"), property, way);
         let mut tops = vec![
             (format!("most {word}"), most),
             (format!("least {word}"), least),
@@ -41,12 +42,12 @@ pub(super) fn spread(words: &mut Vec<Word>) {
         match forms(word) {
             Some((comparative, superlative)) => {
                 if !known("qualities", &comparative) {
-                    add("properties", comparative, property, "");
+                    add("properties", comparative, property, way);
                 }
                 tops.push((superlative, most));
             }
             // `more viscous`: the word itself says of what.
-            None => add("properties", word.to_string(), property, ""),
+            None => add("properties", word.to_string(), property, way),
         }
         for (phrase, end) in tops {
             add("superlatives", format!("{phrase} first"), end, property);

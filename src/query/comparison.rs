@@ -3,7 +3,7 @@
 use crate::model::{Catalogue, Comparison, PropertyKind};
 
 use super::clause::{Clause, plain};
-use super::sense::{Cue, Sense, Unit};
+use super::sense::{Cue, Push, Sense, Unit};
 use super::sentence::Sentence;
 
 /// Takes comparisons of properties out of the sentence: `hydrates below 60 C`, `at least 40 % fat`.
@@ -11,6 +11,7 @@ pub(super) fn comparisons(sentence: &mut Sentence, catalogue: &Catalogue) -> Vec
     let mut found = vec![];
     for at in 0..sentence.len() {
         let clause = times_as(sentence, at)
+            .or_else(|| than_another(sentence, at, catalogue))
             .or_else(|| compared(sentence, at, catalogue))
             .or_else(|| compared_before(sentence, at, catalogue))
             .or_else(|| worded(sentence, at, catalogue))
@@ -56,6 +57,38 @@ fn times_as(sentence: &mut Sentence, at: usize) -> Option<Clause> {
     sentence.take_all(at, last);
     let sign = comparison.sign();
     Some(plain(at, format!("relative_sweetness {sign} {number}")))
+}
+
+/// `polyols sweeter than maltitol`, `syrups less viscous than honey`: the bound is what is stated of
+/// the ingredient.
+fn than_another(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option<Clause> {
+    let than = sentence.after(at + 1);
+    let other = sentence.after(than + 1);
+    let property = sentence
+        .property(at)
+        .filter(|_| sentence.is(than, Cue::Than))?;
+    let property = property.to_string();
+    let candidates = sentence.ingredient(other)?;
+    let key = catalogue.key(candidates.ids.first()?)?;
+    let ingredient = catalogue.ingredient(key);
+    let bound = ingredient.number(&property)?;
+    let stated = ingredient.value(&property)?.condition.clone();
+    let unit = &catalogue.property(&property)?.unit;
+    let mut said = format!("{} is taken by its {bound} {unit}", ingredient.name);
+    if !stated.is_empty() {
+        // A viscosity without its concentration says little.
+        said.push_str(&format!(" ({stated})"));
+    }
+    let text = crate::model::fold(&sentence.pieces[at].text);
+    let inverse =
+        (catalogue.meanings(&text)).any(|word| word.table == "properties" && word.detail == "less");
+    let pushed = at.checked_sub(1).and_then(|n| sentence.push(n));
+    let less = inverse != (pushed == Some(Push::Lower));
+    let first = at - usize::from(pushed.is_some());
+    let sign = if less { "<" } else { ">" };
+    sentence.assume(&said);
+    sentence.take_all(first, other);
+    Some(plain(at, format!("{property} {sign} {bound}")))
 }
 
 /// `hydrates below 60 C`, `melting point between 30 and 40 C`, `DE above 60`.

@@ -278,6 +278,9 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
             _ => return vec![COMPARE],
         }
     }
+    if kind_against(s) && ingredients == 1 && !signs.swap && !signs.fault {
+        return vec![SEARCH];
+    }
     if ingredients >= 2 && !signs.swap && !signs.fault {
         let measured = signs.more && (signs.properties > 0 || has(Cue::Than));
         let sided = (has(Cue::Or) || has(Cue::Than)) && measured;
@@ -344,6 +347,10 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if signs.fault && ingredients > 0 && has(Cue::HowTo) && smooth_wanted(s) && !signs.swap {
         // `the cocoa floated in clumps, how do I get it in`
         return vec![HOW_TO];
+    }
+    if signs.fault && asked_after_fault(s) && !signs.swap {
+        // `the lollies slumped, so where does the glass transition of xylitol lie`
+        return vec![LOOKUP];
     }
     if told_fault(s) {
         return vec![DIAGNOSE];
@@ -565,6 +572,16 @@ fn either(s: &Sentence) -> bool {
     (0..s.len()).any(joined) && OTHERS.iter().all(|cue| !s.has(*cue))
 }
 
+/// `polyols sweeter than maltitol`: a kind, and a bound that an ingredient sets.
+fn kind_against(s: &Sentence) -> bool {
+    (0..s.len()).any(|at| {
+        let measured = s.property(at).is_some();
+        let than = s.after(at + 1);
+        let kind = (0..at).any(|n| s.group(n).is_some());
+        measured && kind && s.is(than, Cue::Than) && s.ingredient(s.after(than + 1)).is_some()
+    })
+}
+
 /// `guar, xanthan, which one takes freezing best`; `arrowroot clearer than potato starch`.
 fn ranked_against(s: &Sentence) -> bool {
     let best = s.has(Cue::Best) && which(s);
@@ -650,6 +667,21 @@ fn bound_alone(s: &Sentence, spoken: &[usize]) -> bool {
         && spoken.iter().any(bounds)
 }
 
+/// Whether a property of an ingredient is asked for after a fault was told.
+fn asked_after_fault(s: &Sentence) -> bool {
+    let fault = (0..s.len()).find(|&at| s.symptom(at).is_some());
+    let Some(joint) = fault.and_then(|fault| (fault..s.len()).find(|&at| apart(s, at))) else {
+        return false;
+    };
+    let asked = (joint..s.len()).any(|at| lookup::asks_content_at(s, at));
+    asked && !s.has(Cue::Why) && (joint..s.len()).all(|at| s.symptom(at).is_none())
+}
+
+/// Whether a sign at a place parts what is told from what is asked.
+fn apart(s: &Sentence, at: usize) -> bool {
+    s.comma(at) || [".", ":", "?", "!"].contains(&s.pieces[at].text.as_str())
+}
+
 /// Whether lumps are all that is wrong, and a way in is asked for.
 fn smooth_wanted(s: &Sentence) -> bool {
     let lumps = (0..s.len()).all(|at| s.symptom(at).is_none_or(|(symptom, _)| symptom == "lumpy"));
@@ -660,11 +692,10 @@ fn smooth_wanted(s: &Sentence) -> bool {
 /// `it clumped. How do I ...`: the fault is told, then the way asked for.
 fn closed_before_how(s: &Sentence) -> bool {
     let how = (0..s.len()).find(|&at| s.is(at, Cue::HowTo));
-    how.is_some_and(|how| (0..how).any(|at| s.symptom(at).is_some() && closes(s, at, how)))
-}
-
-fn closes(s: &Sentence, from: usize, to: usize) -> bool {
-    s.pieces[from..to].iter().any(|piece| piece.text == ".")
+    how.is_some_and(|how| {
+        let told = |at: usize| s.symptom(at).is_some() && (at..how).any(|n| apart(s, n));
+        (0..how).any(told)
+    })
 }
 
 /// `butter lumps with milk instead of cream`: a fault first, and no question after it.
@@ -756,9 +787,16 @@ fn alike(s: &Sentence, catalogue: &Catalogue) -> bool {
 
 /// `agar for gelatin`: two ingredients and nothing between them but `for`.
 fn pair(s: &Sentence) -> bool {
+    let same = |at: usize| {
+        // `rennet tablets for junket`: two names of one thing.
+        let first = |n: usize| s.ingredient(n).and_then(|c| c.ids.first());
+        s.before(at)
+            .is_some_and(|n| first(n) == first(measured_noun(s, at)))
+    };
     (0..s.len()).any(|at| {
         s.is(at, Cue::For)
             && named_before(s, at)
+            && !same(at)
             && s.ingredient(measured_noun(s, at)).is_some()
             && s.dish(measured_noun(s, at)).is_none()
     })

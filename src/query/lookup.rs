@@ -360,10 +360,13 @@ fn content_of(sentence: &Sentence, at: usize) -> Option<usize> {
 
 /// Whether a property of an ingredient is asked for: `lactose in butter`.
 pub(super) fn asks_content(sentence: &Sentence) -> bool {
-    (0..sentence.len()).any(|at| {
-        content_of(sentence, at)
-            .is_some_and(|n| sentence.ingredient(n).is_some() && sentence.dish(n).is_none())
-    })
+    (0..sentence.len()).any(|at| asks_content_at(sentence, at))
+}
+
+/// Whether the word at a place is a property asked of an ingredient.
+pub(super) fn asks_content_at(sentence: &Sentence, at: usize) -> bool {
+    content_of(sentence, at)
+        .is_some_and(|n| sentence.ingredient(n).is_some() && sentence.dish(n).is_none())
 }
 
 /// `a sugar` after what is asked about: a kind, no second ingredient.

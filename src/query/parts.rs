@@ -204,7 +204,13 @@ pub(super) fn parts(
         let one_look = told
             && matches!(whole, Read::One(r)
                 if matches!(&r.question, Question::Lookup { properties, .. } if !properties.is_empty()));
-        if one_look {
+        // `tapioca or potato starch, which swells first`: one comparison.
+        let sided = |read: &Question| matches!(read, Question::Compare { .. });
+        let one_side = sided(&before.question)
+            && !matches!(after.question, Question::Lookup { .. })
+            && !closed
+            && matches!(whole, Read::One(r) if sided(&r.question));
+        if one_look || one_side {
             continue;
         }
         let unread = !matches!(whole, Read::One(_)) && (apart || looked_up);

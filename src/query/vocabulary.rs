@@ -58,12 +58,6 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
     out
 }
 
-/// `Tg'` is said `Tg prime`: a prime makes another symbol of one.
-fn primed(folded: &str, written: &str) -> Option<String> {
-    let marked = written.ends_with(['\'', '’', '′']) && folded.chars().count() == 2;
-    marked.then(|| format!("{folded} prime"))
-}
-
 /// Whether a folded phrase is in a table that gives it a meaning, or a name.
 pub(super) fn phrase_known(folded: &str, catalogue: &Catalogue) -> bool {
     word_known(folded, catalogue) || !catalogue.bearers(folded).is_empty()
@@ -73,6 +67,12 @@ pub(super) fn phrase_known(folded: &str, catalogue: &Catalogue) -> bool {
 pub(super) fn word_known(folded: &str, catalogue: &Catalogue) -> bool {
     let stated = |word: &Word| !Word::WRITTEN_OUT.contains(&word.table.as_str());
     catalogue.meanings(folded).any(stated)
+}
+
+/// `Tg'` is said `Tg prime`: a prime makes another symbol of one.
+fn primed(folded: &str, written: &str) -> Option<String> {
+    let marked = written.ends_with(['\'', '’', '′']) && folded.chars().count() == 2;
+    marked.then(|| format!("{folded} prime"))
 }
 
 /// What a word of daily life, or a verb, means in one of its other forms: `complaining`, `cousins`,
