@@ -200,8 +200,11 @@ impl Writing<'_> {
         let named = self.names_follow(at + 1);
         let counted =
             next.ends_with('s') || COUNTED.contains(&next.as_str()) || in_table(&next, "units");
-        let said_of = figure == "for" && named && !in_table(&before, "verbs");
-        (!counted && (led && !named || said_of)).then_some(figure)
+        let pair = figure == "for" && named && !self.catalogue.bearers(&before).is_empty();
+        if figure == "to" && word_known(&format!("too {next}"), self.catalogue) {
+            return Some("too");
+        }
+        (!counted && (led && !named || pair)).then_some(figure)
     }
 
     /// Whether the name of an ingredient begins here.
