@@ -151,7 +151,7 @@ pub(super) fn mere_slip(typed: &str, meant: &str) -> bool {
     };
     let skeleton = |word: &str| Typed::new(word).skeleton;
     letters(&typed) == letters(&meant)
-        || typed.len() < meant.len() && skeleton(&typed) == skeleton(&meant)
+        || only_drops(&typed, &meant) && skeleton(&typed) == skeleton(&meant)
 }
 
 /// Whether the guess is near enough alone: short words must be hit closely or be common ones.
@@ -200,7 +200,7 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
         if !begins && !turned {
             continue;
         }
-        let dropped = spelling.word.len() > length && spelling.skeleton == typed.skeleton;
+        let dropped = spelling.skeleton == typed.skeleton && only_drops(word, &spelling.word);
         let sounds = spelling.sound == typed.sound && spelling.word.len().abs_diff(length) < 3;
         let alike = begins && (dropped || sounds);
         let within = spelling.word.len().abs_diff(length) <= edits as usize
@@ -231,6 +231,16 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
     found.sort_by_key(|guess| guess.score(false));
     found.truncate(KEPT);
     found
+}
+
+/// Whether the word meant holds all typed letters in their order, and more: `powdr`, but not
+/// `glutin` for `gelatin`.
+fn only_drops(typed: &str, meant: &str) -> bool {
+    let mut rest = meant.chars();
+    meant.len() > typed.len()
+        && typed
+            .chars()
+            .all(|letter| rest.any(|other| other == letter))
 }
 
 /// `abit`, `oatmilk`: two words of a known phrase written as one.
