@@ -101,7 +101,9 @@ impl Writing<'_> {
     /// Whether the tokens are a phrase with a meaning of its own, or stand inside a longer phrase
     /// or name: `E 4`, `room temp`, `crema de la casa`.
     fn held(&self, at: usize, count: usize) -> bool {
-        if word_known(&fold(self.slice(at, count)), self.catalogue) {
+        let written = self.slice(at, count);
+        // `Tg'` is no `Tg`.
+        if !written.ends_with(['\'', '’']) && word_known(&fold(written), self.catalogue) {
             return true;
         }
         let last = (at + count + REACH).min(self.tokens.len());
