@@ -19,7 +19,10 @@ pub(super) fn with_figures(text: &str, catalogue: &Catalogue) -> String {
     let mut out = String::with_capacity(text.len());
     let (mut end, mut at) = (0, 0);
     while at < tokens.len() {
-        let Some((figure, count)) = speech.figure(at).filter(|(_, n)| !speech.held(at, *n)) else {
+        let Some((figure, count)) = speech
+            .figure(at)
+            .filter(|(_, n)| speech.measure(at + n) || !speech.held(at, *n))
+        else {
             at += 1;
             continue;
         };

@@ -13,7 +13,8 @@ use super::question::{Question, Read, Reading};
 use super::search::by_name;
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
-use super::spelling::corrected;
+use super::signs::with_signs_spoken;
+use super::spelling::{corrected, mere_slip};
 use super::story::question_in;
 use super::understood::Understood;
 
@@ -35,7 +36,7 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
             strict: false,
         });
     }
-    let text = &plainly(text, catalogue);
+    let text = &plainly(&with_signs_spoken(text), catalogue);
     let whole = read_plainly(text, catalogue, held);
     match parts(text, &whole, catalogue, |part| {
         read_plainly(part, catalogue, held)
@@ -74,7 +75,7 @@ fn read_plainly(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Re
             let aside = |meant: &String| reading.set_aside.contains(meant) && !common(meant);
             let slips = reading.corrected.iter();
             slips
-                .filter(|(_, meant)| aside(meant))
+                .filter(|(typed, meant)| aside(meant) && !mere_slip(typed, meant))
                 .map(|(typed, _)| typed.clone())
                 .collect()
         }
@@ -95,6 +96,11 @@ fn read_keeping(
     kept: &[String],
 ) -> Read {
     let (text, corrected) = corrected(text, catalogue, kept);
+    // What a slip hid may be shorthand or a number.
+    let text = match corrected.is_empty() {
+        true => text,
+        false => plainly(&text, catalogue),
+    };
     let mut sentence = Sentence::of(&text, catalogue);
     sentence.of_formula = !held.is_empty();
     narrow(&mut sentence, held, catalogue);

@@ -101,7 +101,9 @@ impl Writing<'_> {
     /// Whether the tokens are a phrase with a meaning of its own, or stand inside a longer phrase
     /// or name: `E 4`, `room temp`, `crema de la casa`.
     fn held(&self, at: usize, count: usize) -> bool {
-        if word_known(&fold(self.slice(at, count)), self.catalogue) {
+        let written = self.slice(at, count);
+        // `Tg'` is no `Tg`.
+        if !written.ends_with(['\'', '’']) && word_known(&fold(written), self.catalogue) {
             return true;
         }
         let last = (at + count + REACH).min(self.tokens.len());
@@ -200,8 +202,11 @@ impl Writing<'_> {
         let named = self.names_follow(at + 1);
         let counted =
             next.ends_with('s') || COUNTED.contains(&next.as_str()) || in_table(&next, "units");
-        let said_of = figure == "for" && named && !in_table(&before, "verbs");
-        (!counted && (led && !named || said_of)).then_some(figure)
+        let pair = figure == "for" && named && !self.catalogue.bearers(&before).is_empty();
+        if figure == "to" && word_known(&format!("too {next}"), self.catalogue) {
+            return Some("too");
+        }
+        (!counted && (led && !named || pair)).then_some(figure)
     }
 
     /// Whether the name of an ingredient begins here.

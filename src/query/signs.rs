@@ -73,9 +73,8 @@ fn struck_out(text: &str) -> String {
             continue;
         }
         let here = letters.peek().is_some_and(|next| STROKES.contains(next));
-        if struck && !here && !letter.is_whitespace() || struck && letters.peek().is_none() && !here
-        {
-            plain.push_str(" ✗ ");
+        if struck && !here {
+            plain.push(cross);
             struck = false;
         }
         struck |= here;

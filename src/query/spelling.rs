@@ -56,8 +56,11 @@ pub(super) fn corrected(
     let mut guesses: Vec<(usize, Vec<Guess>)> = vec![];
     for (at, token) in tokens.iter().enumerate() {
         let written = typed(token);
-        let plain = token.kind == TokenKind::Word && !kept.iter().any(|word| word == written);
-        if !plain || words[at].len() < SHORTEST || known(&words[at], catalogue) {
+        let plain = token.kind == TokenKind::Word && !written.contains(['\'', '’']);
+        let kept = kept.iter().any(|word| word == written);
+        let doubtful = doubtful(&words[at], catalogue);
+        let known = known(&words[at], catalogue) && !doubtful;
+        if !plain || kept || known || words[at].len() < SHORTEST {
             continue;
         }
         // `Medjool` in the midst of a sentence is a name.
@@ -66,6 +69,9 @@ pub(super) fn corrected(
         let mut found = near(&words[at], catalogue);
         if name && !capitals {
             found.retain(|guess| guess.cost < EDIT);
+        }
+        if doubtful {
+            found.retain(|guess| makes_phrase(&guess.word, &words, at, catalogue));
         }
         if !found.is_empty() {
             guesses.push((at, found));
@@ -117,16 +123,35 @@ fn likeliest(
     let (best, first) = scored.first()?;
     let rival = scored[1..]
         .iter()
-        .find(|(_, guess)| !one_word(&first.word, &guess.word));
+        .find(|(_, guess)| !one_word(&first.word, &guess.word, catalogue));
     rival
         .is_none_or(|(score, _)| *score >= best + MARGIN)
         .then(|| first.word.clone())
 }
 
-/// A word and its other forms are one word.
-fn one_word(one: &str, other: &str) -> bool {
+/// A word and its other forms are one word, and so are two of one meaning.
+fn one_word(one: &str, other: &str, catalogue: &Catalogue) -> bool {
     let form = |a: &str, b: &str| base_forms(a).iter().any(|base| base == b);
-    form(one, other) || form(other, one)
+    let meaning = |word: &str| {
+        let rows = catalogue.meanings(word);
+        rows.map(|row| (&row.table, &row.meaning, &row.detail))
+            .collect::<Vec<_>>()
+    };
+    let stated = meaning(one);
+    form(one, other) || form(other, one) || !stated.is_empty() && stated == meaning(other)
+}
+
+/// Whether a slip only swaps letters or drops vowels: little doubt is left of what was meant.
+pub(super) fn mere_slip(typed: &str, meant: &str) -> bool {
+    let (typed, meant) = (fold(typed), fold(meant));
+    let letters = |word: &str| {
+        let mut letters: Vec<char> = word.chars().collect();
+        letters.sort_unstable();
+        letters
+    };
+    let skeleton = |word: &str| Typed::new(word).skeleton;
+    letters(&typed) == letters(&meant)
+        || only_drops(&typed, &meant) && skeleton(&typed) == skeleton(&meant)
 }
 
 /// Whether the guess is near enough alone: short words must be hit closely or be common ones.
@@ -136,7 +161,8 @@ fn believable(typed: &str, guess: &Guess) -> bool {
         3 => cost < 9 && weight > 2 || cost <= EDIT && weight > 8,
         4 => cost < 9 || cost <= EDIT && weight > 4,
         5 | 6 => cost <= EDIT + 2,
-        _ => cost <= 2 * EDIT,
+        // Two plain slips are believed for a word often met alone.
+        _ => cost <= EDIT + 2 * weight.min(EDIT / 2),
     }
 }
 
@@ -174,8 +200,9 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
         if !begins && !turned {
             continue;
         }
-        let alike =
-            begins && (spelling.sound == typed.sound || spelling.skeleton == typed.skeleton);
+        let dropped = spelling.skeleton == typed.skeleton && only_drops(word, &spelling.word);
+        let sounds = spelling.sound == typed.sound && spelling.word.len().abs_diff(length) < 3;
+        let alike = begins && (dropped || sounds);
         let within = spelling.word.len().abs_diff(length) <= edits as usize
             && spelling.shares_letters(&typed, edits);
         let mut cost = if within {
@@ -204,6 +231,16 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
     found.sort_by_key(|guess| guess.score(false));
     found.truncate(KEPT);
     found
+}
+
+/// Whether the word meant holds all typed letters in their order, and more: `powdr`, but not
+/// `glutin` for `gelatin`.
+fn only_drops(typed: &str, meant: &str) -> bool {
+    let mut rest = meant.chars();
+    meant.len() > typed.len()
+        && typed
+            .chars()
+            .all(|letter| rest.any(|other| other == letter))
 }
 
 /// `abit`, `oatmilk`: two words of a known phrase written as one.
@@ -278,6 +315,15 @@ fn distance(typed: &[char], meant: &[char]) -> u32 {
     previous[meant.len()]
 }
 
+/// Whether the word is a name only abroad, or by a slip that is listed as one: it stands, but for a
+/// longer name, as in `pistacho paste`.
+fn doubtful(word: &str, catalogue: &Catalogue) -> bool {
+    let foreign = catalogue
+        .spelling(word)
+        .is_none_or(|spelling| spelling.weight == 0);
+    foreign && !catalogue.bearers(word).is_empty() && catalogue.meanings(word).next().is_none()
+}
+
 /// Whether the word, or one it is a form of, stands in any name or table.
 fn known(word: &str, catalogue: &Catalogue) -> bool {
     let spelt = |word: &str| catalogue.spelling(word).is_some();
@@ -285,6 +331,15 @@ fn known(word: &str, catalogue: &Catalogue) -> bool {
         let stem = word.strip_suffix(ending).filter(|stem| stem.len() > 3);
         stem.is_some_and(|stem| spelt(stem) || spelt(&format!("{stem}e")))
     };
+    // `skimed` is no form of `skim` where there is `skimmed`.
+    let doubled = ["ed", "ing", "er"].iter().any(|ending| {
+        let stem = word.strip_suffix(ending);
+        let last = stem.and_then(|stem| Some((stem, stem.chars().next_back()?)));
+        last.is_some_and(|(stem, last)| spelt(&format!("{stem}{last}{ending}")))
+    });
+    if doubled && !spelt(word) {
+        return false;
+    }
     word.chars().any(|c| !c.is_alphabetic())
         || spelt(word)
         || !word.ends_with("ss") && base_forms(word).iter().any(|base| spelt(base))
