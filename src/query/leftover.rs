@@ -108,6 +108,8 @@ pub(super) fn unheeded(sentence: &Sentence, question: &Question) -> Option<Strin
                     !matches!(question, Question::Swap { .. } | Question::Diagnose { .. })
                 }
                 Cue::Scale => !matches!(question, Question::Adjust { .. }),
+                // `why does it taste of cardboard`: no step answers that.
+                Cue::Why => matches!(question, Question::HowTo { .. }),
                 Cue::Add => {
                     matches!(question, Question::Search { .. } | Question::Compare { .. })
                 }
