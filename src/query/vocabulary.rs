@@ -53,7 +53,7 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         out.push(Sense::Property(property));
     }
     if out.is_empty() {
-        out.extend(aside(folded, catalogue));
+        out.extend(in_other_form(folded, catalogue));
     }
     out
 }
@@ -75,21 +75,20 @@ fn primed(folded: &str, written: &str) -> Option<String> {
     marked.then(|| format!("{folded} prime"))
 }
 
-/// What a word of daily life, or a verb, means in one of its other forms: `complaining`, `cousins`,
-/// `changed`.
-fn aside(word: &str, catalogue: &Catalogue) -> Option<Sense> {
-    let listed = |form: &String| {
-        let mut rows = catalogue.meanings(form);
-        rows.any(|row| row.table == "asides")
+/// What a phrase means in another form of its first word: `complaining`, `cousins`, `stood in for`.
+fn in_other_form(phrase: &str, catalogue: &Catalogue) -> Option<Sense> {
+    let (first, rest) = match phrase.split_once(' ') {
+        Some((first, rest)) => (first, format!(" {rest}")),
+        None => (phrase, String::new()),
     };
-    if base_forms(word).iter().any(listed) {
-        return Some(Sense::Filler(true));
-    }
-    let turned = |form: &String| {
-        let mut rows = catalogue.meanings(form).filter(|row| row.table == "verbs");
-        rows.find_map(sense)
+    let forms: Vec<String> = (base_forms(first).into_iter())
+        .map(|form| form + &rest)
+        .collect();
+    let listed = |table: &'static str| {
+        let rows = forms.iter().flat_map(|form| catalogue.meanings(form));
+        rows.filter(move |row| row.table == table).find_map(sense)
     };
-    base_forms(word).iter().find_map(turned)
+    listed("asides").or_else(|| listed("verbs"))
 }
 
 fn one(id: &str) -> Candidates {
