@@ -26,8 +26,10 @@ pub fn asked(page: &mut Page, a: &Asked) {
     if !a.understood.is_empty() {
         page.labelled("understood: ", &a.understood);
     }
-    for (typed, meant) in &a.corrected {
-        page.labelled("corrected: ", &format!("`{typed}` read as {meant}"));
+    if !a.corrected.is_empty() {
+        let read = |(typed, meant): &(String, String)| format!("`{typed}` read as {meant}");
+        let all: Vec<String> = a.corrected.iter().map(read).collect();
+        page.labelled("corrected: ", &all.join(", "));
     }
     if !a.set_aside.is_empty() && a.kind != "nothing" {
         page.labelled("set aside: ", &a.set_aside.join(", "));

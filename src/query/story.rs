@@ -45,9 +45,14 @@ pub(super) fn question_in(
         let (before, after) = (&clauses[..run.0], &clauses[run.1 + 1..]);
         let apart = [before.last().is_none_or(|c| c.full), last.full];
         let asking = [before, after].map(|told| told.iter().any(|c| c.asks));
+        let named = names_its_own(&reading.question);
         let only_told = (0..2).all(|n| {
-            let sentence = apart[n] && !asking[n];
-            tells(rest[n], &asked, sentence, n == 0, catalogue)
+            let told = Told {
+                sentence: apart[n] && !asking[n],
+                leads: n == 0,
+                elsewhere: named && apart[n] && !asking[n],
+            };
+            tells(rest[n], &asked, told, catalogue)
         });
         if !only_told || idle(&reading, &asked, catalogue) {
             continue;
@@ -175,14 +180,40 @@ fn begins_clause(rest: &str) -> bool {
     OPENERS.iter().any(|opener| head.starts_with(opener))
 }
 
+/// How a stretch of text stands to the question it is told beside.
+#[derive(Debug, Clone, Copy)]
+struct Told {
+    /// It is a sentence of its own and asks nothing.
+    sentence: bool,
+    /// It stands before the question.
+    leads: bool,
+    /// What it names is another matter.
+    elsewhere: bool,
+}
+
+/// Whether a question names all it is about: `of all the fruit, which has the most fibre` is answered
+/// alike whatever was made before.
+fn names_its_own(question: &Question) -> bool {
+    match question {
+        Question::Lookup { properties, .. } => !properties.is_empty(),
+        Question::Compare { .. } => true,
+        Question::Search { condition, .. } => {
+            let mut kind = false;
+            condition.visit(&mut |test| kind |= matches!(test, Test::Is(..)));
+            kind
+        }
+        _ => false,
+    }
+}
+
 /// Whether a stretch of text only tells. A sentence of its own may speak of faults, steps and figures
 /// of its own; what hangs on the question by a comma, or asks something itself, may not. Neither may
 /// name what the question does not, or hold a bound, a wish or an exclusion.
-fn tells(told: &str, asked: &str, sentence: bool, leads: bool, catalogue: &Catalogue) -> bool {
+fn tells(told: &str, asked: &str, how: Told, catalogue: &Catalogue) -> bool {
     let told = Sentence::of(told, catalogue);
     let asked = Sentence::of(asked, catalogue);
     // `margins are killing us, take 10 % off the cost`: what leads up to the question.
-    let sentence = sentence || leads && said_of_nothing(&told);
+    let sentence = how.sentence || how.leads && said_of_nothing(&told);
     (0..told.len()).all(|at| {
         let piece = &told.pieces[at];
         let again = asked.pieces.iter().any(|other| shares(piece, other));
@@ -191,7 +222,7 @@ fn tells(told: &str, asked: &str, sentence: bool, leads: bool, catalogue: &Catal
             Sense::New | Sense::Sign(_) | Sense::Filler(_) => true,
             Sense::Unit(_) | Sense::Compare(_) | Sense::Between => false,
             Sense::Push(_) | Sense::Factor(_) | Sense::Share(..) => false,
-            Sense::Ingredient(_) | Sense::Group(..) | Sense::Allergen(..) => again,
+            Sense::Ingredient(_) | Sense::Group(..) | Sense::Allergen(..) => again || how.elsewhere,
             Sense::Diet(..) | Sense::Trait(_) => again,
             _ => sentence || again,
         };
