@@ -31,6 +31,15 @@ pub(super) fn set_apart(sentence: &mut Sentence) {
     }
 }
 
+/// `is it ok for toddlers`: what no data of an ingredient says.
+pub(super) fn not_judged(sentence: &Sentence) -> Option<String> {
+    let at = (0..sentence.len()).find(|&at| sentence.is(at, Cue::Frail))?;
+    Some(format!(
+        "whether this suits `{}` is not judged here: ask someone qualified",
+        sentence.pieces[at].text
+    ))
+}
+
 /// `I'm pulling sugar and would like to know at what temperature isomalt melts`: what leads up to
 /// the question is no part of it, where the question names its ingredient itself.
 fn preamble(sentence: &mut Sentence) {

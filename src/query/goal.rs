@@ -27,7 +27,11 @@ pub(super) fn goals(sentence: &mut Sentence) -> Vec<Goal> {
                 Some(said) if said.aim == Aim::Keep => *said = goal,
                 Some(said) if said.aim == goal.aim => {}
                 // `too rich, fat at most 8 %`: the figure says how far.
-                Some(said) if matches!(said.aim, Aim::Raise | Aim::Lower) => *said = goal,
+                Some(said)
+                    if matches!(said.aim, Aim::Raise | Aim::Lower) && goal.aim != Aim::Keep =>
+                {
+                    *said = goal;
+                }
                 Some(_) => sentence.assume(&format!(
                     "the {} is spoken of twice: what stands first counts",
                     goal.dial.id().replace('_', " ")

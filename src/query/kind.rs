@@ -141,8 +141,12 @@ impl Signs {
         let diet = any(&|at| s.diet(at).is_some());
         // `churning time of fruit ice cream`
         let step = any(&|at| s.phase(at).is_some()) && !s.has(Cue::Find);
-        let flavours =
-            |at: usize| (diet || step) && s.group(at).is_some() && s.dish(at + 1).is_some();
+        let flavours = |at: usize| {
+            let wished = any(&|n| s.push(n).is_some_and(|push| push != Push::Keep));
+            let named = (diet || step) && s.group(at).is_some()
+                || wished && s.ingredient(at).is_some() && !s.has(Cue::Find);
+            named && s.dish(at + 1).is_some()
+        };
         let plain = |at: usize| {
             let counted = s.ingredient(at).is_some() && s.dish(at).is_none();
             counted && !pushed(at) && !marked(at) && !flavours(at)
@@ -154,7 +158,10 @@ impl Signs {
             ingredients: if sure > 0 || complaint {
                 sure
             } else {
-                count(&|at| s.ingredient(at).is_some() && !pushed(at) && !marked(at))
+                count(&|at| {
+                    let counted = s.ingredient(at).is_some() && !flavours(at);
+                    counted && !pushed(at) && !marked(at)
+                })
             },
             properties: count(&|at| {
                 let fact = s.property(at).is_some() && s.ingredient(at).is_none();

@@ -3,6 +3,7 @@
 use crate::diagnostic::nearest;
 use crate::model::{Catalogue, IngredientKey, fold};
 
+use super::aside::not_judged;
 use super::canonical;
 use super::held::narrow;
 use super::kind::{other_kinds, understand};
@@ -124,7 +125,7 @@ fn read_keeping(
     let reading = |question: Question| Reading {
         set_aside: Told::of(&sentence, &question).set_aside,
         question,
-        assumed: sentence.assumed.clone(),
+        assumed: cautioned(&sentence),
         corrected: corrected.clone(),
         without: sentence.without,
         strict: strictly(&sentence),
@@ -187,7 +188,7 @@ fn with_word(
         let left = told.left_over.len();
         let reading = Reading {
             question,
-            assumed: trial.assumed,
+            assumed: cautioned(&trial),
             set_aside: [told.set_aside, told.left_over].concat(),
             corrected: first.corrected.clone(),
             without: trial.without,
@@ -199,6 +200,13 @@ fn with_word(
     let least = found.first().map(|(left, _)| *left);
     let best = found.into_iter().filter(|(left, _)| Some(*left) == least);
     best.map(|(_, reading)| reading).take(2).collect()
+}
+
+/// What a reading takes for granted, and what it does not judge.
+fn cautioned(sentence: &Sentence) -> Vec<String> {
+    let mut said = sentence.assumed.clone();
+    said.extend(not_judged(sentence));
+    said
 }
 
 /// Whether an allergy or an illness is told of, or the word is strict.
@@ -311,7 +319,7 @@ fn chosen_name(
             question,
             without: narrowed.without,
             strict: strictly(sentence),
-            assumed: narrowed.assumed,
+            assumed: cautioned(&narrowed),
             set_aside: [told.set_aside, told.left_over].concat(),
             corrected: corrected.to_vec(),
         });

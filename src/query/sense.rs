@@ -52,6 +52,7 @@ pub(super) enum Cue {
     Pair,
     Within,
     Certified,
+    Frail,
     Change,
     Have,
     Shelf,
@@ -60,7 +61,7 @@ pub(super) enum Cue {
 }
 
 impl Cue {
-    const ALL: [(Cue, &'static str); 51] = [
+    const ALL: [(Cue, &'static str); 52] = [
         (Cue::Swap, "swap"),
         (Cue::Replace, "replace"),
         (Cue::ReplacedBy, "replaced by"),
@@ -107,6 +108,7 @@ impl Cue {
         (Cue::Pair, "pair"),
         (Cue::Within, "within"),
         (Cue::Certified, "certified"),
+        (Cue::Frail, "frail"),
         (Cue::Change, "change"),
         (Cue::Have, "have"),
         (Cue::Shelf, "shelf"),

@@ -3,6 +3,7 @@
 
 use crate::model::{Catalogue, Expr, Test};
 
+use super::aside::not_judged;
 use super::parts::with_pronouns_filled;
 use super::question::{Question, Read, Reading};
 use super::sense::{Cue, Sense};
@@ -62,6 +63,8 @@ pub(super) fn question_in(
             .filter(|told| told.chars().any(char::is_alphanumeric))
             .map(|told| format!("`{told}`"))
             .collect();
+        let care = rest.map(|told| not_judged(&Sentence::of(told, catalogue)));
+        reading.assumed.extend(care.into_iter().flatten());
         if !told.is_empty() {
             let told = told.join(" and ");
             reading.assumed.push(format!(
