@@ -1,7 +1,7 @@
 //! A question in words to an answer.
 
 use super::assess::{AssessOptions, step};
-use super::find::AS_STATED;
+use super::find::{AS_STATED, caution};
 use super::swapping::SwapOptions;
 use super::{Engine, covers};
 use crate::answer::{Asked, ReadingOut};
@@ -188,6 +188,14 @@ impl Engine {
                     other => other,
                 };
                 let strict = reading.strict;
+                let goes = match &leaver {
+                    Leaver::Matching(goes) => caution(goes),
+                    Leaver::Ingredients(_) => String::new(),
+                };
+                let said = [goes, caution(&wish.newcomer)];
+                asked
+                    .assumed
+                    .extend(said.into_iter().find(|said| !said.is_empty()));
                 self.ask_swap(
                     &mut asked, formula, leaver, &newcomers, amount, wish, &dish, strict,
                 )

@@ -50,7 +50,7 @@ const DECIDING: [&str; 26] = [
 pub(super) const AS_STATED: &str = "this is what is stated of the ingredients themselves; contact with others in the making is not covered: read the label, and ask the maker where someone is allergic";
 
 /// The caution a search for allergens, or their absence, carries.
-fn caution(condition: &Expr) -> String {
+pub(super) fn caution(condition: &Expr) -> String {
     let mut tested = false;
     condition.visit(&mut |test| {
         tested |= match test {

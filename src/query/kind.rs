@@ -260,6 +260,9 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if mix::asked_of_mix(s) {
         return vec![ASSESS];
     }
+    if mix::ordered_free(s) && !signs.swap && !signs.fault {
+        return vec![WITHOUT];
+    }
     if signs.amount && (scales(s) || bare || (batch && ingredients == 0 && signs.groups == 0)) {
         return vec![ADJUST];
     }

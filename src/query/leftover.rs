@@ -109,7 +109,8 @@ pub(super) fn unheeded(sentence: &Sentence, question: &Question) -> Option<Strin
                 }
                 Cue::Scale => !matches!(question, Question::Adjust { .. }),
                 // `why does it taste of cardboard`: no step answers that.
-                Cue::Why => matches!(question, Question::HowTo { .. }),
+                // `can I give honey ice cream to a baby`: no step answers that either.
+                Cue::Why | Cue::Frail => matches!(question, Question::HowTo { .. }),
                 Cue::Add => {
                     matches!(question, Question::Search { .. } | Question::Compare { .. })
                 }

@@ -68,7 +68,24 @@ pub(super) fn asked_of_mix(s: &Sentence) -> bool {
         || s.has(Cue::Find)
         || any(&|at| s.pieces[at].text.to_lowercase().starts_with("how"));
     let topics = any(&|at| topic(s, at).is_some());
-    topics && (pointed && asked || s.of_formula)
+    topics && (pointed && asked || s.of_formula && !ordered_free(s))
+}
+
+/// `nut free version`, `lactose free please`, said of a formula in hand and not asked: it is to be made so.
+pub(super) fn ordered_free(s: &Sentence) -> bool {
+    let any = |accept: &dyn Fn(usize) -> bool| (0..s.len()).any(accept);
+    let asks = [Cue::Is, Cue::Contains, Cue::Lookup, Cue::Find, Cue::Why]
+        .iter()
+        .any(|cue| s.has(*cue))
+        || any(&|at| {
+            let text = s.pieces[at].text.to_lowercase();
+            text.starts_with("how") || text.contains('?')
+        });
+    let freed = any(&|at| {
+        s.diet(at).is_some() || s.is(at, Cue::Free) && at > 0 && s.allergen(at - 1).is_some()
+    });
+    let named = any(&|at| s.ingredient(at).is_some() && s.allergen(at).is_none());
+    s.of_formula && freed && !asks && !named
 }
 
 /// What is asked at a place.

@@ -5,6 +5,9 @@ use std::collections::BTreeMap;
 use crate::formula::State;
 use crate::model::{Aim, Catalogue, Dial, RuleKind, Wish};
 
+/// A figure asked for holds within this part of its tolerance: what is weighed is rounded.
+const WEIGHED: f64 = 4.0;
+
 /// How many steps a plain "raise" or "lower" aims at; one step is the least that counts.
 const STEPS_AIMED: f64 = 2.0;
 /// How many steps beyond the aim a plain "raise" or "lower" may go before it counts as a miss.
@@ -211,24 +214,29 @@ fn asked(dial: Dial, wish: Aim, now: f64, feel: Feel) -> Target {
             }
         }
         Aim::Between(low, high) => {
-            // A narrow span is a figure with its rounding: its middle is meant.
-            let aim = if high - low <= 2.0 * feel.tolerance {
+            // A narrow span is a figure with its rounding: its middle is meant, as near as a scale
+            // weighs it.
+            let figure = high - low <= 2.0 * feel.tolerance;
+            let aim = if figure {
                 (low + high) / 2.0
             } else {
                 now.clamp(low, high)
             };
-            let edge = feel.tolerance / 10.0;
+            let edge = feel.tolerance / if figure { WEIGHED } else { 10.0 };
+            let (below, above) = ((aim - low).max(edge), (high - aim).max(edge));
             Target {
                 aim,
-                below: (aim - low).max(edge),
-                above: (high - aim).max(edge),
-                floor: low,
-                ceiling: high,
+                below,
+                above,
+                floor: low.min(aim - below),
+                ceiling: high.max(aim + above),
                 ..base
             }
         }
         Aim::Relative(share) => Target {
             aim: now + share * now.abs(),
+            below: feel.tolerance / WEIGHED,
+            above: feel.tolerance / WEIGHED,
             ..base
         },
     }
