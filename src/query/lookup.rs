@@ -64,6 +64,15 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             properties.push(property);
         }
     }
+    let allergens_too = |piece: &super::sentence::Piece| {
+        let text = piece.text.to_lowercase();
+        piece.senses.contains(&Sense::Cue(Cue::Lookup)) && text.contains("allergens")
+    };
+    if !properties.is_empty() && sentence.pieces.iter().any(allergens_too) {
+        // `how much protein has it, and which allergens`
+        sentence.assume("all that is known is shown, its allergens too");
+        properties.clear();
+    }
     pass_over_amounts(sentence, &properties);
     pass_over_temperature(sentence, !properties.is_empty());
     let dish = dish(sentence);
