@@ -93,8 +93,18 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
     }))
 }
 
-/// `how is the cooked base cooled`, `how do I cool it after the cooking`: a step that has been.
+/// `how is the cooked base cooled`, `how do I cool it after the cooking`, `I froze it warm once.
+/// How is it cooled`: a step that has been.
 fn done(sentence: &Sentence, at: usize) -> bool {
+    let closed = |n: usize| [".", "!"].contains(&sentence.pieces[n].text.as_str());
+    let asks = |n: usize| sentence.is(n, Cue::HowTo);
+    let end = (at..sentence.len()).find(|&n| closed(n));
+    if let Some(end) = end
+        && (end..sentence.len()).any(asks)
+        && !(0..end).any(asks)
+    {
+        return true;
+    }
     let text = sentence.pieces[at].text.to_lowercase();
     let describes = text.ends_with("ed") && sentence.dish(at + 1).is_some();
     let before = (0..at)

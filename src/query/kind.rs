@@ -810,6 +810,7 @@ fn pair(s: &Sentence) -> bool {
     (0..s.len()).any(|at| {
         s.is(at, Cue::For)
             && named_before(s, at)
+            && !s.before(at).is_some_and(|n| statement::contained(s, n))
             && !same(at)
             && s.ingredient(measured_noun(s, at)).is_some()
             && s.dish(measured_noun(s, at)).is_none()

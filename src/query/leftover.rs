@@ -259,7 +259,16 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
             .is_some_and(|n| means(sentence, n, thing));
     match question {
         // What else is said of a fault does not narrow its causes.
-        Question::Diagnose { .. } => false,
+        Question::Diagnose { .. } => {
+            // `icy and its flavour weak`: a second fault, which is not known.
+            lead.is_some_and(|n| {
+                let fault = |n: usize| means(sentence, n, |s| matches!(s, Sense::Symptom(..)));
+                sentence.is(n, Cue::And)
+                    && n > 0
+                    && fault(n - 1)
+                    && follower(sentence, at).is_none()
+            })
+        }
         Question::HowTo { ingredients, .. } if ingredients.is_empty() => {
             !(subordinate || next_is_dish)
         }
@@ -282,6 +291,8 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
             listed || steered || !(subordinate || next_is_dish) || compound && !next_is_dish
         }
         Question::Assess { .. } => true,
+        // `which red wine for the roast`: more is asked than where a name stands.
+        Question::Search { text, .. } if !text.is_empty() => true,
         Question::Search { .. } => listed || !subordinate || compound && !next_is_dish,
         Question::Lookup { .. } => {
             let asked = follower(sentence, at).is_some_and(|n| {
@@ -483,7 +494,9 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             // `say as percent`, `in mg/100`: how the value is to be shown.
             let per = |n: usize| at.checked_sub(n).map(|n| sentence.pieces[n].text.as_str());
             let shown = is(|s| matches!(s, Sense::Unit(_)))
-                && !at.checked_sub(1).is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Number(_))))
+                && !at
+                    .checked_sub(1)
+                    .is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Number(_))))
                 || per(1) == Some("/");
             if !properties.is_empty() && (shown || sentence.is(at, Cue::Only)) {
                 return false;
@@ -518,8 +531,13 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             // `put the two side by side`
             let both = |number: f64| number == ingredients.len() as f64;
             let counted = is(|s| matches!(s, Sense::Number(_)))
-                && sentence.pieces[at].senses.iter().any(|s| matches!(s, Sense::Number(n) if both(*n)))
-                && at.checked_sub(1).is_some_and(|n| sentence.pieces[n].text.to_lowercase() == "the");
+                && sentence.pieces[at]
+                    .senses
+                    .iter()
+                    .any(|s| matches!(s, Sense::Number(n) if both(*n)))
+                && at
+                    .checked_sub(1)
+                    .is_some_and(|n| sentence.pieces[n].text.to_lowercase() == "the");
             !(feel && before_dish || counted)
         }
         Question::Assess { .. } => true,

@@ -46,6 +46,15 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         });
     }
     gelling(sentence, &mut asked);
+    if let ([_], true, true) = (
+        &ingredients[..],
+        asked.is_empty(),
+        sentence.has(Cue::Temperature),
+    ) {
+        // `what temperature for tara gum`
+        sentence.assume("the temperature it works from is meant");
+        asked.push((0, "hydration_temperature".to_string()));
+    }
     freezing(sentence, &mut asked);
     let allergens = statements(sentence, catalogue, &mut asked);
     asked.sort();

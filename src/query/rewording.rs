@@ -318,6 +318,22 @@ impl Sentence {
         self
     }
 
+    /// `how much of proteins has it`: an amount is asked of what a kind is named after.
+    pub fn with_contents_asked(mut self, catalogue: &Catalogue) -> Sentence {
+        for at in 0..self.len() {
+            let next = self.after(at + 1);
+            let asks = self.pieces[at].text.to_lowercase().starts_with("how much");
+            if asks && self.group(next).is_some() {
+                let named = crate::model::fold(&self.pieces[next].text);
+                let id = named.strip_suffix('s').unwrap_or(&named);
+                if catalogue.property(id).is_some() {
+                    self.pieces[next].senses = vec![Sense::Property(id.to_string())];
+                }
+            }
+        }
+        self
+    }
+
     /// `setting above 40 C`, `melting below 30 C`: a verb with a temperature measures.
     pub fn with_measured_verbs(mut self) -> Sentence {
         for at in 0..self.len() {

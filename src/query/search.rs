@@ -142,10 +142,6 @@ fn name(sentence: &mut Sentence) -> Option<String> {
         // `are there eggs in mayonnaise`
         return None;
     }
-    if sentence.pieces.iter().any(|piece| piece.senses.is_empty()) {
-        // `which red wine for the roast`: more is asked than where the name stands.
-        return None;
-    }
     sentence.take(at);
     Some(sentence.pieces[at].text.to_lowercase())
 }

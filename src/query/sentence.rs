@@ -78,6 +78,7 @@ impl Sentence {
             .with_faulty_names(catalogue)
             .with_faults_of_food(catalogue)
             .with_measured_verbs()
+            .with_contents_asked(catalogue)
             .with_pointers()
             .with_changes()
             .with_places_of_serving()
@@ -387,12 +388,6 @@ fn said_otherwise(folded: &str, catalogue: &Catalogue) -> Vec<Sense> {
         return found;
     }
     match &words[..] {
-        ["the", rest @ ..] if rest.len() > 1 => {
-            // `the most acidic`
-            let mut found = senses(&rest.join(" "), &rest.join(" "), catalogue);
-            found.retain(|s| matches!(s, Sense::Superlative(..)));
-            found
-        }
         [rest @ .., "first"] | [rest @ .., "on", "top"] | [rest @ .., "at", "the", "top"]
             if !rest.is_empty() =>
         {
@@ -401,6 +396,12 @@ fn said_otherwise(folded: &str, catalogue: &Catalogue) -> Vec<Sense> {
             if found.is_empty() {
                 found = said_otherwise(&rest.join(" "), catalogue);
             }
+            found.retain(|s| matches!(s, Sense::Superlative(..)));
+            found
+        }
+        ["the", rest @ ..] if rest.len() > 1 => {
+            // `the most acidic`
+            let mut found = senses(&rest.join(" "), &rest.join(" "), catalogue);
             found.retain(|s| matches!(s, Sense::Superlative(..)));
             found
         }
