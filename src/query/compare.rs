@@ -41,6 +41,14 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         }
     }
     for at in 0..sentence.len() {
+        let acid = matches!(sentence.group(at), Some(("family acid", _)));
+        if acid && sentence.ingredient(at).is_none() {
+            // `what is the difference in the acid`
+            sentence.take(at);
+            asked.push((at, "organic_acids".to_string()));
+        }
+    }
+    for at in 0..sentence.len() {
         // `which has more fat`: both are shown, so either way round is answered.
         let degree = sentence.means(at, |s| matches!(s, Sense::Superlative(..)));
         if sentence.push(at).is_some() || sentence.comparison(at).is_some() || degree {

@@ -136,6 +136,10 @@ fn compared(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option
         return at_temperature(sentence, at, next, &property, catalogue);
     };
     let (number, end) = figure(sentence, next + 1, &property, catalogue)?;
+    if sentence.group(at).is_some() && number_property(sentence, end, catalogue).is_some() {
+        // `fats over 40 % saturated`: the figure is of the word after it.
+        return None;
+    }
     sentence.take_all(at, end - 1);
     let temperature = temperature(sentence, end);
     Some(plain(

@@ -1,7 +1,7 @@
 //! `how do I disperse xanthan gum`, `how long should the base age`.
 
 use super::clause::chosen;
-use super::dish::dish_first;
+use super::dish::{dish_first, flavour};
 use super::exclusion::exclusions;
 use super::question::Question;
 use super::sense::Cue;
@@ -23,15 +23,21 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         sentence.assume("the process is not narrowed by what is left out");
     }
     let mut phase = String::new();
+    let asked = (0..sentence.len()).any(|at| sentence.phase(at).is_some() && !done(sentence, at));
     for at in 0..sentence.len() {
         if sentence.ingredient(at).is_some() {
             continue;
         }
         if let Some(found) = sentence.phase(at).map(str::to_string) {
-            sentence.take(at);
-            if phase.is_empty() {
+            if asked && done(sentence, at) {
+                sentence.assume(&format!(
+                    "`{}` is done already",
+                    sentence.pieces[at].text.clone()
+                ));
+            } else if phase.is_empty() {
                 phase = found;
             }
+            sentence.take(at);
         } else if sentence.property(at) == Some("hydration_temperature") {
             // `how do I hydrate guar` asks for the whole way in.
             sentence.take(at);
@@ -49,6 +55,9 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
             sentence.take(at);
             phase = "disperse".to_string();
         }
+    }
+    if !phase.is_empty() {
+        flavour(sentence);
     }
     let dish = dish_first(sentence);
     let mut ingredients = vec![];
@@ -82,6 +91,27 @@ pub(super) fn read(sentence: &mut Sentence) -> Option<Understood> {
         phase,
         dish,
     }))
+}
+
+/// `how is the cooked base cooled`, `how do I cool it after the cooking`, `I froze it warm once.
+/// How is it cooled`: a step that has been.
+fn done(sentence: &Sentence, at: usize) -> bool {
+    let closed = |n: usize| [".", "!"].contains(&sentence.pieces[n].text.as_str());
+    let asks = |n: usize| sentence.is(n, Cue::HowTo);
+    let end = (at..sentence.len()).find(|&n| closed(n));
+    if let Some(end) = end
+        && (end..sentence.len()).any(asks)
+        && !(0..end).any(asks)
+    {
+        return true;
+    }
+    let text = sentence.pieces[at].text.to_lowercase();
+    let describes = text.ends_with("ed") && sentence.dish(at + 1).is_some();
+    let before = (0..at)
+        .rev()
+        .map(|n| sentence.pieces[n].text.to_lowercase())
+        .find(|word| !["the", "it", "its"].contains(&word.as_str()));
+    describes || before.is_some_and(|word| word == "after" || word == "once")
 }
 
 /// `in what order do I add everything`: all the steps answer.

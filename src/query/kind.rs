@@ -300,8 +300,9 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
             return vec![COMPARE];
         }
     }
-    if signs.goals && ingredients == 0 && signs.groups == 0 && which(s) && !signs.dish {
-        // `which one is sweeter`: of nothing named.
+    let unnamed = which(s) || s.is(0, Cue::Is) && !s.of_formula;
+    if signs.goals && ingredients == 0 && signs.groups == 0 && unnamed && !signs.dish {
+        // `which one is sweeter`, `is that one cheaper`: of nothing named.
         return vec![];
     }
     let ordered = (0..s.len()).any(|at| howto::asks_order(s, at)) || howto::asks_making(s);
@@ -483,7 +484,13 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
         return vec![ADJUST, LOOKUP, HOW_TO];
     }
     if signs.phase && !has(Cue::Find) {
-        return vec![HOW_TO];
+        // `where can I buy a batch freezer`: a thing, no step.
+        let thing = |at: usize| {
+            let before = at.checked_sub(1).map(|n| s.pieces[n].text.to_lowercase());
+            s.phase(at).is_none() || matches!(before.as_deref(), Some("a" | "an"))
+        };
+        let tool = !has(Cue::HowTo) && !signs.dish && (0..s.len()).all(thing);
+        return if tool { vec![] } else { vec![HOW_TO] };
     }
     vec![SEARCH, LOOKUP, ADJUST, HOW_TO]
 }
@@ -806,6 +813,7 @@ fn pair(s: &Sentence) -> bool {
     (0..s.len()).any(|at| {
         s.is(at, Cue::For)
             && named_before(s, at)
+            && !s.before(at).is_some_and(|n| statement::contained(s, n))
             && !same(at)
             && s.ingredient(measured_noun(s, at)).is_some()
             && s.dish(measured_noun(s, at)).is_none()

@@ -3,6 +3,21 @@
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
 
+impl Sentence {
+    /// `which flours have no gluten`: what a kind lacks is no thing run out of.
+    pub fn with_kinds_lacking(mut self) -> Sentence {
+        for at in 0..self.len() {
+            let kind = self.before(at).is_some_and(|n| self.group(n).is_some());
+            let next = self.after(at + 1);
+            let held = self.allergen(next).is_some() || self.property(next).is_some();
+            if self.is(at, Cue::Lack) && kind && held {
+                self.pieces[at].senses = vec![Sense::Cue(Cue::Without)];
+            }
+        }
+        self
+    }
+}
+
 /// `golden syrup isn't sold here`: what is lacking stands before the words that say so.
 pub(super) fn lacked_before(sentence: &Sentence, at: usize) -> bool {
     let thing = |n: usize| {

@@ -202,6 +202,11 @@ fn follower(sentence: &Sentence, at: usize) -> Option<usize> {
     (at + 1..sentence.len()).find(|&n| !fills(sentence, n) && !unknown(sentence, n))
 }
 
+/// How warm something is: the steps say at what temperature each is done.
+const WARMTH: [&str; 10] = [
+    "cold", "ice-cold", "chilled", "cool", "tepid", "lukewarm", "warm", "hot", "boiling", "warmed",
+];
+
 /// Whether a word nobody taught the tool may change what is asked.
 fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     let word = sentence.pieces[at].text.to_lowercase();
@@ -213,6 +218,9 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
     }
     if sentence.is(at + 1, Cue::Free) || sentence.is(at + 1, Cue::Allergy) {
         return true;
+    }
+    if WARMTH.contains(&word.as_str()) && matches!(question, Question::HowTo { .. }) {
+        return false;
     }
     // `linearly`, `evenly`: how it is done.
     if word.len() > 4 && word.ends_with("ly") {
@@ -252,7 +260,16 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
             .is_some_and(|n| means(sentence, n, thing));
     match question {
         // What else is said of a fault does not narrow its causes.
-        Question::Diagnose { .. } => false,
+        Question::Diagnose { .. } => {
+            // `icy and its flavour weak`: a second fault, which is not known.
+            lead.is_some_and(|n| {
+                let fault = |n: usize| means(sentence, n, |s| matches!(s, Sense::Symptom(..)));
+                sentence.is(n, Cue::And)
+                    && n > 0
+                    && fault(n - 1)
+                    && follower(sentence, at).is_none()
+            })
+        }
         Question::HowTo { ingredients, .. } if ingredients.is_empty() => {
             !(subordinate || next_is_dish)
         }
@@ -275,6 +292,8 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
             listed || steered || !(subordinate || next_is_dish) || compound && !next_is_dish
         }
         Question::Assess { .. } => true,
+        // `which red wine for the roast`: more is asked than where a name stands.
+        Question::Search { text, .. } if !text.is_empty() => true,
         Question::Search { .. } => listed || !subordinate || compound && !next_is_dish,
         Question::Lookup { .. } => {
             let asked = follower(sentence, at).is_some_and(|n| {
@@ -473,12 +492,29 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             .iter()
             .any(|cue| sentence.has(*cue));
             let during = step && !properties.is_empty();
+            // `say as percent`, `in mg/100`: how the value is to be shown.
+            let per = |n: usize| at.checked_sub(n).map(|n| sentence.pieces[n].text.as_str());
+            let shown = is(|s| matches!(s, Sense::Unit(_)))
+                && !at
+                    .checked_sub(1)
+                    .is_some_and(|n| means(sentence, n, |s| matches!(s, Sense::Number(_))))
+                || per(1) == Some("/");
+            if !properties.is_empty() && (shown || sentence.is(at, Cue::Only)) {
+                return false;
+            }
             !(feel || push || during) || push && !asked && !properties.is_empty()
         }
-        Question::Search { order, .. } => {
+        Question::Search {
+            order, condition, ..
+        } => {
             let by = order.as_ref().map(|order| order.by.as_str());
             // `the most potent by relative sweetness` says the figure twice.
-            let twice = is_property(sentence, at, by);
+            let mut twice = is_property(sentence, at, by);
+            condition.visit(&mut |test| {
+                if let Test::Number { property, .. } = test {
+                    twice |= is_property(sentence, at, Some(property));
+                }
+            });
             // `all the nut pastes`
             let all = is(|s| matches!(s, Sense::Share(share, _) if *share == 1.0));
             !(twice
@@ -492,7 +528,19 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
             !(step || keep && !wish.goals.is_empty() || feel && before_dish)
         }
         Question::Swap { .. } => !(step || (feel || push) && before_dish),
-        Question::Compare { .. } => !(feel && before_dish),
+        Question::Compare { ingredients, .. } => {
+            // `put the two side by side`
+            let both = |number: f64| number == ingredients.len() as f64;
+            let counted = is(|s| matches!(s, Sense::Number(_)))
+                && sentence.pieces[at]
+                    .senses
+                    .iter()
+                    .any(|s| matches!(s, Sense::Number(n) if both(*n)))
+                && at
+                    .checked_sub(1)
+                    .is_some_and(|n| sentence.pieces[n].text.to_lowercase() == "the");
+            !(feel && before_dish || counted)
+        }
         Question::Assess { .. } => true,
     }
 }

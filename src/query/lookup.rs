@@ -46,6 +46,15 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         });
     }
     gelling(sentence, &mut asked);
+    if let ([_], true, true) = (
+        &ingredients[..],
+        asked.is_empty(),
+        sentence.has(Cue::Temperature),
+    ) {
+        // `what temperature for tara gum`
+        sentence.assume("the temperature it works from is meant");
+        asked.push((0, "hydration_temperature".to_string()));
+    }
     freezing(sentence, &mut asked);
     let allergens = statements(sentence, catalogue, &mut asked);
     asked.sort();
@@ -63,6 +72,15 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
         if !properties.contains(&property) {
             properties.push(property);
         }
+    }
+    let allergens_too = |piece: &super::sentence::Piece| {
+        let text = piece.text.to_lowercase();
+        piece.senses.contains(&Sense::Cue(Cue::Lookup)) && text.contains("allergens")
+    };
+    if !properties.is_empty() && sentence.pieces.iter().any(allergens_too) {
+        // `how much protein has it, and which allergens`
+        sentence.assume("all that is known is shown, its allergens too");
+        properties.clear();
     }
     pass_over_amounts(sentence, &properties);
     pass_over_temperature(sentence, !properties.is_empty());

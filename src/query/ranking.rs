@@ -34,6 +34,13 @@ fn abundant(sentence: &Sentence) -> Option<(usize, bool, String)> {
         return None;
     }
     (0..sentence.len()).find_map(|at| {
+        if let Some((dial, push, _)) = sentence.quality(at)
+            && sentence.pieces[at].text.contains(" in ")
+            && (0..sentence.len()).any(|n| sentence.group(n).is_some())
+        {
+            // `rich in fibre`
+            return Some((at, push == Push::Raise, dial.id().to_string()));
+        }
         let push = sentence.push(at).filter(|push| *push != Push::Keep)?;
         let figure = sentence.after(at + 1);
         let said = sentence.pieces[at].text.to_lowercase().ends_with(" in");
@@ -104,5 +111,21 @@ pub(super) fn order(sentence: &mut Sentence) -> Option<Order> {
         sentence.take(figure);
     }
     sentence.take(at);
+    said_again(sentence, &by, most);
     Some(Order { by, most })
+}
+
+/// `gentle on salt, I mean low in sodium`: the same said twice.
+fn said_again(sentence: &mut Sentence, by: &str, most: bool) {
+    for at in 0..sentence.len() {
+        let figure = sentence.after(at + 1);
+        let same = sentence.find(at, |s| match s {
+            Sense::Superlative(most, _) => Some(*most),
+            Sense::Push(push) if *push != Push::Keep => Some(*push == Push::Raise),
+            _ => None,
+        });
+        if same == Some(most) && sentence.property(figure) == Some(by) {
+            sentence.take_all(at, figure);
+        }
+    }
 }

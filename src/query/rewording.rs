@@ -6,6 +6,9 @@ use crate::model::Catalogue;
 use super::sense::{Cue, Sense};
 use super::sentence::{Piece, Sentence};
 
+/// The family whose grades go by their dextrose equivalent.
+const SYRUPS: &str = "glucose-syrup";
+
 impl Sentence {
     /// `change guar to tara` is a swap, `change the sweetness` is none; after a swap `against`
     /// brings what comes in.
@@ -199,29 +202,72 @@ impl Sentence {
                         true => self.before(n).unwrap_or(n),
                         false => n,
                     });
-            let places = [before, Some(at + 2)];
             let grade = |n: usize| {
-                let found = self.ingredient(n)?;
-                let key = catalogue.key(found.ids.first()?)?;
-                let family = &catalogue.ingredient(key).family;
+                let found = self.ingredient(n);
+                let id = found.and_then(|c| c.ids.first());
+                let family = match (id, self.group(n)) {
+                    (Some(id), _) => &catalogue.ingredient(catalogue.key(id)?).family,
+                    // `DE 38 syrup`
+                    (None, Some((kind, _))) if kind.contains(SYRUPS) => SYRUPS,
+                    _ => return None,
+                };
                 let of_grade = |i: &&crate::model::Ingredient| {
                     i.family == *family && i.id.ends_with(&format!("-de{number}"))
                 };
                 let dried = |id: &str| id.contains("dried");
                 let mut alike = catalogue.ingredients.iter().filter(of_grade);
-                alike.find(|i| dried(&i.id) == dried(&found.ids[0]))
+                alike.find(|i| dried(&i.id) == id.is_some_and(|id| dried(id)))
             };
-            let meant = places
-                .into_iter()
-                .flatten()
-                .find_map(|n| Some((n, grade(n)?.id.clone())));
+            let beside = [before, Some(at + 2)].into_iter().flatten();
+            let meant = beside
+                .map(|n| (n, n))
+                .chain(self.shared_grade(at).map(|n| (at, n)))
+                .find_map(|(place, n)| Some((place, grade(n)?.id.clone())));
             if let Some((n, id)) = meant.filter(|_| !bounded) {
                 let named = Sentence::single(&id, catalogue);
-                self.pieces[n].senses = named.senses;
                 for other in [at, at + 1] {
                     self.pieces[other].senses = vec![Sense::Filler(false)];
                 }
+                self.pieces[n].senses = named.senses;
             }
+        }
+        self
+    }
+
+    /// The noun of `DE 38 / DE 60 syrup`, the one before in `glucose syrup DE 38 vs DE 60`, which
+    /// the grade at a place shares.
+    fn shared_grade(&self, at: usize) -> Option<usize> {
+        let joins = |n: usize| {
+            let cues = [Cue::Or, Cue::And, Cue::Compare, Cue::To, Cue::ReplacedBy];
+            let sign = self.pieces.get(n).is_some_and(|p| p.text == "/");
+            sign || self.comma(n) || cues.iter().any(|cue| self.is(n, *cue))
+        };
+        let graded = |n: usize| {
+            self.property(n) == Some("dextrose_equivalent") && self.number(n + 1).is_some()
+        };
+        if joins(at + 2) && graded(at + 3) {
+            return Some(at + 5);
+        }
+        let named = |n: &usize| self.ingredient(*n).is_some();
+        (at > 0 && joins(at - 1)).then(|| (0..at - 1).rev().find(named))?
+    }
+
+    /// `passionfruit juice` is the juice: a word that goes on a name as its id does.
+    pub fn with_names_continued(mut self, catalogue: &Catalogue) -> Sentence {
+        let mut at = 0;
+        while at + 1 < self.len() {
+            let next = crate::model::fold(&self.pieces[at + 1].text);
+            let whole = self
+                .ingredient(at)
+                .filter(|c| c.ids.len() == 1 && !next.is_empty())
+                .map(|c| format!("{}-{}", c.ids[0], next.replace(' ', "-")))
+                .filter(|id| catalogue.key(id).is_some());
+            if let Some(id) = whole {
+                let mut piece = Sentence::single(&id, catalogue);
+                piece.text = format!("{} {}", self.pieces[at].text, self.pieces[at + 1].text);
+                self.pieces.splice(at..=at + 1, [piece]);
+            }
+            at += 1;
         }
         self
     }
@@ -272,11 +318,27 @@ impl Sentence {
         self
     }
 
+    /// `how much of proteins has it`: an amount is asked of what a kind is named after.
+    pub fn with_contents_asked(mut self, catalogue: &Catalogue) -> Sentence {
+        for at in 0..self.len() {
+            let next = self.after(at + 1);
+            let asks = self.pieces[at].text.to_lowercase().starts_with("how much");
+            if asks && self.group(next).is_some() {
+                let named = crate::model::fold(&self.pieces[next].text);
+                let id = named.strip_suffix('s').unwrap_or(&named);
+                if catalogue.property(id).is_some() {
+                    self.pieces[next].senses = vec![Sense::Property(id.to_string())];
+                }
+            }
+        }
+        self
+    }
+
     /// `setting above 40 C`, `melting below 30 C`: a verb with a temperature measures.
     pub fn with_measured_verbs(mut self) -> Sentence {
         for at in 0..self.len() {
             let property = match self.pieces[at].text.to_lowercase().as_str() {
-                "setting" | "gelling" => "setting_temperature",
+                "setting" | "gelling" | "gel" | "gels" => "setting_temperature",
                 "melting" => "melting_point",
                 "thickening" => "gelatinisation_temperature",
                 _ => continue,

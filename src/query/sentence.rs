@@ -74,15 +74,18 @@ impl Sentence {
             .with_heads_shared(catalogue)
             .with_described_names(catalogue)
             .with_graded_names(catalogue)
+            .with_names_continued(catalogue)
             .with_faulty_names(catalogue)
             .with_faults_of_food(catalogue)
             .with_measured_verbs()
+            .with_contents_asked(catalogue)
             .with_pointers()
             .with_changes()
             .with_places_of_serving()
             .with_sizes_compared()
             .with_exchanges()
             .with_rivals()
+            .with_kinds_lacking()
     }
 
     /// The one phrase a text is, with all its meanings.
@@ -385,6 +388,17 @@ fn said_otherwise(folded: &str, catalogue: &Catalogue) -> Vec<Sense> {
         return found;
     }
     match &words[..] {
+        [rest @ .., "first"] | [rest @ .., "on", "top"] | [rest @ .., "at", "the", "top"]
+            if !rest.is_empty() =>
+        {
+            // `the strongest on top` says in which order too.
+            let mut found = senses(&rest.join(" "), &rest.join(" "), catalogue);
+            if found.is_empty() {
+                found = said_otherwise(&rest.join(" "), catalogue);
+            }
+            found.retain(|s| matches!(s, Sense::Superlative(..)));
+            found
+        }
         ["the", rest @ ..] if rest.len() > 1 => {
             // `the most acidic`
             let mut found = senses(&rest.join(" "), &rest.join(" "), catalogue);
