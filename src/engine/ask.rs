@@ -6,8 +6,8 @@ use super::swapping::SwapOptions;
 use super::{Engine, covers};
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
-use crate::model::{Expr, Group, IngredientKey, PRICE, Subject, Test, Wish};
+use crate::formula::{Formula, Line, MixView, SyrupName, syrup, within};
+use crate::model::{Expr, Group, Ingredient, IngredientKey, PRICE, RuleKind, Subject, Test, Wish};
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
@@ -20,6 +20,11 @@ const ASSUMED_SHARE: f64 = 10.0;
 const MIX_DENSITY: f64 = 1.1;
 /// Weight of the mixes made up for questions without a formula, g.
 const MIX: f64 = 1000.0;
+
+/// The class of dishes that egg binds.
+const EGG_BOUND: &str = "egg custard";
+/// What binds them.
+const YOLK: &str = "egg-yolk";
 
 impl Engine {
     /// Answers a question in words, on a formula where there is one. A syrup named by its DE must have been
@@ -174,7 +179,7 @@ impl Engine {
                 leaver,
                 newcomers,
                 amount,
-                wish,
+                mut wish,
                 dish,
             } => {
                 // What a formula is to go without goes in every form it takes.
@@ -183,6 +188,15 @@ impl Engine {
                         if reading.without && formula.is_some() && newcomers.is_empty() =>
                     {
                         let is = |id| Expr::Test(Test::Is(Subject::This, Group::Ingredient(id)));
+                        let kin: Vec<Expr> = self.kin(&ids).into_iter().map(is).collect();
+                        if !kin.is_empty() {
+                            let out = Expr::Not(Box::new(Expr::Any(kin)));
+                            wish.newcomer =
+                                match std::mem::replace(&mut wish.newcomer, Expr::Always) {
+                                    Expr::Always => out,
+                                    other => Expr::All(vec![other, out]),
+                                };
+                        }
                         Leaver::Matching(Expr::Any(ids.into_iter().map(is).collect()))
                     }
                     other => other,
@@ -240,7 +254,19 @@ impl Engine {
                 dish,
             } => {
                 asked.kind = "how-to".into();
-                let steps = self.how_to(&self.keys(&ingredients), formula, &dish);
+                let mut keys = self.keys(&ingredients);
+                if formula.is_none() && self.holds_egg(&dish) {
+                    let yolk = self.keys(&[YOLK.to_string()]);
+                    keys.extend(
+                        yolk.into_iter()
+                            .filter(|key| !keys.contains(key))
+                            .collect::<Vec<_>>(),
+                    );
+                    asked
+                        .assumed
+                        .push(format!("a {dish} is taken to hold egg yolk"));
+                }
+                let steps = self.how_to(&keys, formula, &dish);
                 // Where no rule names the step asked about, all the steps answer.
                 let named = steps.iter().any(|s| s.phase == phase);
                 let wanted = |s: &texture::Step| !named || s.phase == phase;
@@ -467,6 +493,37 @@ impl Engine {
                 ml * MIX_DENSITY / base.grams().max(1e-9)
             }
         }
+    }
+
+    /// What bears the name of an ingredient and another word: instant skimmed milk powder. To go without the
+    /// one is to go without the others.
+    fn kin(&self, ids: &[String]) -> Vec<String> {
+        let plain = |name: &str| {
+            let bare = name.split([',', '(']).next().unwrap_or(name);
+            bare.trim().to_lowercase()
+        };
+        let mut found: Vec<String> = vec![];
+        for key in self.keys(ids) {
+            let gone = self.catalogue.ingredient(key);
+            let name = plain(&gone.name);
+            let bears = |i: &&Ingredient| {
+                let mut names = i.names.iter().map(|n| &n.name).chain([&i.name]);
+                i.id != gone.id
+                    && i.family == gone.family
+                    && names.any(|n| within(&plain(n), &name))
+            };
+            let others = self.catalogue.ingredients.iter().filter(bears);
+            found.extend(others.map(|i| i.id.clone()));
+        }
+        found
+    }
+
+    /// Whether a dish is bound by egg, though none is named: its heat is that of the egg.
+    fn holds_egg(&self, dish: &str) -> bool {
+        self.catalogue.rules.iter().any(|rule| {
+            matches!(&rule.kind, RuleKind::Dish { class, dishes }
+                if class == EGG_BOUND && dishes.iter().any(|d| d == dish))
+        })
     }
 
     /// The steps ingredients call for, in the formula or in a mix at their usual use level.
