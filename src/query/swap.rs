@@ -268,7 +268,16 @@ fn listed(sentence: &Sentence, first: usize, second: usize) -> bool {
 fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     let cues: Vec<Cue> = sentence.cues(at).collect();
     let is = |cue: Cue| cues.contains(&cue);
-    if is(Cue::Instead) || (is(Cue::Replace) && !is(Cue::Substitute)) || used_as(sentence, at) {
+    let it = sentence.says(at + 1, &["it", "them", "that", "this"]);
+    let pointed = it && sentence.ingredient(sentence.after(at + 1)).is_none();
+    if (is(Cue::Swap) || is(Cue::Replace)) && pointed && !cast.free.is_empty() {
+        // `they dislike honey, swap it for agave syrup`
+        cast.leavers.append(&mut cast.free);
+        Slot::Leaver
+    } else if is(Cue::Instead)
+        || (is(Cue::Replace) && !is(Cue::Substitute))
+        || used_as(sentence, at)
+    {
         cast.bring_free();
         cast.newcomers.append(&mut cast.open);
         Slot::Leaver
