@@ -198,7 +198,9 @@ impl Sentence {
             let Some(number) = self.number(at + 1) else {
                 continue;
             };
-            let bounded = (self.before(at)).is_some_and(|n| self.comparison(n).is_some());
+            // `under DE 40`, `DE 40 or lower`
+            let bounded = (self.before(at)).is_some_and(|n| self.comparison(n).is_some())
+                || self.comparison(self.after(at + 2)).is_some();
             let before =
                 self.before(at)
                     .map(|n| match self.is(n, Cue::Of) || self.is(n, Cue::With) {
