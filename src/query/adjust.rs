@@ -37,6 +37,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             }
         }
     }
+    take_asked_push(sentence);
     let at_most = at_most(sentence);
     let shelf = shelf(sentence, catalogue);
     let clauses = exclusions(sentence);
@@ -154,6 +155,23 @@ fn take_pushed_it(sentence: &mut Sentence) {
     }
 }
 
+/// `what must I reduce to hold the fat`: which way the rest moves is for the answer to say.
+fn take_asked_push(sentence: &mut Sentence) {
+    for at in 1..sentence.len() {
+        let next = sentence.after(at + 1);
+        let ends = next >= sentence.len() || sentence.comma(next) || sentence.is(next, Cue::To);
+        let lead = (0..at).rev().find(|&n| {
+            let text = sentence.pieces[n].text.to_lowercase();
+            text.starts_with("what") || !sentence.fills(n)
+        });
+        let asked =
+            lead.is_some_and(|n| sentence.pieces[n].text.to_lowercase().starts_with("what"));
+        if sentence.push(at).is_some() && ends && asked {
+            sentence.take(at);
+        }
+    }
+}
+
 /// `knock it back`, `bring it down`: what is moved is the fault told before.
 pub(super) fn pushes_it(sentence: &Sentence, at: usize) -> bool {
     let text = sentence.pieces[at].text.to_lowercase();
@@ -162,15 +180,16 @@ pub(super) fn pushes_it(sentence: &Sentence, at: usize) -> bool {
 
 /// `too sweet, bring it down by 15 %`: the fault says what, the figure how far.
 fn by_percent(sentence: &mut Sentence, from: usize, goal: Goal) -> Goal {
-    let Some(by) = by_percent_at(sentence, from) else {
+    let Some(number) = by_percent_at(sentence, from) else {
         return goal;
     };
-    let number = sentence.after(by + 1);
     let Some(percent) = sentence.number(number) else {
         return goal;
     };
-    for at in from..=number + 1 {
-        if sentence.push(at).is_some() || at >= by {
+    let late = sentence.after(number + 2);
+    for at in from..=late {
+        let by = at + 1 == number && sentence.is(at, Cue::By);
+        if sentence.push(at).is_some() || by || at == number || at == number + 1 {
             sentence.take(at);
         }
     }
@@ -181,13 +200,16 @@ fn by_percent(sentence: &mut Sentence, from: usize, goal: Goal) -> Goal {
     }
 }
 
-/// The place of `by` before a percentage.
+/// The place of the number in `by 15 %`, `10 % less`.
 pub(super) fn by_percent_at(sentence: &Sentence, from: usize) -> Option<usize> {
     (from..sentence.len()).find(|&at| {
-        let number = sentence.after(at + 1);
-        sentence.is(at, Cue::By)
-            && sentence.number(number).is_some()
-            && matches!(sentence.unit(number + 1), Some(Unit::Percent))
+        let percent =
+            sentence.number(at).is_some() && matches!(sentence.unit(at + 1), Some(Unit::Percent));
+        let by = sentence.before(at).is_some_and(|n| sentence.is(n, Cue::By));
+        let moved = sentence
+            .push(sentence.after(at + 2))
+            .is_some_and(|push| push != Push::Keep);
+        percent && (by || moved)
     })
 }
 

@@ -16,6 +16,38 @@ pub(super) enum Quantity {
     Volume(f64),
 }
 
+impl Sentence {
+    /// `2 litres and a half` is two and a half litres.
+    pub fn with_halves_added(mut self) -> Sentence {
+        for at in 0..self.len() {
+            let weighed = matches!(
+                self.unit(at + 1),
+                Some(Unit::Grams(_) | Unit::Millilitres(_))
+            );
+            let half = self.after(at + 3);
+            let is_half = self.means(
+                half,
+                |s| matches!(s, Sense::Share(share, _) if *share == 0.5),
+            ) || self.number(half) == Some(0.5);
+            let next = self.after(half + 1);
+            let other = self.ingredient(next).is_some()
+                || self.group(next).is_some()
+                || self.dial(next).is_some()
+                || self.unit(next).is_some();
+            let Some(number) = self.number(at) else {
+                continue;
+            };
+            if weighed && self.is(at + 2, Cue::And) && is_half && !other {
+                self.pieces[at].senses = vec![Sense::Number(number + 0.5)];
+                for piece in &mut self.pieces[at + 2..=half] {
+                    piece.senses = vec![Sense::Filler(false)];
+                }
+            }
+        }
+        self
+    }
+}
+
 /// The quantity that stands right before the noun at `noun`; its words are taken.
 pub(super) fn quantity(
     sentence: &mut Sentence,

@@ -8,6 +8,10 @@ use super::sentence::Sentence;
 /// What a dial is held to, and the place after it: `at most 8 %`, `8 % at most`, `between 14 and 16`,
 /// `at least 30 and at most 34 %`.
 fn bound(sentence: &Sentence, at: usize) -> Option<(Aim, usize)> {
+    if counts_new(sentence, at) {
+        // `more fibre, at most two new` counts newcomers.
+        return None;
+    }
     if sentence.means(at, |s| matches!(s, Sense::Between)) {
         let (low, low_end) = figure(sentence, at + 1)?;
         let joint = sentence.after(low_end);

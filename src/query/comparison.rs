@@ -1,6 +1,6 @@
 //! Properties compared with figures: `hydrates below 60 C`, `at least 40 % fat`.
 
-use crate::model::{Catalogue, Comparison, PropertyKind};
+use crate::model::{Catalogue, Comparison, IngredientKey, PropertyKind};
 
 use super::clause::{Clause, plain};
 use super::sense::{Cue, Push, Sense, Unit};
@@ -64,12 +64,25 @@ fn times_as(sentence: &mut Sentence, at: usize) -> Option<Clause> {
 fn than_another(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Option<Clause> {
     let than = sentence.after(at + 1);
     let other = sentence.after(than + 1);
-    let property = sentence
+    sentence
         .property(at)
         .filter(|_| sentence.is(than, Cue::Than))?;
-    let property = property.to_string();
     let candidates = sentence.ingredient(other)?;
     let key = catalogue.key(candidates.ids.first()?)?;
+    let clause = against(sentence, at, key, catalogue)?;
+    let pushed = at.checked_sub(1).and_then(|n| sentence.push(n));
+    sentence.take_all(at - usize::from(pushed.is_some()), other);
+    Some(clause)
+}
+
+/// The bound on the property at a place that an ingredient sets; told, and nothing taken.
+pub(super) fn against(
+    sentence: &mut Sentence,
+    at: usize,
+    key: IngredientKey,
+    catalogue: &Catalogue,
+) -> Option<Clause> {
+    let property = sentence.property(at)?.to_string();
     let ingredient = catalogue.ingredient(key);
     let bound = ingredient.number(&property)?;
     let stated = ingredient.value(&property)?.condition.clone();
@@ -82,12 +95,10 @@ fn than_another(sentence: &mut Sentence, at: usize, catalogue: &Catalogue) -> Op
     let text = crate::model::fold(&sentence.pieces[at].text);
     let inverse =
         (catalogue.meanings(&text)).any(|word| word.table == "properties" && word.detail == "less");
-    let pushed = at.checked_sub(1).and_then(|n| sentence.push(n));
+    let pushed = sentence.before(at).and_then(|n| sentence.push(n));
     let less = inverse != (pushed == Some(Push::Lower));
-    let first = at - usize::from(pushed.is_some());
     let sign = if less { "<" } else { ">" };
     sentence.assume(&said);
-    sentence.take_all(first, other);
     Some(plain(at, format!("{property} {sign} {bound}")))
 }
 

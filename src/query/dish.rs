@@ -52,7 +52,12 @@ pub(super) fn flavour(sentence: &mut Sentence) {
         }
     }
     for at in 1..sentence.len() {
-        let named = sentence.ingredient(at - 1).is_some() || sentence.group(at - 1).is_some();
+        // `in a dairy flan`: after `in` an allergen is no reason to go without.
+        let place = sentence.before(at - 1);
+        let inside = place.is_some_and(|n| sentence.is(n, Cue::In));
+        let named = sentence.ingredient(at - 1).is_some()
+            || sentence.group(at - 1).is_some()
+            || inside && sentence.allergen(at - 1).is_some();
         if sentence.dish(at).is_none() || !named || sentence.dish(at - 1).is_some() {
             continue;
         }

@@ -94,7 +94,7 @@ impl Sentence {
     }
 
     /// The next place from `at` on that is more than an article, an amount or a joint.
-    fn past_amount(&self, at: usize) -> usize {
+    pub(super) fn past_amount(&self, at: usize) -> usize {
         let passed = |n: usize| {
             !self.says(n, &["in", "out"])
                 && (self.fills(n)

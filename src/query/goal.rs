@@ -59,13 +59,25 @@ pub(super) fn marked(sentence: &Sentence, at: usize) -> Option<usize> {
     };
     let mut next = sentence.after(at + 1);
     let mut to = false;
+    let mut from = false;
     while let Some(cue) = sentence.cue(next).filter(|cue| {
-        [Cue::To, Cue::At, Cue::Of, Cue::Is].contains(cue) && sentence.comparison(next).is_none()
+        let leads = [Cue::To, Cue::At, Cue::Of, Cue::Is, Cue::From].contains(cue);
+        leads && sentence.comparison(next).is_none()
     }) {
         to |= cue == Cue::To;
+        from |= cue == Cue::From;
         next = sentence.after(next + 1);
     }
     sentence.number(next)?;
+    let (_, end) = figure(sentence, next)?;
+    let joint = sentence.after(end);
+    let last = sentence.after(joint + 1);
+    if sentence.is(joint, Cue::To) && sentence.number(last).is_some() {
+        // `sugars from 22 to 18 %`
+        (next, to) = (last, true);
+    } else if from {
+        return None;
+    }
     let fits = match sentence.unit(next + 1) {
         None => to,
         Some(Unit::Celsius | Unit::Fahrenheit) => dial == Dial::FreezingPoint,

@@ -170,7 +170,10 @@ impl Signs {
             facts: count(&|at| {
                 // `how much` asks for an amount in any kind of question.
                 let fact = s.property(at).is_some_and(|id| id != "use_level");
-                fact && s.dial(at).is_none() && s.ingredient(at).is_none()
+                // `don't let it get sweeter`, `with a lower gi`
+                let moved = s.before(at).is_some_and(|n| s.push(n).is_some());
+                let wished = moved && s.quality(at).is_some();
+                fact && !wished && s.dial(at).is_none() && s.ingredient(at).is_none()
             }),
             groups: count(&|at| {
                 // `fat in double cream` names a property, not a kind.
@@ -310,7 +313,8 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
     if ordered && ingredients == 0 && !signs.fault && !signs.swap && !aimed {
         return vec![HOW_TO];
     }
-    let offered = ingredients == 2 || ingredients == 1 && has(Cue::Find);
+    let open = (0..s.len()).any(|at| s.pieces[at].text.to_lowercase().starts_with("what"));
+    let offered = ingredients == 2 || ingredients == 1 && (has(Cue::Find) || open);
     if has(Cue::Afterwards) && offered && !signs.swap && !signs.fault && !signs.compared {
         // `we used whole egg and now got yolk, can that go in instead`
         return vec![SWAP];
@@ -499,7 +503,13 @@ fn order(s: &Sentence, catalogue: &Catalogue) -> Vec<Grammar> {
 fn open_choice(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Understood> {
     let silent = |at: usize| sentence.fills(at) || sentence.comma(at);
     let spoken: Vec<usize> = (0..sentence.len()).filter(|&at| !silent(at)).collect();
-    let told = |at: usize| lack::lacked_before(sentence, at) || commands(sentence, at);
+    // `less lactose, not more than 2 %`
+    let moved = |at: usize| {
+        let dial = at + 1;
+        let stop = sentence.comma(dial + 1);
+        sentence.push(at).is_some() && sentence.dial(dial).is_some() && stop
+    };
+    let told = |at: usize| lack::lacked_before(sentence, at) || commands(sentence, at) || moved(at);
     if (0..sentence.len()).any(told) {
         // `kirsch gone, grappa?`, `cap the fat at 8 %`
         return None;
@@ -787,7 +797,12 @@ fn told_amount(s: &Sentence) -> bool {
     };
     let weighed = |at: usize| lead(at).is_some_and(|n| matches!(s.unit(n), Some(Unit::Grams(_))));
     let asked = |at: usize| lead(at).is_some_and(|n| s.property(n) == Some("use_level"));
-    (weighed(first) && asked(second)) || (asked(first) && weighed(second))
+    // `agar in the panna cotta, how much for 8 g of gelatin`
+    let bare = (0..s.len()).any(|at| {
+        let joint = s.after(at + 1);
+        s.property(at) == Some("use_level") && s.is(joint, Cue::For) && joint < second && at > first
+    });
+    (weighed(first) && asked(second)) || weighed(second) && (asked(first) || bare)
 }
 
 /// Whether the first two ingredients named do the same job.

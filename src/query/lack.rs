@@ -80,3 +80,62 @@ pub(super) fn offered(sentence: &Sentence, at: usize) -> bool {
     let listed = rest().any(|n| sentence.is(n, Cue::And) || sentence.is(n, Cue::Or));
     rest().any(named) && (stop || asks || !listed || rest().any(offers))
 }
+
+impl Sentence {
+    /// What stands in for a name that comes first: `instead of honey, maple syrup?`, `no gelatin, agar
+    /// ok?`.
+    pub fn with_stand_ins(mut self) -> Sentence {
+        for at in 0..self.len() {
+            let Some(mark) = self.mark_after(at) else {
+                continue;
+            };
+            if self.is(at, Cue::Instead) {
+                self.pieces[mark].senses = vec![Sense::Cue(Cue::Use)];
+            } else if self.says(at, &["no"]) && self.closes_with_offer(mark) {
+                self.pieces[at].senses = vec![Sense::Cue(Cue::Lack)];
+            }
+        }
+        self
+    }
+
+    /// The mark after the first name, where another name follows it and nothing is asked there.
+    fn mark_after(&self, at: usize) -> Option<usize> {
+        let named = |n: usize| self.ingredient(n).is_some() && self.dish(n).is_none();
+        let led = self.is(at, Cue::Instead) || self.is(at, Cue::Without);
+        if !led || (0..at).any(|n| !self.fills(n)) {
+            return None;
+        }
+        let thing = self.past_amount(at + 1);
+        if self.ingredient(thing).is_none() && self.group(thing).is_none() {
+            return None;
+        }
+        let passed = |n: &usize| {
+            // `instead of sugar and honey, agave`
+            let listed = self.is(*n, Cue::And) || named(*n) && self.is(*n - 1, Cue::And);
+            self.fills(*n) || listed || self.is(*n, Cue::In) || self.dish(*n).is_some()
+        };
+        let mark = (thing + 1..self.len()).find(|n| !passed(n) || self.says(*n, &["?"]))?;
+        let other = self.past_amount(mark + 1);
+        let asks = |n: usize| {
+            let text = self.pieces[n].text.to_lowercase();
+            let asks = [Cue::Use, Cue::Find, Cue::HowTo, Cue::Compare];
+            ["what", "which", "how"]
+                .iter()
+                .any(|word| text.starts_with(word))
+                || asks.iter().any(|cue| self.is(n, *cue))
+        };
+        let open = (mark + 1..self.len()).any(asks);
+        let marks = self.comma(mark) || self.says(mark, &["?"]);
+        (marks && named(other) && !open).then_some(mark)
+    }
+
+    /// `, agar ok?`
+    fn closes_with_offer(&self, mark: usize) -> bool {
+        let asked = self.pieces.last().is_some_and(|piece| piece.text == "?");
+        let offers = |n: usize| {
+            let text = self.pieces[n].text.to_lowercase();
+            OFFERS[..10].contains(&text.as_str())
+        };
+        asked && (mark + 1..self.len()).any(offers)
+    }
+}

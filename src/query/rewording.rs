@@ -109,7 +109,10 @@ impl Sentence {
         let before = (0..at).rev().find(|&n| !silent(n));
         let ends =
             next.is_none_or(|n| !self.pieces[n].senses.is_empty() && self.ingredient(n).is_none());
-        if let Some(joint) = before.filter(|&n| against(n) && ends) {
+        // `vanilla bean out, paste in`
+        let in_or_out = |n: usize| self.says(n, &["in", "out"]);
+        let exchanged = |n: usize| self.comma(n) && in_or_out(at + 1) && n > 0 && in_or_out(n - 1);
+        if let Some(joint) = before.filter(|&n| against(n) && ends || exchanged(n)) {
             let other = (0..joint).rev().find(|&n| !silent(n))?;
             let (first, rest) = name(other)?;
             let head = rest.rsplit(' ').next()?;
@@ -195,7 +198,9 @@ impl Sentence {
             let Some(number) = self.number(at + 1) else {
                 continue;
             };
-            let bounded = (self.before(at)).is_some_and(|n| self.comparison(n).is_some());
+            // `under DE 40`, `DE 40 or lower`
+            let bounded = (self.before(at)).is_some_and(|n| self.comparison(n).is_some())
+                || self.comparison(self.after(at + 2)).is_some();
             let before =
                 self.before(at)
                     .map(|n| match self.is(n, Cue::Of) || self.is(n, Cue::With) {
@@ -308,6 +313,25 @@ impl Sentence {
                 _ => false,
             })
         };
+        for at in 0..self.pieces.len() {
+            // `this crumble base`, `a biscuit crumble`: a dish, where it does not say what happens.
+            let article = |n: usize| self.says(n, &["a", "the", "this", "my", "our"]);
+            let before = at.checked_sub(1);
+            let flavoured =
+                before.is_some_and(|n| n > 0 && self.ingredient(n).is_some() && article(n - 1));
+            let amid = before.is_some_and(|n| self.ingredient(n).is_some())
+                && self.ingredient(at + 1).is_some();
+            let noun =
+                before.is_some_and(article) || flavoured || amid || self.dish(at + 1).is_some();
+            if self.symptom(at).is_some() && self.dish(at).is_some() {
+                let dropped = |s: &Sense| match s {
+                    Sense::Symptom(..) => noun,
+                    Sense::Dish(_) => !noun,
+                    _ => false,
+                };
+                self.pieces[at].senses.retain(|s| !dropped(s));
+            }
+        }
         if !self.pieces.iter().any(food) {
             for piece in &mut self.pieces {
                 if everyday(piece) {

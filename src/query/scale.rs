@@ -57,12 +57,60 @@ fn fraction(sentence: &mut Sentence, start: usize) -> Option<Size> {
     Some(Size::One(Batch::Times(number)))
 }
 
+/// Words for those who eat.
+const HEADS: [&str; 21] = [
+    "people",
+    "persons",
+    "guests",
+    "pax",
+    "heads",
+    "covers",
+    "diners",
+    "plates",
+    "mouths",
+    "clients",
+    "customers",
+    "regulars",
+    "visitors",
+    "kids",
+    "children",
+    "adults",
+    "friends",
+    "colleagues",
+    "cooks",
+    "eaters",
+    "tables",
+];
+
 impl Sentence {
+    /// `two of our catering clients refuse palm`, `grappa for kirsch, it is for forty people`: how many
+    /// they are is told and changes nothing, but where a batch is to be sized.
+    pub fn with_people_counted(mut self) -> Sentence {
+        let exchanged = [
+            Cue::Swap,
+            Cue::Replace,
+            Cue::ReplacedBy,
+            Cue::Substitute,
+            Cue::Instead,
+            Cue::Lack,
+            Cue::Lacked,
+        ];
+        let swaps = exchanged.iter().any(|cue| self.has(*cue));
+        for at in 0..self.len() {
+            let of = self.is(at + 1, Cue::Of);
+            let passed = |n: usize| self.fills(n) || self.is(n, Cue::Of);
+            let heads = (at + 1..self.len().min(at + 6))
+                .find(|&n| self.says(n, &HEADS) || !passed(n))
+                .is_some_and(|n| self.says(n, &HEADS));
+            if self.number(at).is_some() && heads && (of || swaps) {
+                self.pieces[at].senses = vec![Sense::Filler(true)];
+            }
+        }
+        self
+    }
+
     /// `12 covers instead of 6` is twice as much; of `5 kilos, not 1` the first counts.
     pub fn with_sizes_compared(mut self) -> Sentence {
-        const HEADS: [&str; 9] = [
-            "people", "persons", "guests", "pax", "heads", "covers", "diners", "plates", "mouths",
-        ];
         for at in 0..self.len() {
             let comma = self.after(at + 2);
             let joint = if self.comma(comma) {

@@ -4,9 +4,10 @@ use crate::condition;
 use crate::model::{Catalogue, Expr, Test, Wish};
 
 use super::amount::{Quantity, quantity};
-use super::clause::chosen;
+use super::clause::{chosen, joined};
 use super::dish::{dish, flavour};
 use super::lack::{lacked_before, offered, only_had};
+use super::loose::{beyond, loose_amount, tell_what_it_does};
 use super::question::{Amount, Leaver, Question};
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
@@ -71,6 +72,7 @@ pub(super) fn named(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Un
     let wish = wish(sentence, catalogue)?;
     let dish = dish(sentence);
     let cast = cast(sentence, catalogue);
+    tell_what_it_does(sentence);
     for at in 0..sentence.len() {
         // `xylitol instead of sugar in dark chocolate`
         let place = inside(sentence, at);
@@ -266,7 +268,16 @@ fn listed(sentence: &Sentence, first: usize, second: usize) -> bool {
 fn turn(sentence: &Sentence, at: usize, slot: Slot, cast: &mut Cast) -> Slot {
     let cues: Vec<Cue> = sentence.cues(at).collect();
     let is = |cue: Cue| cues.contains(&cue);
-    if is(Cue::Instead) || (is(Cue::Replace) && !is(Cue::Substitute)) || used_as(sentence, at) {
+    let it = sentence.says(at + 1, &["it", "them", "that", "this"]);
+    let pointed = it && sentence.ingredient(sentence.after(at + 1)).is_none();
+    if (is(Cue::Swap) || is(Cue::Replace)) && pointed && !cast.free.is_empty() {
+        // `they dislike honey, swap it for agave syrup`
+        cast.leavers.append(&mut cast.free);
+        Slot::Leaver
+    } else if is(Cue::Instead)
+        || (is(Cue::Replace) && !is(Cue::Substitute))
+        || used_as(sentence, at)
+    {
         cast.bring_free();
         cast.newcomers.append(&mut cast.open);
         Slot::Leaver
@@ -411,6 +422,10 @@ fn build(
             questions: ids.iter().rev().take(3).map(one).collect(),
         });
     }
+    if let ([id], true) = (&ids[..], kinds.is_empty()) {
+        let clauses = beyond(sentence, id, catalogue);
+        wish.newcomer = both(joined(clauses, sentence, catalogue)?, wish.newcomer);
+    }
     let leaver = if kinds.is_empty() && !ids.is_empty() {
         Leaver::Ingredients(ids)
     } else if kinds.is_empty() {
@@ -444,6 +459,12 @@ fn build(
         None => (None, None),
         Some((_, Quantity::Known(amount))) => (Some(*amount), None),
         Some((_, Quantity::Volume(ml))) => (None, Some(*ml)),
+    };
+    let apart = amount.is_none() && missing.is_none() && cast.leavers.len() == 1;
+    let amount = if apart {
+        loose_amount(sentence)
+    } else {
+        amount
     };
     let amount = amount.filter(|a| *a != Amount::Share(1.0));
     let open = newcomers.is_empty() && matches!(leaver, Leaver::Matching(_));
