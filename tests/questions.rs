@@ -2,10 +2,11 @@
 //!
 //! `tests/questions/*.csv` holds them by kind. A question is right when its canonical form is the
 //! label's, letter by letter. Ids ending in 3, 6 or 9 are held out: never used to improve the reader.
-//! `fresh.csv` and, later, `blind.csv`, `second.csv` and `voices.csv` were written by people who had not looked at the
-//! reader; their labels say what a reading must hold: parts joined by ` & `, alternatives by ` / `, `ask` and
-//! `nothing` as outcomes. Once a set has been learned from it tells no more how new questions fare: `voices.csv`
-//! (ten people's ways to type, long-winded and mistyped ones among them) read 35 % when it was first tried.
+//! `fresh.csv` and, later, `blind.csv`, `second.csv`, `voices.csv` and `third.csv` were written by people who had not
+//! looked at the reader; their labels say what a reading must hold: parts joined by ` & `, alternatives by ` / `, `ask`
+//! and `nothing` as outcomes. Once a set has been learned from it tells no more how new questions fare: `voices.csv`
+//! (ten people's ways to type, long-winded and mistyped ones among them) read 30.5 % before it was learned from.
+//! `third.csv` was written in the same ten ways and kept closed until then; it read 71.5 %, and 39.5 % before.
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -25,11 +26,12 @@ const LEAST_ACCURACY: f64 = 0.95;
 
 /// The sets written without a look at the reader, and the least share of each whose reading holds
 /// what the label asks.
-const UNSEEN: [(&str, f64); 4] = [
-    ("fresh", 0.86),
+const UNSEEN: [(&str, f64); 5] = [
+    ("fresh", 0.87),
     ("blind", 0.97),
-    ("second", 0.75),
-    ("voices", 0.73),
+    ("second", 0.76),
+    ("voices", 0.82),
+    ("third", 0.71),
 ];
 
 struct Labelled {

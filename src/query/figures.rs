@@ -200,7 +200,9 @@ impl Speech<'_> {
         let token = self.tokens.get(at)?;
         let text = &self.text[token.start..token.end];
         match token.kind {
-            TokenKind::Number(value) if value < 1.0 && !text.contains(['.', ',', '-']) => {
+            TokenKind::Number(value)
+                if (0.0..1.0).contains(&value) && !text.contains(['.', ',']) =>
+            {
                 Some(value)
             }
             _ => None,
