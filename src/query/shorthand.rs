@@ -167,6 +167,10 @@ impl Writing<'_> {
             .find(|c: char| c.is_ascii_digit())
             .filter(|&cut| cut > 1)?;
         let (head, tail) = written.split_at(cut);
+        if !head.chars().all(char::is_alphabetic) {
+            // A minus is no letter.
+            return None;
+        }
         if !tail.chars().all(|c| c.is_ascii_digit()) || phrase_known(&fold(written), self.catalogue)
         {
             return None;
