@@ -6,8 +6,8 @@ use super::swapping::SwapOptions;
 use super::{Engine, covers};
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, Line, MixView, SyrupName, syrup, within};
-use crate::model::{Expr, Group, Ingredient, IngredientKey, PRICE, RuleKind, Subject, Test, Wish};
+use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
+use crate::model::{Expr, Group, IngredientKey, PRICE, RuleKind, Subject, Test, Wish};
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
@@ -188,15 +188,7 @@ impl Engine {
                         if reading.without && formula.is_some() && newcomers.is_empty() =>
                     {
                         let is = |id| Expr::Test(Test::Is(Subject::This, Group::Ingredient(id)));
-                        let kin: Vec<Expr> = self.kin(&ids).into_iter().map(is).collect();
-                        if !kin.is_empty() {
-                            let out = Expr::Not(Box::new(Expr::Any(kin)));
-                            wish.newcomer =
-                                match std::mem::replace(&mut wish.newcomer, Expr::Always) {
-                                    Expr::Always => out,
-                                    other => Expr::All(vec![other, out]),
-                                };
-                        }
+                        wish.newcomer = covers::but_kin(&self.catalogue, &ids, wish.newcomer);
                         Leaver::Matching(Expr::Any(ids.into_iter().map(is).collect()))
                     }
                     other => other,
@@ -256,12 +248,8 @@ impl Engine {
                 asked.kind = "how-to".into();
                 let mut keys = self.keys(&ingredients);
                 if formula.is_none() && self.holds_egg(&dish) {
-                    let yolk = self.keys(&[YOLK.to_string()]);
-                    keys.extend(
-                        yolk.into_iter()
-                            .filter(|key| !keys.contains(key))
-                            .collect::<Vec<_>>(),
-                    );
+                    let yolk = self.catalogue.key(YOLK);
+                    keys.extend(yolk.filter(|key| !keys.contains(key)));
                     asked
                         .assumed
                         .push(format!("a {dish} is taken to hold egg yolk"));
@@ -493,29 +481,6 @@ impl Engine {
                 ml * MIX_DENSITY / base.grams().max(1e-9)
             }
         }
-    }
-
-    /// What bears the name of an ingredient and another word: instant skimmed milk powder. To go without the
-    /// one is to go without the others.
-    fn kin(&self, ids: &[String]) -> Vec<String> {
-        let plain = |name: &str| {
-            let bare = name.split([',', '(']).next().unwrap_or(name);
-            bare.trim().to_lowercase()
-        };
-        let mut found: Vec<String> = vec![];
-        for key in self.keys(ids) {
-            let gone = self.catalogue.ingredient(key);
-            let name = plain(&gone.name);
-            let bears = |i: &&Ingredient| {
-                let mut names = i.names.iter().map(|n| &n.name).chain([&i.name]);
-                i.id != gone.id
-                    && i.family == gone.family
-                    && names.any(|n| within(&plain(n), &name))
-            };
-            let others = self.catalogue.ingredients.iter().filter(bears);
-            found.extend(others.map(|i| i.id.clone()));
-        }
-        found
     }
 
     /// Whether a dish is bound by egg, though none is named: its heat is that of the egg.

@@ -2,6 +2,7 @@
 //! gelatin goes in every form.
 
 use crate::condition::{Facts, Truth, judge};
+use crate::formula::within;
 use crate::model::{
     Catalogue, Comparison, Expr, Group, Ingredient, IngredientKey, Presence, Subject, Test,
 };
@@ -98,6 +99,38 @@ pub(super) fn same_substance(one: &Ingredient, other: &Ingredient) -> bool {
         && head.len() > 3
         && other.name.contains(head);
     numbered || mixed
+}
+
+/// What may come in where these go for good: nothing that bears the name of one and another word, as
+/// instant skimmed milk powder does.
+pub(super) fn but_kin(catalogue: &Catalogue, ids: &[String], newcomer: Expr) -> Expr {
+    let plain = |name: &str| {
+        let bare = name.split([',', '(']).next().unwrap_or(name);
+        bare.trim().to_lowercase()
+    };
+    let gone: Vec<&Ingredient> = (ids.iter())
+        .filter_map(|id| Some(catalogue.ingredient(catalogue.key(id)?)))
+        .collect();
+    let kin = |other: &&Ingredient| {
+        gone.iter().any(|one| {
+            let name = plain(&one.name);
+            let mut names = other.names.iter().map(|n| &n.name).chain([&other.name]);
+            let bears = names.any(|n| within(&plain(n), &name));
+            other.id != one.id && other.family == one.family && bears
+        })
+    };
+    let others = catalogue.ingredients.iter().filter(kin);
+    let kin: Vec<Expr> = others
+        .map(|i| is(Group::Ingredient(i.id.clone())))
+        .collect();
+    if kin.is_empty() {
+        return newcomer;
+    }
+    let out = Expr::Not(Box::new(Expr::Any(kin)));
+    match newcomer {
+        Expr::Always => out,
+        other => Expr::All(vec![other, out]),
+    }
 }
 
 /// Whether a line is called an allergen's bearer by its origin alone, and a law exempts it from
