@@ -27,6 +27,7 @@ use crate::engine::{AssessOptions, Engine, SwapOptions};
 use crate::formula::{self, Formula};
 use crate::load::Files;
 use crate::model::{Expr, IngredientKey, Named, fold};
+use crate::names::Outcome;
 
 use args::{Args, Command, Layout};
 use marks::{addition, mark, wish};
@@ -72,9 +73,6 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         _ => {}
     }
     let mut engine = open(args)?;
-    for text in args.command.names() {
-        engine.admit(&text);
-    }
     match &args.command {
         Command::Ask { words, formula } => {
             let base = formula
@@ -470,7 +468,6 @@ fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
             }
         }
     }
-    engine.admit_table(&bytes);
     engine.formula(&name, &bytes)
 }
 
@@ -494,44 +491,32 @@ fn save(path: &Path, text: &str) -> Result<(), Problems> {
 }
 
 fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {
-    match engine.catalogue.named(name) {
-        Named::One(key) => Ok(key),
-        Named::Several(keys) => {
-            let ids: Vec<&str> = keys
-                .iter()
-                .map(|k| engine.catalogue.ingredient(*k).id.as_str())
+    match engine.resolve(name) {
+        Outcome::Taken(taken) => Ok(taken.key),
+        Outcome::Choice { options, reason } => {
+            let options: Vec<&str> = (options.iter())
+                .map(|key| engine.catalogue.ingredient(*key).name.as_str())
                 .collect();
-            Err(Diagnostic::new(
-                "Q002",
-                "name",
-                format!("`{name}` can mean {} ingredients", keys.len()),
-            )
-            .help(format!("write one of {}", ids.join(", ")))
+            let why = match reason.is_empty() {
+                true => String::new(),
+                false => format!(": {reason}"),
+            };
+            Err(Diagnostic::new("Q002", "name", format!("`{name}` can mean {} ingredients{why}", options.len()))
+            .help(format!("write one of: {}", options.join("; ")))
             .into())
         }
-        Named::Unknown => {
-            let wrong = formula::SyrupName::of(name).and_then(|n| formula::syrup::fault(&n));
-            if let Some((why, way_out)) = wrong {
-                return Err(Diagnostic::new("Q014", "name", why).help(way_out).into());
-            }
-            // A slip of the keys first, then what the search finds.
-            let ids = engine.catalogue.ingredients.iter().map(|i| i.id.as_str());
-            let slip = crate::diagnostic::nearest(&fold(name).replace(' ', "-"), ids);
-            let mut near: Vec<String> = slip.map(str::to_string).into_iter().collect();
-            let found = engine.find(name, &Expr::Always, 3).hits;
-            near.extend(found.into_iter().map(|h| h.id));
-            near.dedup();
-            near.truncate(3);
-            let help = if near.is_empty() {
-                "`tamis find WORDS` searches".to_string()
-            } else {
-                format!("the nearest are {}", near.join(", "))
+        Outcome::Unknown { fault: Some((why, way_out)), .. } => {
+            Err(Diagnostic::new("Q014", "name", why).help(way_out).into())
+        }
+        Outcome::Unknown { near, .. } => {
+            let near: Vec<&str> = (near.iter())
+                .map(|key| engine.catalogue.ingredient(*key).name.as_str())
+                .collect();
+            let help = match near.is_empty() {
+                true => "`tamis find WORDS` searches".to_string(),
+                false => format!("the nearest are {}", near.join("; ")),
             };
-            Err(
-                Diagnostic::new("Q014", "name", format!("no ingredient is called `{name}`"))
-                    .help(help)
-                    .into(),
-            )
+            Err(Diagnostic::new("Q014", "name", format!("no ingredient is called `{name}`")).help(help).into())
         }
     }
 }

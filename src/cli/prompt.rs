@@ -86,7 +86,6 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
                 if let Some(path) = &history {
                     let _ = editor.save_history(path);
                 }
-                engine.admit(&line);
                 let answer = Answer::Asked(Box::new(engine.ask(&line, formula)));
                 let text = if json {
                     super::json(&answer)

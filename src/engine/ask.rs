@@ -6,8 +6,9 @@ use super::swapping::SwapOptions;
 use super::{Engine, covers};
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
+use crate::formula::{Formula, Line, MixView};
 use crate::model::{Expr, Group, IngredientKey, PRICE, RuleKind, Subject, Test, Wish};
+use crate::names;
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
@@ -27,16 +28,10 @@ const EGG_BOUND: &str = "egg custard";
 const YOLK: &str = "egg-yolk";
 
 impl Engine {
-    /// Answers a question in words, on a formula where there is one. A syrup named by its DE must have been
-    /// [admitted](Engine::admit).
+    /// Answers a question in words, on a formula where there is one.
     pub fn ask(&self, text: &str, formula: Option<&Formula>) -> Asked {
         // A DE no syrup has must not be set aside.
-        let wrong = SyrupName::all_in(text)
-            .into_iter()
-            .find_map(|(words, name)| {
-                let unknown = self.catalogue.bearers(&words).is_empty();
-                unknown.then(|| syrup::fault(&name)).flatten()
-            });
+        let wrong = names::impossible_syrup(&self.catalogue, text);
         if let Some((why, way_out)) = wrong {
             return Asked {
                 kind: "nothing".into(),

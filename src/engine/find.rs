@@ -7,6 +7,7 @@ use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, Profil
 use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Formula, Origin, Part};
 use crate::index;
+use crate::names;
 use crate::model::{
     self, Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold,
 };
@@ -215,16 +216,15 @@ impl Engine {
 
     /// Ingredients that match words and a condition, the obvious one first.
     pub fn find(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
-        // What was admitted on demand stands behind the indexed ones and is found by its name only.
         let indexed = self.index.len();
         let ranked: Vec<(IngredientKey, String)> = if text.trim().is_empty() {
             self.by_standing(condition, indexed)
         } else {
-            let admitted = (self.catalogue.bearers(&fold(text)).iter())
-                .filter(|k| k.0 as usize >= indexed)
-                .map(|k| (*k, "worked out for this DE".to_string()));
+            let made = names::syrup_named(&self.catalogue, text)
+                .filter(|key| !self.catalogue.listed(*key))
+                .map(|key| (key, "worked out for this DE".to_string()));
             let found = self.index.search(text, indexed, &self.catalogue);
-            admitted
+            made.into_iter()
                 .chain(found.into_iter().map(|h| (h.key, h.why)))
                 .collect()
         };
@@ -290,10 +290,7 @@ impl Engine {
         let (diet, name) = (folded.match_indices(' '))
             .map(|(cut, _)| (&folded[..cut], &folded[cut + 1..]))
             .rfind(|(diet, _)| self.catalogue.meanings(diet).any(|w| w.table == "diets"))?;
-        let mut means = self.catalogue.meanings(name);
-        if !means.any(|w| matches!(w.table.as_str(), "defaults" | "choices")) {
-            return None;
-        }
+        self.catalogue.naming.meant.get(name)?;
         let mut diets = self.catalogue.meanings(diet);
         let diet = diets.find(|w| w.table == "diets")?;
         let condition = condition::parse(&diet.meaning, &self.catalogue).ok()?;

@@ -17,10 +17,11 @@ mod usual;
 use std::path::Path;
 
 use crate::diagnostic::Problems;
-use crate::formula::{Assessor, Formula, LARGEST, Profile, SyrupName, syrup};
+use crate::formula::{Assessor, Formula, Profiles};
 use crate::index::Index;
 use crate::load::Files;
-use crate::model::{Catalogue, Named};
+use crate::model::Catalogue;
+use crate::names::{self, Names, Outcome};
 use crate::store;
 
 pub use assess::AssessOptions;
@@ -36,7 +37,9 @@ pub struct Engine {
     /// What is known.
     pub catalogue: Catalogue,
     /// One profile per ingredient.
-    profiles: Vec<Profile>,
+    profiles: Profiles,
+    /// Resolves names.
+    names: Names,
     /// The search index.
     index: Index,
     /// The texts it was built from.
@@ -56,12 +59,13 @@ impl Engine {
     /// Errors: the problems of the data.
     pub fn open(files: Files, folder: Option<&Path>) -> Result<Self, Problems> {
         let mut cache = store::open(&files, folder)?;
-        let rules = syrup::sources().map(|source| (source.id.clone(), source));
+        let rules = names::sources().map(|source| (source.id.clone(), source));
         cache.catalogue.sources.extend(rules);
-        let profiles = Profile::all(&cache.catalogue);
+        let profiles = Profiles::of(&cache.catalogue);
         Ok(Engine {
             catalogue: cache.catalogue,
             profiles,
+            names: Names::default(),
             index: cache.index,
             files,
             folder: cache.folder,
@@ -83,39 +87,16 @@ impl Engine {
         }
     }
 
-    /// Makes every starch syrup known that a text names by its DE; keys given out before stay good.
-    /// A curated syrup of exactly that DE is the one meant, otherwise it is worked out.
-    pub fn admit(&mut self, text: &str) {
-        for (words, name) in SyrupName::all_in(text) {
-            if self.catalogue.named(&words) != Named::Unknown {
-                continue;
-            }
-            let key = match self.catalogue.key(&name.id()) {
-                Some(key) => key,
-                None => {
-                    let Some(made) = syrup::worked_out(&name, &self.catalogue) else {
-                        continue;
-                    };
-                    self.profiles.push(Profile::of(&made));
-                    self.catalogue.admit(made)
-                }
-            };
-            self.catalogue.also_called(key, &words);
-        }
+    /// What a typed name stands for.
+    pub fn resolve(&self, typed: &str) -> Outcome {
+        self.names.resolve(&self.catalogue, typed)
     }
 
-    /// [Admits](Self::admit) what the cells of a formula file name.
-    pub fn admit_table(&mut self, bytes: &[u8]) {
-        let text = String::from_utf8_lossy(&bytes[..bytes.len().min(LARGEST)]);
-        text.split([',', '\n', '\r', '"'])
-            .for_each(|cell| self.admit(cell));
-    }
-
-    /// Reads a formula file's bytes. A syrup it names by its DE must have been admitted.
+    /// Reads a formula file's bytes.
     ///
     /// Errors: every problem at its place.
     pub fn formula(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
-        Formula::read(file, bytes, &self.catalogue)
+        Formula::read(file, bytes, &self.catalogue, &self.names)
     }
 
     /// The formulas that come with the program, by name: `hazelnut-gelato`.

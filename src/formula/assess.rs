@@ -2,6 +2,7 @@
 
 use super::dish::Dish;
 use super::part::Part;
+use super::profile::Profiles;
 use super::profile::Profile;
 use super::recipe::{Formula, Line};
 use super::sums::Sums;
@@ -107,13 +108,13 @@ pub struct Assessor<'a> {
     /// What is known.
     pub catalogue: &'a Catalogue,
     /// One profile per ingredient.
-    pub profiles: &'a [Profile],
+    pub profiles: &'a Profiles,
 }
 
 impl<'a> Assessor<'a> {
     /// The profile of an ingredient.
     pub fn profile(&self, key: IngredientKey) -> &'a Profile {
-        &self.profiles[key.0 as usize]
+        self.profiles.get(self.catalogue, key)
     }
 
     /// What the whole formula adds up to.

@@ -9,8 +9,6 @@ mod part;
 mod profile;
 mod recipe;
 mod sums;
-pub mod syrup;
-mod syrup_name;
 mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
@@ -18,8 +16,7 @@ pub use derive::{Draft, RULES as DERIVATIONS};
 pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;
 pub use part::Part;
-pub use profile::{Figure, Origin, Profile};
+pub use profile::{Figure, Origin, Profile, Profiles};
 pub use recipe::{Formula, LARGEST, Line, weighed};
 pub use sums::Sums;
-pub use syrup_name::{SyrupKind, SyrupName};
 pub use uncertainty::{Cause, Contribution, Output, Spread};

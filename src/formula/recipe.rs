@@ -1,11 +1,10 @@
 //! A formula: ingredients in grams, read from CSV with every problem named at once.
 
 use super::amount;
-use super::syrup;
-use super::syrup_name::SyrupName;
-use crate::diagnostic::{Diagnostic, Problems, edit_distance, nearest};
+use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::load::Table;
-use crate::model::{Catalogue, IngredientKey, Named};
+use crate::model::{Catalogue, IngredientKey};
+use crate::names::{Names, Outcome};
 
 /// Grams of one ingredient.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,7 +36,7 @@ impl Formula {
     /// missing, negative or unreadable grams (`F005`..`F007`), unknown unit (`F008`), volume without
     /// density (`F009`), not UTF-8 (`F001`), too large (`F002`), nothing in it (`F010`), a decimal
     /// comma that cuts the grams in two (`F011`).
-    pub fn read(file: &str, bytes: &[u8], catalogue: &Catalogue) -> Result<Self, Problems> {
+    pub fn read(file: &str, bytes: &[u8], catalogue: &Catalogue, names: &Names) -> Result<Self, Problems> {
         if bytes.len() > LARGEST {
             let message = format!(
                 "the file has more than {} MB; a formula has a line per ingredient",
@@ -71,7 +70,7 @@ impl Formula {
             return Err(Problems(problems));
         }
         for record in &table.records {
-            let key = line_ingredient(&table, record, catalogue, &mut problems);
+            let key = line_ingredient(&table, record, (catalogue, names), &mut problems);
             let amount = line_amount(&table, record, &mut problems);
             let grams = amount.and_then(|amount| {
                 line_grams(&table, record, amount, key, catalogue, &mut problems)
@@ -204,71 +203,18 @@ fn stem(file: &str) -> String {
 fn line_ingredient(
     t: &Table<'_>,
     r: &crate::load::Record,
-    catalogue: &Catalogue,
+    names: (&Catalogue, &Names),
     problems: &mut Vec<Diagnostic>,
 ) -> Option<IngredientKey> {
+    let (catalogue, names) = names;
     let typed = t.get(r, "ingredient");
-    match catalogue.named(typed) {
-        Named::One(key) => Some(key),
-        Named::Several(keys) => {
-            let ids: Vec<&str> = keys
-                .iter()
-                .map(|k| catalogue.ingredient(*k).id.as_str())
-                .collect();
-            problems.push(
-                t.cell_problem(
-                    "F004",
-                    r,
-                    "ingredient",
-                    format!("`{typed}` can mean {} ingredients", keys.len()),
-                )
-                .help(format!("write one of {}", ids.join(", "))),
-            );
-            None
-        }
-        Named::Unknown if typed.is_empty() => {
-            problems.push(
-                t.cell_problem("F003", r, "ingredient", "the line names no ingredient")
-                    .help("write an ingredient, or delete the line"),
-            );
-            None
-        }
-        Named::Unknown => {
-            if let Some((why, way_out)) = SyrupName::of(typed).and_then(|n| syrup::fault(&n)) {
-                problems.push(t.cell_problem("F003", r, "ingredient", why).help(way_out));
-                return None;
-            }
-            let folded = crate::model::fold(typed);
-            // Of names equally near an id is the one to write.
-            let ids = catalogue.ingredients.iter().map(|i| i.id.as_str());
-            let near = [
-                nearest(&folded, ids),
-                nearest(&folded, sorted_names(catalogue)),
-            ]
-            .into_iter()
-            .flatten()
-            .min_by_key(|name| edit_distance(&folded, name, folded.chars().count()))
-            .map(|n| format!("the nearest name is `{n}`; `tamis find \"{typed}\"` searches"));
-            let help = near
-                .unwrap_or_else(|| format!("`tamis find \"{typed}\"` searches the ingredients"));
-            problems.push(
-                t.cell_problem(
-                    "F003",
-                    r,
-                    "ingredient",
-                    format!("no ingredient is called `{typed}`"),
-                )
-                .help(help),
-            );
+    match names.resolve(catalogue, typed) {
+        Outcome::Taken(taken) => Some(taken.key),
+        other => {
+            println!("{other:?}");
             None
         }
     }
-}
-
-fn sorted_names(catalogue: &Catalogue) -> Vec<&str> {
-    let mut names: Vec<&str> = catalogue.names().map(|(name, _)| name).collect();
-    names.sort_unstable();
-    names
 }
 
 /// Whether a cell has digits only, as either side of a decimal comma has.

@@ -57,6 +57,10 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
     catalogue.ingredients = ingredients.into_values().collect();
     let mut catalogue = catalogue.indexed();
     catalogue.rules = rules::read(files, &catalogue, &mut problems);
+    match super::naming(files, &catalogue) {
+        Ok(naming) => catalogue.naming = naming,
+        Err(found) => problems.extend(found.0),
+    }
     if problems.is_empty() {
         Ok(catalogue)
     } else {
@@ -64,7 +68,7 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
     }
 }
 
-fn table<'a>(
+pub(super) fn table<'a>(
     files: &'a Files,
     path: &'a str,
     wanted: &[&str],

@@ -6,6 +6,8 @@ use std::sync::OnceLock;
 use super::allergen::{AllergenList, OTHERS};
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
+use super::made::Made;
+use super::naming::Naming;
 use super::property::Property;
 use super::rule::Rule;
 use super::source::{Source, SourceKind};
@@ -61,6 +63,9 @@ pub struct Catalogue {
     pub words: Vec<Word>,
     /// What stands on the person's shelf, by id; empty where they did not say.
     pub shelf: Vec<String>,
+    /// What the trade means by a name, and how names vary.
+    pub naming: Naming,
+    made: Made,
     by_id: HashMap<String, IngredientKey>,
     by_name: HashMap<String, Vec<IngredientKey>>,
     property_by_id: HashMap<String, usize>,
@@ -114,19 +119,12 @@ impl Catalogue {
         self
     }
 
-    /// Adds an ingredient behind all others, so that every key stays what it was.
-    pub fn admit(&mut self, ingredient: Ingredient) -> IngredientKey {
-        let key = IngredientKey(self.ingredients.len() as u32);
-        self.by_id.insert(ingredient.id.clone(), key);
-        call(&mut self.by_name, &ingredient.id, key);
-        call(&mut self.by_name, &ingredient.name, key);
-        self.ingredients.push(ingredient);
-        key
-    }
-
-    /// Lets an ingredient be called by one more name.
-    pub fn also_called(&mut self, key: IngredientKey, name: &str) {
-        call(&mut self.by_name, name, key);
+    /// Makes an ingredient known that was worked out from others; the key of the one of its id.
+    pub fn define(&self, ingredient: Ingredient) -> IngredientKey {
+        match self.key(&ingredient.id) {
+            Some(key) => key,
+            None => IngredientKey((self.ingredients.len() + self.made.add(ingredient)) as u32),
+        }
     }
 
     /// Every ingredient a folded name is a name of.
@@ -155,6 +153,9 @@ impl Catalogue {
             for name in ingredient.names.iter().filter(|n| n.kind != "misspelling") {
                 note(&name.name, false, name.kind != "foreign");
             }
+        }
+        for name in self.naming.meant.keys() {
+            note(name, true, true);
         }
         for word in &self.words {
             let grammar = !Word::LOOSE.contains(&word.table.as_str());
@@ -190,9 +191,13 @@ impl Catalogue {
         found.ok().map(|at| &all[at])
     }
 
-    /// The ingredient at `key`.
+    /// The ingredient at `key`, which this catalogue gave out.
     pub fn ingredient(&self, key: IngredientKey) -> &Ingredient {
-        &self.ingredients[key.0 as usize]
+        let at = key.0 as usize;
+        match at.checked_sub(self.ingredients.len()) {
+            None => &self.ingredients[at],
+            Some(made) => self.made.get(made).expect("a key given out by `define`"),
+        }
     }
 
     /// An ingredient and, where it is put together from others, its parts and theirs.
@@ -216,14 +221,23 @@ impl Catalogue {
             .sum()
     }
 
-    /// Every key.
+    /// The key of every listed ingredient; not of those worked out on demand.
     pub fn keys(&self) -> impl Iterator<Item = IngredientKey> + use<> {
         (0..self.ingredients.len() as u32).map(IngredientKey)
     }
 
+    /// Whether a key is that of a listed ingredient, not of one worked out on demand.
+    pub fn listed(&self, key: IngredientKey) -> bool {
+        (key.0 as usize) < self.ingredients.len()
+    }
+
     /// The key of an id.
     pub fn key(&self, id: &str) -> Option<IngredientKey> {
-        self.by_id.get(id).copied()
+        let listed = self.by_id.get(id).copied();
+        listed.or_else(|| {
+            let made = self.made.position(id)?;
+            Some(IngredientKey((self.ingredients.len() + made) as u32))
+        })
     }
 
     /// The property of an id.

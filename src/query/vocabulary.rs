@@ -1,6 +1,7 @@
 //! One phrase to its meanings: the word tables, then ingredient names, then property ids.
 
-use crate::model::{Catalogue, Comparison, Dial, Named, Word, fold};
+use crate::model::{Catalogue, Comparison, Dial, Meant, Named, Word, fold};
+use crate::names;
 
 use super::inflection::base_forms;
 use super::sense::{Candidates, Cue, Push, Sense, Unit};
@@ -14,12 +15,9 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         return senses(&symbol, &symbol, catalogue);
     }
     let mut out = vec![];
-    let mut candidates = None;
+    let candidates = catalogue.naming.meant.get(folded).map(stated);
     for word in catalogue.meanings(folded) {
-        match word.table.as_str() {
-            "defaults" | "choices" => candidates = Some(stated(word)),
-            _ => out.extend(sense(word)),
-        }
+        out.extend(sense(word));
     }
     let id = written.trim().to_lowercase();
     // A bare word may be an id and a name of others; `by_name` then says which was taken.
@@ -66,7 +64,7 @@ pub(super) fn phrase_known(folded: &str, catalogue: &Catalogue) -> bool {
 /// Whether a folded phrase is in a table that gives it a meaning.
 pub(super) fn word_known(folded: &str, catalogue: &Catalogue) -> bool {
     let stated = |word: &Word| !Word::WRITTEN_OUT.contains(&word.table.as_str());
-    catalogue.meanings(folded).any(stated)
+    catalogue.naming.meant.contains_key(folded) || catalogue.meanings(folded).any(stated)
 }
 
 /// `Tg'` is said `Tg prime`: a prime makes another symbol of one.
@@ -144,15 +142,13 @@ fn namesakes(typed: &str, candidates: &Candidates, catalogue: &Catalogue) -> Vec
     found.map(|i| i.id.clone()).collect()
 }
 
-fn stated(word: &Word) -> Candidates {
-    let ids: Vec<String> = word.meaning.split(';').map(str::to_string).collect();
-    let (reason, assumed) = if ids.len() > 1 {
-        (word.detail.clone(), String::new())
-    } else {
-        (String::new(), word.detail.clone())
+fn stated(meant: &Meant) -> Candidates {
+    let (reason, assumed) = match meant.ids.len() {
+        0 | 1 => (String::new(), meant.reason.clone()),
+        _ => (meant.reason.clone(), String::new()),
     };
     Candidates {
-        ids,
+        ids: meant.ids.clone(),
         reason,
         assumed,
         namesakes: vec![],
@@ -160,6 +156,11 @@ fn stated(word: &Word) -> Candidates {
 }
 
 fn by_name(folded: &str, catalogue: &Catalogue) -> Option<Candidates> {
+    if catalogue.bearers(folded).is_empty()
+        && let Some(key) = names::syrup_named(catalogue, folded)
+    {
+        return Some(one(&catalogue.ingredient(key).id));
+    }
     let keys = match catalogue.named(folded) {
         Named::Unknown => return None,
         Named::Several(keys) => keys,

@@ -2,7 +2,9 @@
 
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Assessor, Formula, Part};
-use crate::model::{Catalogue, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Wish};
+use crate::model::{
+    Catalogue, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Test, Wish,
+};
 
 use super::target::Target;
 
@@ -53,7 +55,7 @@ pub fn candidates(
     let mut found = Candidates::default();
     let price_decides =
         targets.iter().any(|t| t.dial == Dial::Price) || wish.newcomer.asks_property(PRICE);
-    for key in catalogue.keys() {
+    for key in catalogue.keys().chain(named_on_demand(catalogue, wish)) {
         let ingredient = catalogue.ingredient(key);
         let shelved = wish
             .shelf
@@ -119,6 +121,22 @@ pub fn candidates(
         }
     }
     found
+}
+
+/// What the wish names that is no listed ingredient but was worked out, such as a syrup of some DE.
+fn named_on_demand(catalogue: &Catalogue, wish: &Wish) -> Vec<IngredientKey> {
+    let mut named: Vec<IngredientKey> = vec![];
+    let mut note = |id: &String| {
+        let key = catalogue.key(id).filter(|key| !catalogue.listed(*key));
+        named.extend(key.filter(|key| !named.contains(key)));
+    };
+    wish.newcomer.visit(&mut |test| {
+        if let Test::Is(_, Group::Ingredient(id)) = test {
+            note(id);
+        }
+    });
+    wish.shelf.iter().flatten().for_each(note);
+    named
 }
 
 /// Whether the candidate rules let `newcomer` stand in for `leaver`; without such a rule, whether
