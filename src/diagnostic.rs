@@ -41,6 +41,17 @@ pub struct Diagnostic {
     pub message: String,
     /// The way out.
     pub help: Option<String>,
+    /// What may have been meant, likeliest first.
+    pub choices: Vec<Choice>,
+}
+
+/// One thing that may have been meant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
 }
 
 impl Diagnostic {
@@ -57,6 +68,7 @@ impl Diagnostic {
             width: 0,
             message: message.into(),
             help: None,
+            choices: vec![],
         }
     }
 
@@ -77,6 +89,12 @@ impl Diagnostic {
     /// Sets the way out.
     pub fn help(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
+        self
+    }
+
+    /// Sets what may have been meant.
+    pub fn choices(mut self, choices: Vec<Choice>) -> Self {
+        self.choices = choices;
         self
     }
 
@@ -104,6 +122,9 @@ impl fmt::Display for Diagnostic {
         }
         if let Some(help) = &self.help {
             write!(f, "\n  = help: {}", printable(help))?;
+        }
+        for (n, choice) in self.choices.iter().enumerate() {
+            write!(f, "\n      {}  {}", n + 1, printable(&choice.name))?;
         }
         Ok(())
     }

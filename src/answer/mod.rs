@@ -2,6 +2,7 @@
 
 mod against;
 mod assessment;
+mod assumed;
 mod completeness;
 mod knowledge;
 mod own;
@@ -12,6 +13,7 @@ pub use assessment::{
     Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
     StepOut,
 };
+pub use assumed::{AssumedOut, Named};
 pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use own::{CostOut, OverruledOut};

@@ -22,6 +22,27 @@ pub struct Args {
     /// Leave own data out
     #[arg(long, global = true, conflicts_with = "own")]
     pub no_own: bool,
+    /// Batch of a formula written in per cent, such as "1 kg"; without it 1000 g
+    #[arg(long, global = true, value_name = "AMOUNT", value_parser = mass)]
+    pub batch: Option<f64>,
+}
+
+/// Reads a mass: `1 kg`, `2500`, `5 lb`; in grams.
+fn mass(text: &str) -> Result<f64, String> {
+    let text = text.trim();
+    let digits = text.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(text.len());
+    let number: Option<f64> = text[..digits].parse().ok();
+    let grams = match text[digits..].trim() {
+        "" | "g" => Some(1.0),
+        "kg" => Some(1000.0),
+        "lb" => Some(453.592_37),
+        "oz" => Some(28.349_523_125),
+        _ => None,
+    };
+    match (number, grams) {
+        (Some(number), Some(grams)) if (0.001..=1e9).contains(&(number * grams)) => Ok(number * grams),
+        _ => Err("an amount such as 1 kg or 2500 g is expected".into()),
+    }
 }
 
 /// Reads a number that makes sense for an option.
@@ -200,29 +221,6 @@ pub enum Command {
     Man,
 }
 
-impl Command {
-    /// The texts that may name ingredients.
-    pub fn names(&self) -> Vec<String> {
-        match self {
-            Command::Ask { words, .. } => vec![words.join(" ")],
-            Command::Show { name } => vec![name.join(" ")],
-            Command::Compare { names, .. } => names.clone(),
-            Command::Find {
-                words, condition, ..
-            } => [vec![words.join(" ")], condition.iter().cloned().collect()].concat(),
-            Command::Export { condition, .. } => condition.iter().cloned().collect(),
-            Command::Swap {
-                replace,
-                with,
-                wanted,
-                ..
-            } => [vec![replace.clone()], with.clone(), wanted.names()].concat(),
-            Command::Adjust { add, wanted, .. } => [add.clone(), wanted.names()].concat(),
-            _ => vec![],
-        }
-    }
-}
-
 /// What is wanted of a swap or a rebalance.
 #[derive(clap::Args, Debug, Default)]
 pub struct Wanted {
@@ -271,11 +269,6 @@ impl Wanted {
             && self.lower.is_empty()
             && self.at_least.is_empty()
             && self.not_over.is_empty()
-    }
-
-    fn names(&self) -> Vec<String> {
-        let condition = self.newcomers.iter().cloned();
-        condition.chain(self.shelf.iter().cloned()).collect()
     }
 
     fn parts(&self) -> Vec<String> {

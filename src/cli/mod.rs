@@ -4,6 +4,7 @@ mod args;
 mod completeness;
 mod curve;
 mod export;
+mod formula_file;
 mod marks;
 mod own;
 mod page;
@@ -14,23 +15,22 @@ mod progress;
 mod prompt;
 
 use std::ffi::OsString;
-use std::io::{IsTerminal, Read as _, Write as _};
+use std::io::{IsTerminal, Write as _};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
 
 use crate::answer::{Answer, Told};
-use crate::condition;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::{AssessOptions, Engine, SwapOptions};
-use crate::formula::{self, Formula};
+use crate::formula::Formula;
 use crate::load::Files;
 use crate::model::{Expr, IngredientKey, Named, fold};
 use crate::names::Outcome;
 
 use args::{Args, Command, Layout};
-use marks::{addition, mark, wish};
+use marks::{additions, mark, wish};
 use page::Page;
 
 /// Exit code for bad input.
@@ -72,16 +72,16 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Own { init: Some(folder) } => return own::init(folder),
         _ => {}
     }
-    let mut engine = open(args)?;
+    let engine = open(args)?;
     match &args.command {
         Command::Ask { words, formula } => {
             let base = formula
                 .as_ref()
-                .map(|path| read_formula(&mut engine, path))
+                .map(|path| formula_file::read(&engine, path, args.batch))
                 .transpose()?;
             if words.is_empty() {
                 if std::io::stdin().is_terminal() {
-                    return prompt::run(&mut engine, base.as_ref(), args.json);
+                    return prompt::run(&engine, base.as_ref(), args.json);
                 }
                 return Err(Diagnostic::new("Q001", "question", "no question was asked")
                     .help("such as tamis ask \"can I use agar instead of gelatin\"")
@@ -101,7 +101,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             serve,
             against,
         } => {
-            let mix = read_formula(&mut engine, formula)?;
+            let mix = formula_file::read(&engine, formula, args.batch)?;
             let options = AssessOptions {
                 overrun_percent: *overrun,
                 serving_celsius: *serve,
@@ -110,7 +110,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             let mut assessment = engine.assess(&mix, options);
             let reference = against
                 .as_ref()
-                .map(|path| read_formula(&mut engine, path))
+                .map(|path| formula_file::read(&engine, path, args.batch))
                 .transpose()?
                 .map(|f| {
                     engine.assess(
@@ -151,7 +151,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             wanted,
             all,
         } => {
-            let mix = read_formula(&mut engine, formula)?;
+            let mix = formula_file::read(&engine, formula, args.batch)?;
             let leaver = ingredient(&engine, replace)?;
             let newcomers = with
                 .iter()
@@ -184,14 +184,15 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             scale,
             wanted,
         } => {
-            let mut mix = read_formula(&mut engine, formula)?;
+            let mut mix = formula_file::read(&engine, formula, args.batch)?;
             if let Some(grams) = scale {
                 mix = mix.scaled(grams / mix.grams());
             }
-            let added = add
-                .iter()
-                .map(|text| addition(&engine, text))
-                .collect::<Result<Vec<_>, _>>()?;
+            let mut added = vec![];
+            for text in add {
+                let lines = additions(&engine, text)?.lines;
+                added.extend(lines.iter().map(|line| (line.key, line.grams)));
+            }
             if added.is_empty() && target.is_empty() && wanted.is_empty() {
                 if scale.is_some() {
                     write(&mix.to_csv(&engine.catalogue));
@@ -234,25 +235,25 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             for (sort, name) in sorts {
                 if let Some(name) = name {
                     let text = format!("{sort} {}", name.trim().to_lowercase().replace(' ', "_"));
-                    conditions.push(condition::parse(&text, &engine.catalogue)?);
+                    conditions.push(engine.condition(&text)?);
                 }
             }
             if let Some(text) = condition {
-                conditions.push(condition::parse(text, &engine.catalogue)?);
+                conditions.push(engine.condition(text)?);
             }
             let mut text = words.join(" ");
             let named = engine.catalogue.named(&text) != Named::Unknown;
             // Words that read as a condition are one: `tamis find "fat > 40 % and vegan"`.
             let mut order = None;
             if !text.trim().is_empty() && !named {
-                if let Ok(read) = condition::parse(&text, &engine.catalogue) {
+                if let Ok(read) = engine.condition(&text) {
                     conditions.insert(0, read);
                     text.clear();
                 } else if let Some((rest, read, by)) = engine.searched(&text) {
                     conditions.insert(0, read);
                     (order, text) = (by, rest);
                 } else if looks_like_condition(&text) && conditions.is_empty() {
-                    conditions.push(condition::parse(&text, &engine.catalogue)?);
+                    conditions.push(engine.condition(&text)?);
                     text.clear();
                 } else if let Some(word) = engine.unheeded(&text) {
                     let message = format!("`{word}` in `{text}` was not understood as a condition");
@@ -301,7 +302,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             condition,
         } => {
             let expr = match condition {
-                Some(text) => condition::parse(text, &engine.catalogue)?,
+                Some(text) => engine.condition(text)?,
                 None => Expr::Always,
             };
             export::run(&engine, *format, out.as_deref(), &expr)
@@ -436,43 +437,6 @@ fn write(text: &str) {
     let mut out = anstream::stdout().lock();
     let _ = out.write_all(text.as_bytes());
     let _ = out.flush();
-}
-
-fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
-    let name = path.display().to_string();
-    let mut bytes = vec![];
-    // One byte more than the largest formula tells that a file is too large, without reading it all.
-    let most = formula_limit() as u64 + 1;
-    let read = if name == "-" {
-        std::io::stdin().take(most).read_to_end(&mut bytes)
-    } else {
-        std::fs::File::open(path).and_then(|file| file.take(most).read_to_end(&mut bytes))
-    };
-    if let Err(error) = read {
-        // A formula that comes with the program is known by its name.
-        let shipped = engine.shipped().find(|(known, _)| *known == name);
-        match shipped {
-            Some((_, text)) if error.kind() == std::io::ErrorKind::NotFound => {
-                bytes = text.as_bytes().to_vec();
-            }
-            _ => {
-                let known: Vec<&str> = engine.shipped().map(|(known, _)| known).collect();
-                return Err(
-                    Diagnostic::new("I001", name, format!("cannot be read: {error}"))
-                        .help(format!(
-                            "name a CSV file with the columns ingredient,grams, or one of {}",
-                            known.join(", ")
-                        ))
-                        .into(),
-                );
-            }
-        }
-    }
-    engine.formula(&name, &bytes)
-}
-
-fn formula_limit() -> usize {
-    formula::LARGEST
 }
 
 /// Writes beside and renames, so that a failure leaves no half file.

@@ -51,7 +51,7 @@ impl Completer for Names {
 }
 
 /// Asks and answers until the person leaves.
-pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result<u8, Problems> {
+pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool) -> Result<u8, Problems> {
     let failed =
         |error: ReadlineError| Problems::from(Diagnostic::new("I004", "prompt", error.to_string()));
     let mut names: Vec<String> = engine

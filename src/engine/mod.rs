@@ -7,6 +7,7 @@ mod covers;
 mod fault;
 mod find;
 mod own;
+mod reading;
 mod reference;
 mod remedy;
 mod swapping;
@@ -17,14 +18,16 @@ mod usual;
 use std::path::Path;
 
 use crate::diagnostic::Problems;
-use crate::formula::{Assessor, Formula, Profiles};
+use crate::formula::sheet::Words;
+use crate::formula::{Assessor, Profiles};
 use crate::index::Index;
 use crate::load::Files;
 use crate::model::Catalogue;
-use crate::names::{self, Names, Outcome};
+use crate::names::{self, Names};
 use crate::store;
 
 pub use assess::AssessOptions;
+pub use reading::ReadOptions;
 pub use reference::REFERENCES;
 pub use swapping::{SwapOptions, number};
 
@@ -40,6 +43,8 @@ pub struct Engine {
     profiles: Profiles,
     /// Resolves names.
     names: Names,
+    /// Words of formula files.
+    words: Words,
     /// The search index.
     index: Index,
     /// The texts it was built from.
@@ -66,6 +71,7 @@ impl Engine {
             catalogue: cache.catalogue,
             profiles,
             names: Names::default(),
+            words: Words::of(&files),
             index: cache.index,
             files,
             folder: cache.folder,
@@ -85,18 +91,6 @@ impl Engine {
             catalogue: &self.catalogue,
             profiles: &self.profiles,
         }
-    }
-
-    /// What a typed name stands for.
-    pub fn resolve(&self, typed: &str) -> Outcome {
-        self.names.resolve(&self.catalogue, typed)
-    }
-
-    /// Reads a formula file's bytes.
-    ///
-    /// Errors: every problem at its place.
-    pub fn formula(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
-        Formula::read(file, bytes, &self.catalogue, &self.names)
     }
 
     /// The formulas that come with the program, by name: `hazelnut-gelato`.

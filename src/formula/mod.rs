@@ -8,6 +8,7 @@ mod levelling;
 mod part;
 mod profile;
 mod recipe;
+pub mod sheet;
 mod sums;
 mod uncertainty;
 
@@ -17,6 +18,6 @@ pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;
 pub use part::Part;
 pub use profile::{Figure, Origin, Profile, Profiles};
-pub use recipe::{Formula, LARGEST, Line, weighed};
+pub use recipe::{Assumed, Formula, LARGEST, Line, Reader, weighed};
 pub use sums::Sums;
 pub use uncertainty::{Cause, Contribution, Output, Spread};
