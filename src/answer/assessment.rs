@@ -3,13 +3,27 @@
 use serde::Serialize;
 
 use super::against::Against;
+use super::assumed::AssumedOut;
 use super::own::{CostOut, OverruledOut};
+use super::swap::Amount;
 
 /// Every computed property of a formula.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Assessment {
+    /// The verdict in a sentence.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub summary: String,
     /// The formula's name.
     pub name: String,
+    /// The formula it was worked out on.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub formula: Vec<Amount>,
+    /// What names of the formula were taken for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<AssumedOut>,
+    /// What its file said that is no line of it, and how amounts were taken.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub aside: Vec<String>,
     /// The kind of dish it is: `frozen`, `gel`, `thickened` or `other`; not said of a change.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub dish: String,

@@ -56,6 +56,9 @@ pub struct Told<'a> {
 /// The answer to a question in words: `kind` says which field carries it.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct Asked {
+    /// The answer in a sentence.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub summary: String,
     /// How the question was understood, in canonical form.
     pub understood: String,
     /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `assess`, `diagnose`, `ask-back` or `nothing`.

@@ -10,6 +10,9 @@ use clap::{Parser, Subcommand, ValueEnum};
 pub struct Args {
     #[command(subcommand)]
     pub command: Command,
+    /// Give the reasons, rules and sources, and every figure
+    #[arg(long, global = true)]
+    pub why: bool,
     /// Print the answer as JSON
     #[arg(long, global = true)]
     pub json: bool,

@@ -1,6 +1,8 @@
 //! The command line: arguments in, the engine's answer out.
 
 mod args;
+mod brief;
+mod brief_assessment;
 mod completeness;
 mod curve;
 mod export;
@@ -81,7 +83,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .transpose()?;
             if words.is_empty() {
                 if std::io::stdin().is_terminal() {
-                    return prompt::run(&engine, base.as_ref(), args.json);
+                    return prompt::run(&engine, base.as_ref(), args.json, args.why);
                 }
                 return Err(Diagnostic::new("Q001", "question", "no question was asked")
                     .help("such as tamis ask \"can I use agar instead of gelatin\"")
@@ -135,7 +137,10 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 ));
             }
             let mut page = Page::new();
-            print_assessment::print(&mut page, &assessment, reference.as_ref());
+            match (args.why || reference.is_some(), &reference) {
+                (false, _) => brief_assessment::print(&mut page, &assessment),
+                (true, other) => print_assessment::print(&mut page, &assessment, other.as_ref()),
+            }
             if *curve {
                 curve::draw(&mut page, &engine, &mix);
             }
@@ -407,7 +412,7 @@ fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
         })
     } else {
         let mut page = Page::new();
-        print(&mut page, answer);
+        print(&mut page, answer, args.why);
         own::named(&mut page, engine);
         page.text()
     };
@@ -421,14 +426,27 @@ fn json(answer: &impl serde::Serialize) -> String {
         .unwrap_or_default()
 }
 
-fn print(page: &mut Page, answer: &Answer) {
-    match answer {
-        Answer::Assessment(a) => print_assessment::print(page, a, None),
-        Answer::Profile(p) => print_knowledge::profile(page, p),
-        Answer::Hits(h) => print_knowledge::hits(page, h),
-        Answer::Comparison(c) => print_knowledge::comparison(page, c),
-        Answer::Swap(s) => print_swap::swap(page, s),
-        Answer::Asked(a) => print_swap::asked(page, a),
+/// Prints an answer: in short, or with all reasons, rules and sources.
+fn print(page: &mut Page, answer: &Answer, why: bool) {
+    match (answer, why) {
+        (Answer::Assessment(a), false) => brief_assessment::print(page, a),
+        (Answer::Profile(p), false) => brief::profile(page, p),
+        (Answer::Hits(h), false) => {
+            page.head(&h.summary);
+            brief::hits(page, h);
+        }
+        (Answer::Comparison(c), false) => {
+            page.head(&c.summary);
+            brief::comparison(page, c);
+        }
+        (Answer::Swap(s), false) => brief::swap(page, s),
+        (Answer::Asked(a), false) => brief::asked(page, a),
+        (Answer::Assessment(a), true) => print_assessment::print(page, a, None),
+        (Answer::Profile(p), true) => print_knowledge::profile(page, p),
+        (Answer::Hits(h), true) => print_knowledge::hits(page, h),
+        (Answer::Comparison(c), true) => print_knowledge::comparison(page, c),
+        (Answer::Swap(s), true) => print_swap::swap(page, s),
+        (Answer::Asked(a), true) => print_swap::asked(page, a),
     }
 }
 

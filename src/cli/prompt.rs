@@ -51,7 +51,8 @@ impl Completer for Names {
 }
 
 /// Asks and answers until the person leaves.
-pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool) -> Result<u8, Problems> {
+pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool,
+    why: bool) -> Result<u8, Problems> {
     let failed =
         |error: ReadlineError| Problems::from(Diagnostic::new("I004", "prompt", error.to_string()));
     let mut names: Vec<String> = engine
@@ -91,7 +92,7 @@ pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool) -> Result<u8,
                     super::json(&answer)
                 } else {
                     let mut page = super::page::Page::new();
-                    super::print(&mut page, &answer);
+                    super::print(&mut page, &answer, why);
                     page.text()
                 };
                 super::write(&text);

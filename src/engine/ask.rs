@@ -3,7 +3,7 @@
 use super::assess::{AssessOptions, step};
 use super::find::{AS_STATED, caution};
 use super::swapping::SwapOptions;
-use super::{Engine, covers};
+use super::{Engine, covers, summary};
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Line, MixView};
@@ -34,6 +34,7 @@ impl Engine {
         let wrong = names::impossible_syrup(&self.catalogue, text);
         if let Some((why, way_out)) = wrong {
             return Asked {
+                summary: format!("{why}; {way_out}"),
                 kind: "nothing".into(),
                 ask: format!("{why}; {way_out}"),
                 ..Asked::default()
@@ -63,6 +64,7 @@ impl Engine {
                         understood: query::print(&r.question),
                     })
                     .collect(),
+                summary: ask.clone(),
                 ask,
                 ..Asked::default()
             },
@@ -79,6 +81,7 @@ impl Engine {
                 };
                 Asked {
                     kind: "nothing".into(),
+                    summary: ask.clone(),
                     ask,
                     set_aside: unknown,
                     ..Asked::default()
@@ -88,6 +91,46 @@ impl Engine {
     }
 
     fn answer(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
+        let mut asked = self.worked_out(reading, formula);
+        asked.summary = self.summary(&asked);
+        asked
+    }
+
+    /// The first line of an answer.
+    fn summary(&self, asked: &Asked) -> String {
+        let first = |said: Option<&String>| said.cloned().unwrap_or_default();
+        match asked.kind.as_str() {
+            "lookup" => {
+                let name = |id: &str| {
+                    let property = self.catalogue.property(id);
+                    property.map_or(id.replace('_', " "), |p| p.name.clone())
+                };
+                let all = asked.profile.first().map_or(0, |p| p.names.len());
+                match asked.profile.as_slice() {
+                    [] => first(asked.assumed.first()),
+                    // Nothing but the ingredient was asked for.
+                    [one, ..] if all > 0 => one.summary.clone(),
+                    [one, ..] if one.values.is_empty() => first(asked.assumed.last()),
+                    each => {
+                        let each = each.iter().map(|p| summary::of_values(p, name));
+                        each.collect::<Vec<_>>().join(" ")
+                    }
+                }
+            }
+            "search" => asked.hits.as_ref().map_or(String::new(), |h| h.summary.clone()),
+            "compare" => asked.comparison.as_ref().map_or(String::new(), |c| c.summary.clone()),
+            "swap" | "adjust" => asked.swap.as_ref().map_or(asked.ask.clone(), |s| s.summary.clone()),
+            "diagnose" => summary::of_causes(&asked.causes),
+            "how-to" => summary::of_steps(asked),
+            "assess" => match asked.told.first() {
+                Some(told) => told.clone(),
+                None => asked.ask.clone(),
+            },
+            _ => asked.ask.clone(),
+        }
+    }
+
+    fn worked_out(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
         let mut asked = Asked {
             understood: query::print(&reading.question),
             assumed: reading.assumed,

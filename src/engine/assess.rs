@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::Engine;
+use super::{Engine, summary};
 use crate::answer::{
     Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
     StepOut,
@@ -96,6 +96,11 @@ impl Engine {
         if options.doubt {
             self.doubts(formula, &state, &mut assessment, options.serving_celsius);
         }
+        let lines = formula.lines.iter().map(|line| (line.key, line.grams));
+        assessment.formula = self.amounts(lines);
+        assessment.assumed = self.assumed(formula);
+        assessment.aside = formula.aside.clone();
+        assessment.summary = summary::of_assessment(&assessment);
         assessment
     }
 
@@ -113,6 +118,10 @@ impl Engine {
             })
             .collect();
         Assessment {
+            summary: String::new(),
+            formula: vec![],
+            assumed: vec![],
+            aside: vec![],
             name: formula.name.clone(),
             dish: String::new(),
             taken_for: String::new(),

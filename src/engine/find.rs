@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::Engine;
+use super::{Engine, summary};
 use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Formula, Origin, Part};
 use crate::index;
+use crate::load::critical;
 use crate::names;
 use crate::model::{
     self, Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold,
@@ -71,7 +72,8 @@ impl Engine {
     /// All that is known of an ingredient.
     pub fn show(&self, key: IngredientKey) -> ProfileOut {
         let i = self.catalogue.ingredient(key);
-        ProfileOut {
+        let mut profile = ProfileOut {
+            summary: String::new(),
             id: i.id.clone(),
             name: i.name.clone(),
             family: i.family.clone(),
@@ -104,6 +106,22 @@ impl Engine {
                 .map(|v| self.value(i, v))
                 .chain(self.derived(key))
                 .collect(),
+        };
+        profile.summary = summary::of_profile(&profile);
+        self.mark_telling(&mut profile);
+        profile
+    }
+
+    /// Marks the row of each property a developer of this family decides by.
+    fn mark_telling(&self, profile: &mut ProfileOut) {
+        let critical = critical(&self.files);
+        let decisive = critical.get(&profile.family).map_or(&[][..], Vec::as_slice);
+        let mut told: Vec<String> = vec![];
+        for value in profile.values.iter_mut().filter(|v| !v.overruled) {
+            if decisive.contains(&value.property) && !told.contains(&value.property) {
+                told.push(value.property.clone());
+                value.telling = true;
+            }
         }
     }
 
@@ -166,6 +184,7 @@ impl Engine {
             .word()
             .to_string(),
             own: v.own,
+            telling: false,
             overruled: i.overruled(v),
             note: v.note.clone(),
         }
@@ -207,6 +226,7 @@ impl Engine {
                     locator: String::new(),
                     kind: "derived".into(),
                     own: false,
+                    telling: false,
                     overruled: false,
                     note: String::new(),
                 }
@@ -324,6 +344,12 @@ impl Engine {
 
     /// What matches, ranked by one figure; those whose figure is not known are told apart.
     pub fn ranked(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
+        let mut hits = self.measured(text, condition, order, limit);
+        hits.summary = summary::of_hits(&hits);
+        hits
+    }
+
+    fn measured(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
         let all = self.find(text, condition, usize::MAX);
         let way = if order.most { "most" } else { "least" };
         let mut hits = Hits {
@@ -373,6 +399,12 @@ impl Engine {
 
     /// What matches; where one figure is compared with a number, in the order of that figure.
     pub fn found(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
+        let mut hits = self.in_order(text, condition, limit);
+        hits.summary = summary::of_hits(&hits);
+        hits
+    }
+
+    fn in_order(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
         let Some(order) = implied(condition).filter(|_| text.trim().is_empty()) else {
             return self.find(text, condition, limit);
         };
@@ -492,13 +524,16 @@ impl Engine {
             .collect();
         let mut overruled = self.overruled(keys.iter().map(|k| self.catalogue.ingredient(*k)));
         overruled.retain(|o| rows.iter().any(|row| row.property == o.own.property));
-        Comparison {
+        let mut comparison = Comparison {
+            summary: String::new(),
             overruled,
             ingredients: profiles.iter().map(|p| p.id.clone()).collect(),
             names: profiles.iter().map(|p| p.name.clone()).collect(),
             rows,
             together: self.together(keys),
-        }
+        };
+        comparison.summary = summary::of_comparison(&comparison);
+        comparison
     }
 
     /// How many values there are of each kind of source; diet states are statements, not values.

@@ -10,6 +10,7 @@ mod own;
 mod reading;
 mod reference;
 mod remedy;
+mod summary;
 mod swapping;
 mod tell;
 mod together;

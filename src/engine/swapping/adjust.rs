@@ -4,7 +4,7 @@ use super::option::Change;
 use super::{demand, number};
 use crate::answer::{ChangedOut, ConflictOut, OptionOut, ReasonOut, SwapOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::engine::Engine;
+use crate::engine::{Engine, summary};
 use crate::formula::{Formula, MixView, Part, State, weighed};
 use crate::model::{Dial, Goal, Ingredient, IngredientKey, RuleKind, Wish};
 use crate::swap::{self, Target};
@@ -23,6 +23,18 @@ const TOLD_AS_ADDED: [Dial; 7] = [
 impl Engine {
     /// Brings a formula back to its marks, or to new ones.
     pub fn adjust(
+        &self,
+        formula: &Formula,
+        added: &[(IngredientKey, f64)],
+        wish: &Wish,
+        understood: &str,
+        assumed: &[String],
+    ) -> SwapOut {
+        let out = self.adjusted(formula, added, wish, understood, assumed);
+        summary::told(out, "adjust")
+    }
+
+    fn adjusted(
         &self,
         formula: &Formula,
         added: &[(IngredientKey, f64)],

@@ -1,0 +1,326 @@
+//! The first line of an answer: what a cook asked to know, in her words, with the number.
+
+use super::swapping::number;
+use crate::answer::{
+    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, FoundHit, Hits, OptionOut, ProfileOut, SwapOut, ValueOut,
+};
+use crate::formula::weighed;
+use crate::model::Dial;
+
+/// How many things a first line names before it only counts.
+const NAMED: usize = 3;
+/// How many moved figures a first line tells.
+const MOVED: usize = 2;
+
+/// `62 g dextrose and 20 g water`.
+pub(super) fn amounts(amounts: &[Amount]) -> String {
+    let each: Vec<String> = amounts
+        .iter()
+        .map(|a| format!("{} g {}", weighed(a.grams.abs()), a.name))
+        .collect();
+    joined(&each)
+}
+
+/// `a, b and c`.
+pub(super) fn joined(each: &[String]) -> String {
+    match each {
+        [] => String::new(),
+        [one] => one.clone(),
+        [some @ .., last] => format!("{} and {last}", some.join(", ")),
+    }
+}
+
+/// `freezing point -3.1 -> -3.5 C`.
+fn moved(change: &ChangedOut) -> Option<String> {
+    let dial = Dial::parse(&change.property)?;
+    Some(format!(
+        "{} {} -> {} {}",
+        dial.name(),
+        number(dial, change.before),
+        number(dial, change.after),
+        dial.unit()
+    ))
+}
+
+/// What an option does, in a sentence: what comes in for what, and what that moves.
+pub(super) fn of_option(option: &OptionOut, kind: &str) -> String {
+    let more: Vec<Amount> = of_balance(option, |grams| grams > 0.0);
+    let less: Vec<Amount> = of_balance(option, |grams| grams < 0.0);
+    let comes: Vec<Amount> = option.ingredients.iter().cloned().chain(more).collect();
+    let goes: Vec<Amount> = option.removed.iter().cloned().chain(less).collect();
+    let exchange = match (comes.is_empty(), goes.is_empty()) {
+        (true, true) => "Leave it as it is".to_string(),
+        (true, false) => format!("Take out {}", amounts(&goes)),
+        (false, true) => format!("Add {}", amounts(&comes)),
+        (false, false) if kind == "adjust" => {
+            format!("Take out {} and add {}", amounts(&goes), amounts(&comes))
+        }
+        (false, false) => format!("Use {} for {}", amounts(&comes), amounts(&goes)),
+    };
+    let asked = option.changed.iter().filter(|c| c.asked);
+    let mut said: Vec<String> = asked.filter_map(moved).collect();
+    let kept: Vec<String> = option
+        .kept
+        .iter()
+        .filter(|k| k.asked)
+        .filter_map(|k| Some(Dial::parse(&k.property)?.name().to_string()))
+        .collect();
+    if !kept.is_empty() {
+        said.push(format!("{} holds", joined(&kept)));
+    }
+    if said.is_empty() {
+        said = option.changed.iter().filter_map(moved).take(MOVED).collect();
+    }
+    if said.is_empty() && !option.jobs.is_empty() {
+        said.push(format!("it takes over: {}", option.jobs.join(", ")));
+    }
+    match said.is_empty() {
+        true => format!("{exchange}."),
+        false => format!("{exchange}: {}.", said.join("; ")),
+    }
+}
+
+/// A swap or an adjustment with its sentences.
+pub(super) fn told(mut out: SwapOut, kind: &str) -> SwapOut {
+    for option in out.options.iter_mut().chain(&mut out.nearest) {
+        option.summary = of_option(option, kind);
+    }
+    out.summary = of_swap(&out, kind);
+    out
+}
+
+/// What else moves for balance, such as the water.
+fn of_balance(option: &OptionOut, side: impl Fn(f64) -> bool) -> Vec<Amount> {
+    let told = option.balanced.iter().filter(|b| side(b.grams));
+    told.cloned().collect()
+}
+
+/// The first line of a swap or an adjustment.
+pub(super) fn of_swap(swap: &SwapOut, kind: &str) -> String {
+    let still: Vec<String> = swap
+        .left
+        .iter()
+        .filter(|left| left.still_in)
+        .map(|left| left.name.clone())
+        .collect();
+    if !still.is_empty() {
+        return format!(
+            "No: {} would still be in it; nothing known takes the place.",
+            joined(&still)
+        );
+    }
+    match swap.options.first() {
+        Some(first) => of_option(first, kind),
+        None => match swap.why_none.first() {
+            Some(why) if swap.proof.is_none() && swap.why_none.len() == 1 => {
+                format!("No: {}.", why.text.trim_end_matches('.'))
+            }
+            Some(why) => format!(
+                "Nothing does all of that: {}.",
+                why.text.trim_end_matches('.')
+            ),
+            None => "Nothing is known that could take the place.".into(),
+        },
+    }
+}
+
+/// A value in words: `75 to 85 C`.
+pub(super) fn figure(value: &ValueOut) -> String {
+    if !value.text.is_empty() {
+        return value.text.clone();
+    }
+    let n = |x: f64| {
+        let text = format!("{x:.3}");
+        text.trim_end_matches('0').trim_end_matches('.').to_string()
+    };
+    let number = match (value.low, value.typical, value.high) {
+        (Some(low), Some(typical), Some(high)) if low < high => {
+            format!("{} ({} to {})", n(typical), n(low), n(high))
+        }
+        (_, Some(typical), _) => n(typical),
+        (Some(low), None, Some(high)) => format!("{} to {}", n(low), n(high)),
+        (Some(low), None, None) => format!("at least {}", n(low)),
+        (None, None, Some(high)) => format!("at most {}", n(high)),
+        (None, None, None) => "?".into(),
+    };
+    format!("{number} {}", value.unit).trim_end().to_string()
+}
+
+/// The first line of a look-up: the value that is used, under its condition.
+pub(super) fn of_values(profile: &ProfileOut, name: impl Fn(&str) -> String) -> String {
+    let Some(value) = profile.values.iter().find(|v| !v.overruled) else {
+        return format!("That is not known of {}.", profile.name);
+    };
+    let condition = match value.condition.as_str() {
+        "" => String::new(),
+        condition => format!(" ({})", condition.replace('=', " ").replace(';', ", ")),
+    };
+    let own = if value.own { ", your own value" } else { "" };
+    format!(
+        "{}: {} {}{condition}{own}.",
+        profile.name,
+        name(&value.property),
+        figure(value)
+    )
+}
+
+/// The first line about an ingredient: what it is and does.
+pub(super) fn of_profile(profile: &ProfileOut) -> String {
+    let number = match profile.e_number.as_str() {
+        "" => String::new(),
+        number => format!(", {number}"),
+    };
+    let form = match profile.form.as_str() {
+        "" => String::new(),
+        form => format!("{form}, "),
+    };
+    let jobs: Vec<String> = profile.functions.iter().take(NAMED).cloned().collect();
+    format!(
+        "{}{number}: {form}{}; {}.",
+        profile.name,
+        profile.family.replace('-', " "),
+        joined(&jobs)
+    )
+}
+
+/// The first line of a search.
+pub(super) fn of_hits(hits: &Hits) -> String {
+    let named = |hit: &FoundHit| hit.name.clone();
+    match hits.total {
+        0 => match hits.nearest.is_empty() {
+            true => "Nothing is known that does all of that.".into(),
+            false => format!("Nothing found; the nearest: {}.", hits.nearest.join(", ")),
+        },
+        1 => format!("One: {}.", named(&hits.hits[0])),
+        total => {
+            let first: Vec<String> = hits.hits.iter().take(NAMED).map(named).collect();
+            match total > NAMED {
+                true => format!("{total} do; first {}.", joined(&first)),
+                false => format!("{total} do: {}.", joined(&first)),
+            }
+        }
+    }
+}
+
+/// The first line of a comparison: where they are furthest apart.
+pub(super) fn of_comparison(comparison: &Comparison) -> String {
+    let names = joined(&comparison.names);
+    let [first, second] = comparison.names.as_slice() else {
+        return format!("{names} side by side:");
+    };
+    let apart = comparison.rows.iter().find_map(|row| {
+        let [Some(a), Some(b)] = row.values.as_slice() else {
+            return None;
+        };
+        let differ = (a.typical, a.low, a.high, &a.text) != (b.typical, b.low, b.high, &b.text);
+        differ.then(|| (row.name.clone(), figure(a), figure(b)))
+    });
+    match apart {
+        Some((property, a, b)) => format!("{property}: {first} {a}, {second} {b}."),
+        None => format!("No figure known of both {names} tells them apart."),
+    }
+}
+
+/// The first line about a fault: the likeliest cause and its fix in grams.
+pub(super) fn of_causes(causes: &[Cause]) -> String {
+    let Some(first) = causes.first() else {
+        return "No cause is on file for that.".into();
+    };
+    let symptom = capital(&first.symptom);
+    let shown = match first.shown_by.as_str() {
+        "" => String::new(),
+        by => format!(" ({by})"),
+    };
+    let likely = match first.verdict.as_str() {
+        "found" => "most likely",
+        "possible here" => "possibly",
+        _ => "often",
+    };
+    let fix = match first.grams.is_empty() {
+        true => format!("{}.", first.fix.trim_end_matches('.')),
+        false => {
+            let edits = first.grams.iter();
+            let edits: Vec<String> = edits
+                .map(|a| {
+                    let sign = if a.grams < 0.0 { "less" } else { "more" };
+                    format!("{} g {sign} {}", weighed(a.grams.abs()), a.name)
+                })
+                .collect();
+            format!("Try {}.", joined(&edits))
+        }
+    };
+    let cause = first.cause.trim_end_matches('.');
+    format!("{symptom}: {likely} {}{shown}. {fix}", lower(cause))
+}
+
+/// The first line about a process: how many steps and the heat that serves all.
+pub(super) fn of_steps(asked: &Asked) -> String {
+    if asked.steps.is_empty() {
+        return "No rule of process is known for that.".into();
+    }
+    let heat = asked.steps.iter().filter_map(|s| s.celsius);
+    let hottest = heat.fold(f64::NEG_INFINITY, f64::max);
+    let heat = match hottest.is_finite() {
+        true => format!(", at most {hottest:.0} C"),
+        false => String::new(),
+    };
+    let first = &asked.steps[0];
+    match asked.steps.len() {
+        1 => first.text.clone(),
+        steps => format!("{steps} steps{heat}; first: {}", first.text),
+    }
+}
+
+/// The verdict on a formula that is frozen.
+pub(super) fn of_assessment(a: &Assessment) -> String {
+    let at = |celsius: f64| a.frozen_water.iter().find(|f| f.celsius == celsius);
+    let name = capital(&a.name);
+    match (a.dish.as_str(), at(-18.0), at(-12.0)) {
+        ("frozen", Some(cold), Some(cabinet)) => format!(
+            "{name}: {} at -18 C ({:.0} % of the water is ice), {} at -12 C ({:.0} %).",
+            firmness(cold.percent),
+            cold.percent,
+            firmness(cabinet.percent),
+            cabinet.percent
+        ),
+        _ => format!(
+            "{name}: {:.1} % solids, {:.1} % fat, sweetness {:.1} %, water activity {}.",
+            a.composition.total_solids_percent,
+            a.composition.fat_percent,
+            a.sweetness_percent,
+            a.water_activity_20_celsius.map_or("not known".into(), |aw| format!("{aw:.2}"))
+        ),
+    }
+}
+
+/// How a mix of this frozen share scoops.
+/// Source: common-practice (68 to 75 % of the water frozen is the range of shop ice cream as served).
+fn firmness(frozen_percent: f64) -> &'static str {
+    match frozen_percent {
+        p if p < 60.0 => "very soft",
+        p if p < 68.0 => "soft",
+        p if p < 76.0 => "scoopable",
+        p if p < 81.0 => "firm",
+        _ => "hard",
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}
+
+/// A sentence as part of another; an abbreviation keeps its capitals.
+fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    let (first, rest) = (letters.next(), letters.as_str());
+    match first {
+        Some(first) if !rest.starts_with(char::is_uppercase) => {
+            first.to_lowercase().chain(rest.chars()).collect()
+        }
+        _ => text.to_string(),
+    }
+}
