@@ -200,6 +200,9 @@ pub struct FindingOut {
     pub severity: String,
     /// What it is about.
     pub topic: String,
+    /// It holds for nearly every formula of its kind.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub standing: bool,
     /// What is said.
     pub text: String,
     /// Why.

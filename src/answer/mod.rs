@@ -45,6 +45,12 @@ pub enum Answer {
 /// An answer with the own data that was laid over what is built in.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Told<'a> {
+    /// Version of the program.
+    pub tamis: &'a str,
+    /// Version of the data, a hash of all of it.
+    pub data_version: &'a str,
+    /// The day the data last changed.
+    pub data_date: &'a str,
     /// The folder of the own data.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub own_data: Option<&'a str>,

@@ -33,7 +33,9 @@ pub struct Args {
 /// Reads a mass: `1 kg`, `2500`, `5 lb`; in grams.
 fn mass(text: &str) -> Result<f64, String> {
     let text = text.trim();
-    let digits = text.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(text.len());
+    let digits = text
+        .find(|c: char| !c.is_ascii_digit() && c != '.')
+        .unwrap_or(text.len());
     let number: Option<f64> = text[..digits].parse().ok();
     let grams = match text[digits..].trim() {
         "" | "g" => Some(1.0),
@@ -43,7 +45,9 @@ fn mass(text: &str) -> Result<f64, String> {
         _ => None,
     };
     match (number, grams) {
-        (Some(number), Some(grams)) if (0.001..=1e9).contains(&(number * grams)) => Ok(number * grams),
+        (Some(number), Some(grams)) if (0.001..=1e9).contains(&(number * grams)) => {
+            Ok(number * grams)
+        }
         _ => Err("an amount such as 1 kg or 2500 g is expected".into()),
     }
 }

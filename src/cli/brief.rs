@@ -7,7 +7,7 @@ use crate::answer::{
     Amount, Asked, AssumedOut, Cause, Comparison, FindingOut, Hits, OptionOut, ProfileOut, StepOut,
     SwapOut,
 };
-use crate::engine::number;
+use crate::engine::told_figure;
 use crate::formula::weighed;
 use crate::model::Dial;
 
@@ -38,7 +38,10 @@ pub fn asked(page: &mut Page, a: &Asked) {
         page.labelled(&format!("  {}  ", n + 1), &reading.understood);
     }
     match a.kind.as_str() {
-        "lookup" => a.profile.iter().for_each(|p| lookup(page, p, a.profile.len())),
+        "lookup" => a
+            .profile
+            .iter()
+            .for_each(|p| lookup(page, p, a.profile.len())),
         "search" => a.hits.iter().for_each(|h| hits(page, h)),
         "compare" => a.comparison.iter().for_each(|c| comparison(page, c)),
         "swap" | "adjust" => a.swap.iter().for_each(|s| swap_body(page, s)),
@@ -76,7 +79,7 @@ fn swap_body(page: &mut Page, s: &SwapOut) {
     if !s.as_added.is_empty() {
         let each = s.as_added.iter().filter_map(|c| {
             let dial = Dial::parse(&c.property)?;
-            let (was, is) = (number(dial, c.before), number(dial, c.after));
+            let (was, is) = (told_figure(dial, c.before), told_figure(dial, c.after));
             Some(format!("{} {was} -> {is} {}", dial.name(), dial.unit()))
         });
         let each: Vec<String> = each.take(MOVED).collect();
@@ -137,7 +140,7 @@ pub fn option(page: &mut Page, o: &OptionOut) {
             let (before, after) = changed
                 .map(|c| (c.before, c.after))
                 .or(kept.map(|k| (k.before, k.after)))?;
-            let (was, is) = (number(dial, before), number(dial, after));
+            let (was, is) = (told_figure(dial, before), told_figure(dial, after));
             Some(format!("{} {was} -> {is} {}", dial.name(), dial.unit()))
         })
         .take(MOVED)
@@ -177,7 +180,10 @@ fn weigh(page: &mut Page, o: &OptionOut) {
         let grams = right(&weighed(line.grams), 8);
         page.line(&format!("{grams} g  {}  {mark}", pad(&line.name, widest)));
     }
-    let gone = o.removed.iter().filter(|a| o.formula.iter().all(|line| line.id != a.id));
+    let gone = o
+        .removed
+        .iter()
+        .filter(|a| o.formula.iter().all(|line| line.id != a.id));
     for line in gone {
         let grams = right("0", 8);
         let mark = format!("-{}", weighed(line.grams));
@@ -192,7 +198,10 @@ pub fn cautions(page: &mut Page, cautions: &[FindingOut]) {
         "watch" => 1,
         _ => 2,
     };
-    let mut apt: Vec<&FindingOut> = cautions.iter().filter(|f| weight(f) < 2).collect();
+    let mut apt: Vec<&FindingOut> = cautions
+        .iter()
+        .filter(|f| weight(f) < 2 && !f.standing)
+        .collect();
     apt.sort_by_key(|f| weight(f));
     for f in apt.iter().take(CAUTIONS) {
         let label = match f.severity.as_str() {
@@ -267,7 +276,9 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
     }
     let rest = p.values.iter().filter(|v| !v.telling).count();
     if rest > 0 {
-        page.line(&format!("  {rest} more values, all with their sources: --why"));
+        page.line(&format!(
+            "  {rest} more values, all with their sources: --why"
+        ));
     }
 }
 
@@ -295,7 +306,11 @@ pub fn hits(page: &mut Page, h: &Hits) {
     if !h.unknown.is_empty() {
         let some: Vec<&str> = h.unknown.iter().take(5).map(String::as_str).collect();
         let more = h.unknown.len().saturating_sub(some.len());
-        let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
         page.labelled("  Not known of: ", &format!("{}{more}", some.join(", ")));
     }
     if !h.caution.is_empty() {
@@ -307,7 +322,8 @@ pub fn hits(page: &mut Page, h: &Hits) {
 pub fn comparison(page: &mut Page, c: &Comparison) {
     let differs = |row: &&crate::answer::ComparedRow| {
         let told: Vec<String> = row.values.iter().flatten().map(figure).collect();
-        row.values.iter().any(Option::is_some) && (told.len() < row.values.len() || told.iter().any(|t| *t != told[0]))
+        row.values.iter().any(Option::is_some)
+            && (told.len() < row.values.len() || told.iter().any(|t| *t != told[0]))
     };
     let rows: Vec<_> = c.rows.iter().filter(differs).collect();
     super::print_knowledge::rows(page, c, &rows[..rows.len().min(ROWS)]);
@@ -319,7 +335,9 @@ pub fn comparison(page: &mut Page, c: &Comparison) {
 
 /// Causes of a fault, each with its fix in grams.
 fn causes(page: &mut Page, causes: &[Cause]) {
-    let judged = causes.iter().any(|c| c.verdict == "found" || c.verdict == "possible here");
+    let judged = causes
+        .iter()
+        .any(|c| c.verdict == "found" || c.verdict == "possible here");
     let (shown, rest): (Vec<&Cause>, Vec<&Cause>) = causes
         .iter()
         .skip(1)
@@ -331,7 +349,14 @@ fn causes(page: &mut Page, causes: &[Cause]) {
             false => {
                 let edits = cause.grams.iter();
                 let edits: Vec<String> = edits
-                    .map(|a| format!("{} {}{} g", a.name, if a.grams < 0.0 { "-" } else { "+" }, weighed(a.grams.abs())))
+                    .map(|a| {
+                        format!(
+                            "{} {}{} g",
+                            a.name,
+                            if a.grams < 0.0 { "-" } else { "+" },
+                            weighed(a.grams.abs())
+                        )
+                    })
                     .collect();
                 edits.join(", ")
             }
@@ -344,7 +369,11 @@ fn causes(page: &mut Page, causes: &[Cause]) {
         page.labelled("  Then look at: ", &text);
     }
     if judged && !rest.is_empty() {
-        let names: Vec<&str> = rest.iter().map(|c| c.cause.trim_end_matches('.')).take(3).collect();
+        let names: Vec<&str> = rest
+            .iter()
+            .map(|c| c.cause.trim_end_matches('.'))
+            .take(3)
+            .collect();
         page.labelled("  Figures cannot show: ", &names.join("; "));
     }
 }
@@ -356,7 +385,9 @@ fn steps(page: &mut Page, steps: &[StepOut]) {
     }
     for (n, step) in steps.iter().enumerate() {
         let heat = step.celsius.map_or(String::new(), |c| format!(" {c:.0} C"));
-        let time = step.minutes.map_or(String::new(), |m| format!(" {m:.0} min"));
+        let time = step
+            .minutes
+            .map_or(String::new(), |m| format!(" {m:.0} min"));
         page.labelled(
             &format!("  {}  ", n + 1),
             &format!("{}{heat}{time}: {}", step.phase, step.text),

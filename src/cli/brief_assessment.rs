@@ -7,21 +7,62 @@ use crate::formula::weighed;
 
 /// Figures that decide, in the order a person reads them: dial, name, digits, unit, whether only of
 /// what is frozen.
-type Figure = (&'static str, &'static str, usize, &'static str, bool, fn(&Assessment) -> Option<f64>);
+type Figure = (
+    &'static str,
+    &'static str,
+    usize,
+    &'static str,
+    bool,
+    fn(&Assessment) -> Option<f64>,
+);
 
 const FIGURES: [Figure; 12] = [
-    ("sweetness", "sweetness", 1, "%", false, |a| Some(a.sweetness_percent)),
-    ("freezing_point", "freezing point", 1, "C", true, |a| a.freezing_point_celsius),
-    ("frozen_at_12", "ice at -12 C", 0, "% of the water", true, |a| at(a, -12.0)),
-    ("frozen_at_18", "ice at -18 C", 0, "% of the water", true, |a| at(a, -18.0)),
-    ("total_solids", "solids", 1, "%", false, |a| Some(a.composition.total_solids_percent)),
-    ("fat", "fat", 1, "%", false, |a| some(a.composition.fat_percent)),
-    ("msnf", "milk solids not fat", 1, "%", false, |a| some(a.composition.msnf_percent)),
-    ("protein", "protein", 1, "%", false, |a| some(a.composition.protein_percent)),
-    ("alcohol", "alcohol", 1, "%", false, |a| some(a.composition.alcohol_percent)),
-    ("starch", "starch", 1, "%", false, |a| some(a.composition.starch_percent)),
-    ("stabiliser", "stabiliser", 2, "%", false, |a| some(a.stabiliser_percent)),
-    ("emulsifier", "emulsifier", 2, "%", false, |a| some(a.emulsifier_percent)),
+    ("sweetness", "sweetness", 1, "%", false, |a| {
+        Some(a.sweetness_percent)
+    }),
+    ("freezing_point", "freezing point", 1, "C", true, |a| {
+        a.freezing_point_celsius
+    }),
+    (
+        "frozen_at_12",
+        "ice at -12 C",
+        0,
+        "% of the water",
+        true,
+        |a| at(a, -12.0),
+    ),
+    (
+        "frozen_at_18",
+        "ice at -18 C",
+        0,
+        "% of the water",
+        true,
+        |a| at(a, -18.0),
+    ),
+    ("total_solids", "solids", 1, "%", false, |a| {
+        Some(a.composition.total_solids_percent)
+    }),
+    ("fat", "fat", 1, "%", false, |a| {
+        some(a.composition.fat_percent)
+    }),
+    ("msnf", "milk solids not fat", 1, "%", false, |a| {
+        some(a.composition.msnf_percent)
+    }),
+    ("protein", "protein", 1, "%", false, |a| {
+        some(a.composition.protein_percent)
+    }),
+    ("alcohol", "alcohol", 1, "%", false, |a| {
+        some(a.composition.alcohol_percent)
+    }),
+    ("starch", "starch", 1, "%", false, |a| {
+        some(a.composition.starch_percent)
+    }),
+    ("stabiliser", "stabiliser", 2, "%", false, |a| {
+        some(a.stabiliser_percent)
+    }),
+    ("emulsifier", "emulsifier", 2, "%", false, |a| {
+        some(a.emulsifier_percent)
+    }),
 ];
 
 fn at(a: &Assessment, celsius: f64) -> Option<f64> {
@@ -64,7 +105,11 @@ pub fn print(page: &mut Page, a: &Assessment) {
         cells.push(format!("{name} {figure:.digits$}{doubt} {unit}"));
     }
     for pair in cells.chunks(2) {
-        page.line(&format!("  {}{}", pad(&pair[0], 36), pair.get(1).map_or("", String::as_str)));
+        page.line(&format!(
+            "  {}{}",
+            pad(&pair[0], 36),
+            pair.get(1).map_or("", String::as_str)
+        ));
     }
     brief::cautions(page, &a.findings);
     brief::names(page, &a.assumed, &a.aside);

@@ -11,11 +11,7 @@ use crate::model::fold;
 /// Reads the formula a person named. On a terminal a name that can mean several things is asked for.
 ///
 /// Errors: what cannot be read, and every problem of the formula.
-pub(super) fn read(
-    engine: &Engine,
-    path: &Path,
-    batch: Option<f64>,
-) -> Result<Formula, Problems> {
+pub(super) fn read(engine: &Engine, path: &Path, batch: Option<f64>) -> Result<Formula, Problems> {
     let written = path.display().to_string();
     let (name, sheet) = parted(&written);
     let bytes = bytes(engine, name)?;
@@ -79,7 +75,9 @@ fn regular(name: &str) -> std::io::Result<()> {
     let about = std::fs::metadata(name)?;
     match about.is_file() {
         true => Ok(()),
-        false => Err(std::io::Error::other("it is no regular file; use - for a pipe")),
+        false => Err(std::io::Error::other(
+            "it is no regular file; use - for a pipe",
+        )),
     }
 }
 
@@ -124,4 +122,56 @@ fn choose(
         }
     }
     Ok(chosen)
+}
+
+/// Words before the name of a formula that only lead to it.
+const LEADING: [&str; 9] = ["in", "for", "of", "to", "from", "into", "the", "my", "our"];
+/// Endings of files that may be formulas.
+const ENDINGS: [&str; 6] = [".csv", ".txt", ".tsv", ".xlsx", ".xls", ".ods"];
+
+/// A question without the formula it names, and that formula: a file of the current folder or one
+/// that comes with the program, as in `swap the milk in hazelnut-gelato`.
+///
+/// Errors: every problem of the formula.
+pub(super) fn in_question(
+    engine: &Engine,
+    text: &str,
+    batch: Option<f64>,
+) -> Result<(String, Option<Formula>), Problems> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let bare = |word: &str| {
+        word.trim_matches(['?', ',', ';', '!', '"', '\''])
+            .to_string()
+    };
+    let is_file = |word: &str| {
+        let ends = |ending: &&str| word.to_lowercase().ends_with(*ending);
+        ENDINGS.iter().any(|e| ends(&e)) && Path::new(word).is_file()
+    };
+    let known: Vec<(String, usize)> = engine
+        .shipped()
+        .map(|(name, _)| (fold(name), name.split('-').count()))
+        .collect();
+    for start in 0..words.len() {
+        let named = known.iter().find_map(|(name, count)| {
+            // `hazelnut-gelato` is one word, `hazelnut gelato` two.
+            let spans = [1, *count].into_iter().filter(|n| start + n <= words.len());
+            spans.into_iter().find_map(|n| {
+                let span = words[start..start + n].iter().map(|w| bare(w));
+                let span = span.collect::<Vec<_>>().join(" ");
+                (fold(&span) == *name).then(|| (name.replace(' ', "-"), n))
+            })
+        });
+        let file = is_file(&bare(words[start])).then(|| (bare(words[start]), 1));
+        let Some((name, taken)) = file.or(named) else {
+            continue;
+        };
+        let formula = read(engine, Path::new(&name), batch)?;
+        let mut before = start;
+        while before > 0 && LEADING.contains(&words[before - 1].to_lowercase().as_str()) {
+            before -= 1;
+        }
+        let rest = words[..before].iter().chain(&words[start + taken..]);
+        return Ok((rest.copied().collect::<Vec<_>>().join(" "), Some(formula)));
+    }
+    Ok((text.to_string(), None))
 }

@@ -23,7 +23,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
 
-use crate::answer::{Answer, Told};
+use crate::answer::Answer;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::{AssessOptions, Engine, SwapOptions};
 use crate::formula::Formula;
@@ -89,11 +89,13 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     .help("such as tamis ask \"can I use agar instead of gelatin\"")
                     .into());
             }
-            Ok(answer(
-                args,
-                &engine,
-                &Answer::Asked(Box::new(engine.ask(&words.join(" "), base.as_ref()))),
-            ))
+            let text = words.join(" ");
+            let (text, base) = match base {
+                Some(base) => (text, Some(base)),
+                None => formula_file::in_question(&engine, &text, args.batch)?,
+            };
+            let asked = engine.ask(&text, base.as_ref());
+            Ok(answer(args, &engine, &Answer::Asked(Box::new(asked))))
         }
         Command::Assess {
             formula,
@@ -406,10 +408,7 @@ fn cache_folder() -> Option<PathBuf> {
 
 fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
     let text = if args.json {
-        json(&Told {
-            own_data: engine.own(),
-            answer,
-        })
+        json(&engine.stamped(answer))
     } else {
         let mut page = Page::new();
         print(&mut page, answer, args.why);
@@ -483,13 +482,18 @@ fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {
                 true => String::new(),
                 false => format!(": {reason}"),
             };
-            Err(Diagnostic::new("Q002", "name", format!("`{name}` can mean {} ingredients{why}", options.len()))
+            Err(Diagnostic::new(
+                "Q002",
+                "name",
+                format!("`{name}` can mean {} ingredients{why}", options.len()),
+            )
             .help(format!("write one of: {}", options.join("; ")))
             .into())
         }
-        Outcome::Unknown { fault: Some((why, way_out)), .. } => {
-            Err(Diagnostic::new("Q014", "name", why).help(way_out).into())
-        }
+        Outcome::Unknown {
+            fault: Some((why, way_out)),
+            ..
+        } => Err(Diagnostic::new("Q014", "name", why).help(way_out).into()),
         Outcome::Unknown { near, .. } => {
             let near: Vec<&str> = (near.iter())
                 .map(|key| engine.catalogue.ingredient(*key).name.as_str())
@@ -498,7 +502,11 @@ fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {
                 true => "`tamis find WORDS` searches".to_string(),
                 false => format!("the nearest are {}", near.join("; ")),
             };
-            Err(Diagnostic::new("Q014", "name", format!("no ingredient is called `{name}`")).help(help).into())
+            Err(
+                Diagnostic::new("Q014", "name", format!("no ingredient is called `{name}`"))
+                    .help(help)
+                    .into(),
+            )
         }
     }
 }

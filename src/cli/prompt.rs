@@ -51,8 +51,12 @@ impl Completer for Names {
 }
 
 /// Asks and answers until the person leaves.
-pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool,
-    why: bool) -> Result<u8, Problems> {
+pub fn run(
+    engine: &Engine,
+    formula: Option<&Formula>,
+    json: bool,
+    why: bool,
+) -> Result<u8, Problems> {
     let failed =
         |error: ReadlineError| Problems::from(Diagnostic::new("I004", "prompt", error.to_string()));
     let mut names: Vec<String> = engine
@@ -87,9 +91,16 @@ pub fn run(engine: &Engine, formula: Option<&Formula>, json: bool,
                 if let Some(path) = &history {
                     let _ = editor.save_history(path);
                 }
-                let answer = Answer::Asked(Box::new(engine.ask(&line, formula)));
+                let (line, named) = match super::formula_file::in_question(engine, &line, None) {
+                    Ok(read) => read,
+                    Err(problems) => {
+                        super::write(&format!("{problems}\n"));
+                        continue;
+                    }
+                };
+                let answer = Answer::Asked(Box::new(engine.ask(&line, named.as_ref().or(formula))));
                 let text = if json {
-                    super::json(&answer)
+                    super::json(&engine.stamped(&answer))
                 } else {
                     let mut page = super::page::Page::new();
                     super::print(&mut page, &answer, why);

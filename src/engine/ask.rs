@@ -117,9 +117,18 @@ impl Engine {
                     }
                 }
             }
-            "search" => asked.hits.as_ref().map_or(String::new(), |h| h.summary.clone()),
-            "compare" => asked.comparison.as_ref().map_or(String::new(), |c| c.summary.clone()),
-            "swap" | "adjust" => asked.swap.as_ref().map_or(asked.ask.clone(), |s| s.summary.clone()),
+            "search" => asked
+                .hits
+                .as_ref()
+                .map_or(String::new(), |h| h.summary.clone()),
+            "compare" => asked
+                .comparison
+                .as_ref()
+                .map_or(String::new(), |c| c.summary.clone()),
+            "swap" | "adjust" => asked
+                .swap
+                .as_ref()
+                .map_or(asked.ask.clone(), |s| s.summary.clone()),
             "diagnose" => summary::of_causes(&asked.causes),
             "how-to" => summary::of_steps(asked),
             "assess" => match asked.told.first() {

@@ -395,6 +395,7 @@ pub fn finding(f: Finding) -> FindingOut {
         id: f.id,
         severity: f.severity.word().into(),
         topic: f.topic,
+        standing: f.standing,
         text: f.text,
         because: f.because,
         source: f.source,

@@ -8,10 +8,10 @@ use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Formula, Origin, Part};
 use crate::index;
 use crate::load::critical;
-use crate::names;
 use crate::model::{
     self, Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold,
 };
+use crate::names;
 use crate::query::{self, Order, Question, Read};
 
 /// Grams of an ingredient and of water in the solution that ranks freezing powers.
@@ -22,25 +22,25 @@ const SOLUTION: (f64, f64) = (10.0, 90.0);
 const DECIDING: [&str; 26] = [
     "relative_sweetness",
     "dextrose_equivalent",
-    "water",
-    "sugars",
-    "fat",
-    "protein",
-    "milk_solids_not_fat",
-    "alcohol",
+    "gel_melting_temperature",
+    "setting_temperature",
+    "gel_texture",
     "cold_soluble",
     "hydration_temperature",
     "gelatinisation_temperature",
-    "setting_temperature",
-    "gel_melting_temperature",
     "activation_temperature",
     "melting_range",
     "use_level",
     "ph_range",
     "freeze_thaw",
-    "gel_texture",
     "hlb",
     "emulsifier_class",
+    "fat",
+    "sugars",
+    "protein",
+    "water",
+    "milk_solids_not_fat",
+    "alcohol",
     "glycaemic_index",
     "solubility",
     "dispersal",

@@ -18,6 +18,7 @@ mod usual;
 
 use std::path::Path;
 
+use crate::answer::{Answer, Told};
 use crate::diagnostic::Problems;
 use crate::formula::sheet::Words;
 use crate::formula::{Assessor, Profiles};
@@ -30,6 +31,7 @@ use crate::store;
 pub use assess::AssessOptions;
 pub use reading::ReadOptions;
 pub use reference::REFERENCES;
+pub use summary::told_figure;
 pub use swapping::{SwapOptions, number};
 
 /// Share of the water frozen at serving temperature that scoops, %: common range of shop ice cream at its serving temperature.
@@ -108,6 +110,18 @@ impl Engine {
     /// Errors: what the database or the file system says.
     pub fn write_database(&self, path: &Path) -> Result<(), Box<dyn std::error::Error>> {
         Ok(store::write(path, &self.catalogue, &self.files)?)
+    }
+
+    /// An answer as other programs get it, with the versions it rests on.
+    pub fn stamped<'a>(&'a self, answer: &'a Answer) -> Told<'a> {
+        let edition = self.files.text("data/edition.toml").unwrap_or_default();
+        Told {
+            tamis: env!("CARGO_PKG_VERSION"),
+            data_version: &self.files.version,
+            data_date: edition.split('"').nth(1).unwrap_or_default(),
+            own_data: self.own(),
+            answer,
+        }
     }
 
     /// The folder of the person's own data, as it was named.

@@ -94,7 +94,12 @@ impl Engine {
 
     /// What would be otherwise with another ingredient in a line's place; `None` where every figure
     /// stays within what it is held to anyway.
-    fn other_reading(&self, formula: &Formula, taken: IngredientKey, other: IngredientKey) -> Option<String> {
+    fn other_reading(
+        &self,
+        formula: &Formula,
+        taken: IngredientKey,
+        other: IngredientKey,
+    ) -> Option<String> {
         let mut changed = formula.clone();
         for line in changed.lines.iter_mut().filter(|line| line.key == taken) {
             line.key = other;
@@ -104,7 +109,11 @@ impl Engine {
         let tolerance = |dial: Dial| {
             let rules = self.catalogue.rules.iter();
             let mut found = rules.filter_map(|rule| match &rule.kind {
-                RuleKind::Dial { dial: of, tolerance, .. } if *of == dial => Some(*tolerance),
+                RuleKind::Dial {
+                    dial: of,
+                    tolerance,
+                    ..
+                } if *of == dial => Some(*tolerance),
                 _ => None,
             });
             found.next()

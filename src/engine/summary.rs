@@ -2,13 +2,16 @@
 
 use super::swapping::number;
 use crate::answer::{
-    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, FoundHit, Hits, OptionOut, ProfileOut, SwapOut, ValueOut,
+    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, FoundHit, Hits, OptionOut,
+    ProfileOut, SwapOut, ValueOut,
 };
 use crate::formula::weighed;
 use crate::model::Dial;
 
 /// How many things a first line names before it only counts.
 const NAMED: usize = 3;
+/// A step warmer than this is one of heating, C.
+const WARM: f64 = 30.0;
 /// How many moved figures a first line tells.
 const MOVED: usize = 2;
 
@@ -36,26 +39,68 @@ fn moved(change: &ChangedOut) -> Option<String> {
     Some(format!(
         "{} {} -> {} {}",
         dial.name(),
-        number(dial, change.before),
-        number(dial, change.after),
+        told_figure(dial, change.before),
+        told_figure(dial, change.after),
         dial.unit()
     ))
 }
 
+/// A figure of the mix as a cook reads it: to the digits its doubt leaves.
+pub fn told_figure(dial: Dial, figure: f64) -> String {
+    match dial {
+        Dial::FreezingPoint => format!("{figure:.1}"),
+        Dial::FrozenAt18 | Dial::FrozenAt12 => format!("{figure:.0}"),
+        _ => number(dial, figure),
+    }
+}
+
+/// What was asked for, which an answer need not tell again as its own doing.
+#[derive(Clone, Copy)]
+pub(super) enum Asking<'a> {
+    /// Something goes.
+    Swap,
+    /// Something was added, id and grams, or a mark is to be met.
+    Adjust(&'a [(String, f64)]),
+}
+
 /// What an option does, in a sentence: what comes in for what, and what that moves.
-pub(super) fn of_option(option: &OptionOut, kind: &str) -> String {
-    let more: Vec<Amount> = of_balance(option, |grams| grams > 0.0);
-    let less: Vec<Amount> = of_balance(option, |grams| grams < 0.0);
-    let comes: Vec<Amount> = option.ingredients.iter().cloned().chain(more).collect();
-    let goes: Vec<Amount> = option.removed.iter().cloned().chain(less).collect();
-    let exchange = match (comes.is_empty(), goes.is_empty()) {
-        (true, true) => "Leave it as it is".to_string(),
-        (true, false) => format!("Take out {}", amounts(&goes)),
-        (false, true) => format!("Add {}", amounts(&comes)),
-        (false, false) if kind == "adjust" => {
-            format!("Take out {} and add {}", amounts(&goes), amounts(&comes))
+fn of_option(option: &OptionOut, asking: Asking<'_>) -> String {
+    let mut comes = option.ingredients.clone();
+    let mut goes = option.removed.clone();
+    for balanced in &option.balanced {
+        let side = if balanced.grams > 0.0 {
+            &mut comes
+        } else {
+            &mut goes
+        };
+        side.push(balanced.clone());
+    }
+    let mut given = vec![];
+    if let Asking::Adjust(added) = asking {
+        for (id, grams) in added.iter().filter(|(_, grams)| *grams > 0.0) {
+            if let Some(amount) = comes.iter_mut().find(|a| a.id == *id) {
+                given.push(Amount {
+                    grams: *grams,
+                    ..amount.clone()
+                });
+                amount.grams -= grams;
+            }
         }
-        (false, false) => format!("Use {} for {}", amounts(&comes), amounts(&goes)),
+        comes.retain(|a| a.grams.abs() > 1e-6);
+        goes.extend(comes.extract_if(.., |a| a.grams < 0.0));
+    }
+    let exchange = match (comes.is_empty(), goes.is_empty(), asking) {
+        (true, true, _) => "leave the rest as it is".to_string(),
+        (true, false, _) => format!("take out {}", amounts(&goes)),
+        (false, true, _) => format!("add {}", amounts(&comes)),
+        (false, false, Asking::Adjust(_)) => {
+            format!("take out {}, add {}", amounts(&goes), amounts(&comes))
+        }
+        (false, false, Asking::Swap) => format!("use {} for {}", amounts(&comes), amounts(&goes)),
+    };
+    let exchange = match given.is_empty() {
+        true => capital(&exchange),
+        false => format!("With {}: {exchange}", amounts(&given)),
     };
     let asked = option.changed.iter().filter(|c| c.asked);
     let mut said: Vec<String> = asked.filter_map(moved).collect();
@@ -66,37 +111,37 @@ pub(super) fn of_option(option: &OptionOut, kind: &str) -> String {
         .filter_map(|k| Some(Dial::parse(&k.property)?.name().to_string()))
         .collect();
     if !kept.is_empty() {
-        said.push(format!("{} holds", joined(&kept)));
+        let hold = if kept.len() > 1 { "hold" } else { "holds" };
+        said.push(format!("{} {hold}", joined(&kept)));
     }
     if said.is_empty() {
-        said = option.changed.iter().filter_map(moved).take(MOVED).collect();
+        said = option
+            .changed
+            .iter()
+            .filter_map(moved)
+            .take(MOVED)
+            .collect();
     }
     if said.is_empty() && !option.jobs.is_empty() {
         said.push(format!("it takes over: {}", option.jobs.join(", ")));
     }
     match said.is_empty() {
         true => format!("{exchange}."),
-        false => format!("{exchange}: {}.", said.join("; ")),
+        false => format!("{exchange}. {}.", capital(&said.join("; "))),
     }
 }
 
 /// A swap or an adjustment with its sentences.
-pub(super) fn told(mut out: SwapOut, kind: &str) -> SwapOut {
+pub(super) fn told(mut out: SwapOut, asking: Asking<'_>) -> SwapOut {
     for option in out.options.iter_mut().chain(&mut out.nearest) {
-        option.summary = of_option(option, kind);
+        option.summary = of_option(option, asking);
     }
-    out.summary = of_swap(&out, kind);
+    out.summary = of_swap(&out);
     out
 }
 
-/// What else moves for balance, such as the water.
-fn of_balance(option: &OptionOut, side: impl Fn(f64) -> bool) -> Vec<Amount> {
-    let told = option.balanced.iter().filter(|b| side(b.grams));
-    told.cloned().collect()
-}
-
 /// The first line of a swap or an adjustment.
-pub(super) fn of_swap(swap: &SwapOut, kind: &str) -> String {
+fn of_swap(swap: &SwapOut) -> String {
     let still: Vec<String> = swap
         .left
         .iter()
@@ -110,7 +155,7 @@ pub(super) fn of_swap(swap: &SwapOut, kind: &str) -> String {
         );
     }
     match swap.options.first() {
-        Some(first) => of_option(first, kind),
+        Some(first) => first.summary.clone(),
         None => match swap.why_none.first() {
             Some(why) if swap.proof.is_none() && swap.why_none.len() == 1 => {
                 format!("No: {}.", why.text.trim_end_matches('.'))
@@ -261,8 +306,8 @@ pub(super) fn of_steps(asked: &Asked) -> String {
     let heat = asked.steps.iter().filter_map(|s| s.celsius);
     let hottest = heat.fold(f64::NEG_INFINITY, f64::max);
     let heat = match hottest.is_finite() {
-        true => format!(", at most {hottest:.0} C"),
-        false => String::new(),
+        true if hottest > WARM => format!(", heated to {hottest:.0} C"),
+        _ => String::new(),
     };
     let first = &asked.steps[0];
     match asked.steps.len() {
@@ -288,7 +333,8 @@ pub(super) fn of_assessment(a: &Assessment) -> String {
             a.composition.total_solids_percent,
             a.composition.fat_percent,
             a.sweetness_percent,
-            a.water_activity_20_celsius.map_or("not known".into(), |aw| format!("{aw:.2}"))
+            a.water_activity_20_celsius
+                .map_or("not known".into(), |aw| format!("{aw:.2}"))
         ),
     }
 }

@@ -2,8 +2,8 @@
 
 use super::dish::Dish;
 use super::part::Part;
-use super::profile::Profiles;
 use super::profile::Profile;
+use super::profile::Profiles;
 use super::recipe::{Formula, Line};
 use super::sums::Sums;
 use crate::condition::Mix;

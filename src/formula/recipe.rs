@@ -85,7 +85,9 @@ impl Reader<'_> {
             ..Formula::default()
         };
         for (place, text) in &read.unread {
-            formula.aside.push(format!("line {} was left aside: {text}", place.line));
+            formula
+                .aside
+                .push(format!("line {} was left aside: {text}", place.line));
         }
         let batch = self.batch_of(&read, &mut formula, &mut problems);
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
@@ -117,7 +119,11 @@ impl Reader<'_> {
         let Some(first) = read.rows.iter().find(percent) else {
             return BATCH;
         };
-        if let Some(other) = read.rows.iter().find(|row| !percent(row) && row.amount != sheet::Amount::ToTaste && row.amount != sheet::Amount::Missing) {
+        if let Some(other) = read.rows.iter().find(|row| {
+            !percent(row)
+                && row.amount != sheet::Amount::ToTaste
+                && row.amount != sheet::Amount::Missing
+        }) {
             let message = "some amounts are per cent and some are not";
             let problem = Diagnostic::new("F019", other.amount_place.file.clone(), message)
                 .at(other.amount_place.line, other.amount_place.column)
@@ -246,7 +252,10 @@ impl Reader<'_> {
         let Some((each, said)) = each else {
             let pieces = matches!(row.amount, sheet::Amount::Pieces { .. });
             let (code, message) = match pieces {
-                true => ("F018", format!("what one piece of {name} weighs is not known")),
+                true => (
+                    "F018",
+                    format!("what one piece of {name} weighs is not known"),
+                ),
                 false => ("F009", format!("the density of {name} is not known")),
             };
             problems.push(at_amount(code, row, message).help("weigh it and write grams"));
@@ -256,7 +265,9 @@ impl Reader<'_> {
             formula.aside.push(said);
         }
         if high > low {
-            formula.aside.push(format!("{}: the middle of the range was taken", row.typed));
+            formula
+                .aside
+                .push(format!("{}: the middle of the range was taken", row.typed));
         }
         Some((low + high) / 2.0 * each)
     }

@@ -327,7 +327,11 @@ fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
         || catalogue.meanings(&phrase).next().is_some()
         || !catalogue.bearers(&phrase).is_empty()
         || phrase.len() < LONG;
-    let mut near: Vec<&str> = meant.keys().map(String::as_str).filter(|_| !known).collect();
+    let mut near: Vec<&str> = meant
+        .keys()
+        .map(String::as_str)
+        .filter(|_| !known)
+        .collect();
     near.sort_unstable();
     let slip = nearest(&phrase, near)
         .filter(|name| edit_distance(&phrase, name, SLIPS) <= SLIPS)

@@ -118,7 +118,8 @@ impl<'a> Reader<'a> {
             if out.insert(name, meant).is_some() {
                 let message = format!("`{}` stands twice", t.get(r, "name"));
                 let problem = t.cell_problem("D007", r, "name", message);
-                self.problems.push(problem.help("delete one of the two rows"));
+                self.problems
+                    .push(problem.help("delete one of the two rows"));
             }
         }
         out
@@ -192,7 +193,8 @@ impl<'a> Reader<'a> {
         const PATH: &str = "data/grades.toml";
         let Some(text) = self.files.text(PATH) else {
             let problem = Diagnostic::new("D006", PATH, "the file is missing");
-            self.problems.push(problem.help("write it with [[unit]] and [[grade]]"));
+            self.problems
+                .push(problem.help("write it with [[unit]] and [[grade]]"));
             return;
         };
         let file: GradeFile = match toml::from_str(text) {
@@ -203,7 +205,8 @@ impl<'a> Reader<'a> {
                     text[..span.start].bytes().filter(|b| *b == b'\n').count() + 1
                 });
                 let problem = Diagnostic::new("D060", PATH, message).at(line, 1);
-                self.problems.push(problem.help("see the other entries of the file"));
+                self.problems
+                    .push(problem.help("see the other entries of the file"));
                 return;
             }
         };
@@ -223,11 +226,14 @@ impl<'a> Reader<'a> {
             let unknown = ids.filter(|id| self.catalogue.key(id).is_none());
             wrong.extend(unknown.map(|id| format!("no ingredient is `{id}`")));
             for message in wrong {
-                let line = text.lines().position(|l| l == format!("id = \"{}\"", grade.id));
+                let line = text
+                    .lines()
+                    .position(|l| l == format!("id = \"{}\"", grade.id));
                 let message = format!("grade `{}`: {message}", grade.id);
                 let problem = Diagnostic::new("D011", PATH, message);
                 let problem = problem.at(line.map_or(1, |n| n + 1), 1);
-                self.problems.push(problem.help("write an id of data/ingredients.csv"));
+                self.problems
+                    .push(problem.help("write an id of data/ingredients.csv"));
             }
             let sorted = |members: BTreeMap<String, f64>| {
                 let mut members: Vec<(String, f64)> = members.into_iter().collect();

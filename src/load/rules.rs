@@ -58,6 +58,8 @@ struct Written {
     effect: Option<String>,
     text: Option<String>,
     severity: Option<String>,
+    #[serde(default)]
+    standing: bool,
     phase: Option<String>,
     celsius: Option<WrittenSpan>,
     minutes: Option<WrittenSpan>,
@@ -382,6 +384,7 @@ impl Reader<'_> {
                 severity: severity()?,
                 topic: w.topic.clone().ok_or_else(|| need("topic"))?,
                 text: text()?,
+                standing: w.standing,
             },
             "diagnosis" => RuleKind::Diagnosis {
                 symptom: w.symptom.clone().ok_or_else(|| need("symptom"))?,

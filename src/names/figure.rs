@@ -103,7 +103,10 @@ fn unit_after(text: &str, naming: &Naming) -> Option<(String, usize)> {
     (1..=LONGEST.min(ends.len())).rev().find_map(|count| {
         let end = ends[count - 1];
         let words = fold(&text[..end]);
-        let words = words.trim_start_matches("% ").trim_start_matches('%').trim();
+        let words = words
+            .trim_start_matches("% ")
+            .trim_start_matches('%')
+            .trim();
         Some((naming.units.get(words)?.clone(), end))
     })
 }
@@ -112,7 +115,11 @@ fn unit_after(text: &str, naming: &Naming) -> Option<(String, usize)> {
 fn unit_before(text: &str, naming: &Naming) -> Option<(String, usize)> {
     let trimmed = text.trim_end_matches([' ', ':', '=', '(', '~', ',']);
     let starts: Vec<usize> = std::iter::once(0)
-        .chain(trimmed.match_indices([' ', ',', '(', '-']).map(|(at, s)| at + s.len()))
+        .chain(
+            trimmed
+                .match_indices([' ', ',', '(', '-'])
+                .map(|(at, s)| at + s.len()),
+        )
         .collect();
     starts.iter().rev().take(LONGEST).rev().find_map(|&start| {
         let words = fold(&trimmed[start..]);
@@ -179,7 +186,11 @@ mod tests {
             let found = &parted(text, &naming())[0];
             let figure = &found.figures[0];
             let rest_words = found.rest.split_whitespace().collect::<Vec<_>>().join(" ");
-            assert_eq!((rest_words.as_str(), figure.number), (rest, number), "{text}");
+            assert_eq!(
+                (rest_words.as_str(), figure.number),
+                (rest, number),
+                "{text}"
+            );
             assert_eq!(figure.unit.as_deref(), unit, "{text}");
         }
     }

@@ -68,7 +68,13 @@ pub(super) fn graded(
 /// Whether a number with no unit can be a figure of this grade.
 fn plausible(grade: &Grade, number: f64) -> bool {
     let figures = || grade.members().map(|(_, figure)| *figure);
-    let anchors = || grade.low.iter().chain(&grade.high).map(|(_, figure)| *figure);
+    let anchors = || {
+        grade
+            .low
+            .iter()
+            .chain(&grade.high)
+            .map(|(_, figure)| *figure)
+    };
     let least = figures().chain(anchors()).fold(f64::INFINITY, f64::min);
     let most = figures().chain(anchors()).fold(0.0, f64::max);
     (least * 0.5..=most * 1.5).contains(&number)
@@ -125,7 +131,11 @@ pub(super) fn define_syrup(
 
 fn choose(catalogue: &Catalogue, grade: &Grade, head: (&str, f64), number: f64) -> Graded {
     let off = |figure: f64| (figure - number).abs();
-    let key = |id: &str| catalogue.key(id).expect("members of a grade are ingredients");
+    let key = |id: &str| {
+        catalogue
+            .key(id)
+            .expect("members of a grade are ingredients")
+    };
     let taken = |id: &str| Graded {
         key: key(id),
         said: String::new(),
@@ -136,7 +146,10 @@ fn choose(catalogue: &Catalogue, grade: &Grade, head: (&str, f64), number: f64) 
     let nearest = |members: &mut dyn Iterator<Item = &(String, f64)>| {
         let mut best: Option<(String, f64)> = None;
         for (id, figure) in members {
-            if best.as_ref().is_none_or(|(_, other)| off(*figure) < off(*other)) {
+            if best
+                .as_ref()
+                .is_none_or(|(_, other)| off(*figure) < off(*other))
+            {
                 best = Some((id.clone(), *figure));
             }
         }
@@ -172,7 +185,11 @@ fn choose(catalogue: &Catalogue, grade: &Grade, head: (&str, f64), number: f64) 
         let name = |id: &str| catalogue.ingredient(key(id)).name.clone();
         let said = match number > above.1 {
             true => format!("worked out from {} less water", name(&above.0)),
-            false => format!("worked out between {} and {}", name(&below.0), name(&above.0)),
+            false => format!(
+                "worked out between {} and {}",
+                name(&below.0),
+                name(&above.0)
+            ),
         };
         return Graded {
             key: catalogue.define(made),
@@ -201,7 +218,9 @@ fn between(
     number: f64,
 ) -> Ingredient {
     let get = |id: &str| {
-        let key = catalogue.key(id).expect("members of a grade are ingredients");
+        let key = catalogue
+            .key(id)
+            .expect("members of a grade are ingredients");
         catalogue.ingredient(key)
     };
     let (a, b) = (get(&below.0), get(&above.0));
@@ -211,7 +230,12 @@ fn between(
         false if share < 0.5 => a,
         false => b,
     };
-    let ends: Vec<&str> = grade.low.iter().chain(&grade.high).map(|(id, _)| id.as_str()).collect();
+    let ends: Vec<&str> = grade
+        .low
+        .iter()
+        .chain(&grade.high)
+        .map(|(id, _)| id.as_str())
+        .collect();
     let mut values = vec![];
     for property in &catalogue.properties {
         let row = |i: &Ingredient| i.value(&property.id).cloned();

@@ -108,10 +108,12 @@ pub fn syrup_named(catalogue: &Catalogue, text: &str) -> Option<IngredientKey> {
 
 /// Why a syrup that a text names by its DE cannot be, and the way out.
 pub fn impossible_syrup(catalogue: &Catalogue, text: &str) -> Option<(String, String)> {
-    SyrupName::all_in(text).into_iter().find_map(|(words, name)| {
-        let unknown = catalogue.bearers(&words).is_empty();
-        unknown.then(|| syrup::fault(&name)).flatten()
-    })
+    SyrupName::all_in(text)
+        .into_iter()
+        .find_map(|(words, name)| {
+            let unknown = catalogue.bearers(&words).is_empty();
+            unknown.then(|| syrup::fault(&name)).flatten()
+        })
 }
 
 /// A text in which every syrup named by its DE is written as the id it has, for texts that are read by

@@ -89,8 +89,14 @@ impl Scope<'_> {
         let typed: Vec<&str> = words.iter().map(|word| word.stem.as_str()).collect();
         // Of the names with this core, those that share most qualifiers and add fewest.
         let weight = |entry: &super::index::Entry| {
-            let shared = entry.qualifiers.iter().filter(|q| typed.contains(&q.as_str()));
-            let added = entry.qualifiers.iter().filter(|q| !typed.contains(&q.as_str()));
+            let shared = entry
+                .qualifiers
+                .iter()
+                .filter(|q| typed.contains(&q.as_str()));
+            let added = entry
+                .qualifiers
+                .iter()
+                .filter(|q| !typed.contains(&q.as_str()));
             let shortened = i32::from(entry.shortened);
             4 * shared.count() as i32 - 2 * added.count() as i32 - shortened
         };
@@ -221,17 +227,37 @@ impl Scope<'_> {
         // `cream (35 % fat)` and `butter (salted)` were read as a whole; what is left is a remark.
         let plain = |word: &Word| word.qualifier == Some(Qualifier::Plain);
         let telling = !self.words(inner).iter().all(plain);
-        Some(self.told(outside, telling.then(|| format!("`({inner})` was left aside"))))
+        Some(self.told(
+            outside,
+            telling.then(|| format!("`({inner})` was left aside")),
+        ))
     }
 
     /// `lemon juice, from 2 lemons`, `butter for greasing`: a tail that names nothing else.
     fn with_tail_apart(&self, text: &str) -> Option<Outcome> {
-        let cuts = [", ", " - ", " – ", "; ", ": ", " for ", " from ", " to taste", " aus ", " zum ", " pour "];
-        let places = cuts.iter().flat_map(|cut| text.match_indices(cut).map(|(at, _)| at));
+        let cuts = [
+            ", ",
+            " - ",
+            " – ",
+            "; ",
+            ": ",
+            " for ",
+            " from ",
+            " to taste",
+            " aus ",
+            " zum ",
+            " pour ",
+        ];
+        let places = cuts
+            .iter()
+            .flat_map(|cut| text.match_indices(cut).map(|(at, _)| at));
         let mut places: Vec<usize> = places.collect();
         places.sort_unstable();
         for at in places.into_iter().rev() {
-            let (head, tail) = (text[..at].trim(), text[at..].trim_start_matches([',', '-', '–', ';', ':', ' ']));
+            let (head, tail) = (
+                text[..at].trim(),
+                text[at..].trim_start_matches([',', '-', '–', ';', ':', ' ']),
+            );
             let Some(found) = self.either_way(head) else {
                 continue;
             };
@@ -246,7 +272,9 @@ impl Scope<'_> {
             if !remark && !tail_words.iter().all(harmless) {
                 continue;
             }
-            let plain = tail_words.iter().all(|w| w.qualifier == Some(Qualifier::Plain));
+            let plain = tail_words
+                .iter()
+                .all(|w| w.qualifier == Some(Qualifier::Plain));
             return Some(self.told(found, (!plain).then(|| format!("`{tail}` was left aside"))));
         }
         None
@@ -255,7 +283,9 @@ impl Scope<'_> {
     /// `rapeseed or sunflower oil`: the first that is known.
     fn first_of_alternatives(&self, text: &str) -> Option<Outcome> {
         let parts = [" or ", " oder ", " ou ", " o ", "/"];
-        let (at, length) = parts.iter().find_map(|part| Some((text.find(part)?, part.len())))?;
+        let (at, length) = parts
+            .iter()
+            .find_map(|part| Some((text.find(part)?, part.len())))?;
         let (first, second) = (text[..at].trim(), text[at + length..].trim());
         let said = |rest: &str| Some(format!("`{rest}` was left aside"));
         if let Some(found) = self.either_way(first) {
@@ -276,8 +306,8 @@ impl Scope<'_> {
     }
 
     fn without_forms_in(&self, words: &[Word]) -> Option<Outcome> {
-        let (forms, rest): (Vec<Word>, Vec<Word>) = (words.iter().cloned())
-            .partition(|word| word.qualifier == Some(Qualifier::Form));
+        let (forms, rest): (Vec<Word>, Vec<Word>) =
+            (words.iter().cloned()).partition(|word| word.qualifier == Some(Qualifier::Form));
         if forms.is_empty() || rest.is_empty() {
             return None;
         }
@@ -299,7 +329,10 @@ impl Scope<'_> {
                     .filter(|form| !keep.contains(form))
                     .map(|form| form.typed.as_str())
                     .collect();
-                let said = format!("the figures are not those of the {} form", dropped.join(" "));
+                let said = format!(
+                    "the figures are not those of the {} form",
+                    dropped.join(" ")
+                );
                 return Some(self.told(found, Some(said)));
             }
         }
@@ -382,7 +415,9 @@ impl Scope<'_> {
     /// Whether no name holds any of the words.
     fn all_unknown(&self, text: &str) -> bool {
         let words = self.words(text);
-        words.iter().all(|word| !self.index.vocabulary.contains_key(&word.stem))
+        words
+            .iter()
+            .all(|word| !self.index.vocabulary.contains_key(&word.stem))
     }
 
     fn told(&self, outcome: Outcome, said: Option<String>) -> Outcome {

@@ -49,6 +49,7 @@ pub fn cautions(
             && let (true, RuleKind::Drawback { text, .. }) = (weight >= 2, &rule.kind)
         {
             found.push(Caution {
+                standing: false,
                 id: rule.id.clone(),
                 severity: Severity::Info,
                 topic: "drawback".into(),
@@ -135,6 +136,7 @@ fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
             severity,
             topic,
             text,
+            ..
         } = &rule.kind
         else {
             continue;
@@ -148,6 +150,7 @@ fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
         let fired = |view| texture::fired(rule, view, &[], None);
         if is > was * (1.0 + WORSE) && fired(after) && fired(before) {
             found.push(Caution {
+                standing: false,
                 id: rule.id.clone(),
                 severity: *severity,
                 topic: topic.clone(),
@@ -272,6 +275,7 @@ fn declared(catalogue: &Catalogue, before: &Formula, newcomers: &[&Ingredient]) 
                     .any(|l| l.substance == row.substance)
             });
             found.push(Caution {
+                standing: false,
                 id: format!(
                     "allergen-{}-{}",
                     ingredient.id,
@@ -317,6 +321,7 @@ fn declared(catalogue: &Catalogue, before: &Formula, newcomers: &[&Ingredient]) 
 
 fn own(id: &str, severity: Severity, topic: &str, text: String) -> Caution {
     Caution {
+        standing: false,
         id: id.into(),
         severity,
         topic: topic.into(),

@@ -4,7 +4,8 @@ use super::option::Change;
 use super::{demand, number};
 use crate::answer::{ChangedOut, ConflictOut, OptionOut, ReasonOut, SwapOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::engine::{Engine, summary};
+use crate::engine::Engine;
+use crate::engine::summary::{self, Asking};
 use crate::formula::{Formula, MixView, Part, State, weighed};
 use crate::model::{Dial, Goal, Ingredient, IngredientKey, RuleKind, Wish};
 use crate::swap::{self, Target};
@@ -31,7 +32,12 @@ impl Engine {
         assumed: &[String],
     ) -> SwapOut {
         let out = self.adjusted(formula, added, wish, understood, assumed);
-        summary::told(out, "adjust")
+        let given = added.iter().map(|(key, grams)| {
+            let id = self.catalogue.ingredient(*key).id.clone();
+            (id, *grams)
+        });
+        let given: Vec<(String, f64)> = given.collect();
+        summary::told(out, Asking::Adjust(&given))
     }
 
     fn adjusted(

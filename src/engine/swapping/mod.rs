@@ -8,7 +8,8 @@ mod tidy;
 mod together;
 
 use crate::answer::{Assessment, ConflictOut, SwapOut};
-use crate::engine::{Engine, summary};
+use crate::engine::Engine;
+use crate::engine::summary::{self, Asking};
 use crate::formula::Formula;
 use crate::model::{Aim, Dial, Group, Ingredient, IngredientKey, Rule, RuleKind, Wish};
 use crate::swap::{self, Target, Unfrozen};
@@ -58,7 +59,7 @@ const RAISING: &str = "raising agent";
 impl Engine {
     /// Swaps by numbers or by job, as the leaver and the wish call for.
     pub fn swap(&self, formula: &Formula, options: &SwapOptions) -> SwapOut {
-        summary::told(self.swapped(formula, options), "swap")
+        summary::told(self.swapped(formula, options), Asking::Swap)
     }
 
     fn swapped(&self, formula: &Formula, options: &SwapOptions) -> SwapOut {
