@@ -21,7 +21,7 @@ pub(super) fn read(engine: &Engine, path: &Path, batch: Option<f64>) -> Result<F
         ..ReadOptions::default()
     };
     loop {
-        match engine.formula(name, &bytes, &options) {
+        match engine.formula_with(name, &bytes, &options) {
             Ok(formula) => return Ok(formula),
             Err(problems) if name != "-" && at_terminal() => {
                 if !choose(engine, &problems, &mut options)? {

@@ -1,7 +1,7 @@
 //! What the options of a command say of dials: wishes, marks and additions.
 
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::{Engine, ReadOptions};
+use crate::engine::Engine;
 use crate::formula::Formula;
 use crate::model::{Aim, Dial, Goal, Wish, fold};
 
@@ -143,5 +143,5 @@ pub(super) fn mark(text: &str) -> Result<Goal, Problems> {
 ///
 /// Errors: those of a formula.
 pub(super) fn additions(engine: &Engine, text: &str) -> Result<Formula, Problems> {
-    engine.formula("addition", text.as_bytes(), &ReadOptions::default())
+    engine.formula("addition", text.as_bytes())
 }

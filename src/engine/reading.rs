@@ -49,7 +49,14 @@ impl Engine {
     /// Reads a formula file's bytes, in any form a kitchen writes.
     ///
     /// Errors: every problem at its place.
-    pub fn formula(
+    pub fn formula(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
+        self.formula_with(file, bytes, &ReadOptions::default())
+    }
+
+    /// Reads a formula file's bytes as the person wants them read.
+    ///
+    /// Errors: every problem at its place.
+    pub fn formula_with(
         &self,
         file: &str,
         bytes: &[u8],

@@ -1,6 +1,6 @@
 //! Reference mixes: what a question without a formula is answered on, and says so.
 
-use super::{Engine, ReadOptions};
+use super::Engine;
 use crate::formula::{Formula, within};
 use crate::model::IngredientKey;
 use crate::swap::Unfrozen;
@@ -54,12 +54,7 @@ impl Engine {
         let mixes: Vec<Formula> = REFERENCES
             .iter()
             .filter_map(|path| {
-                self.formula(
-                    path,
-                    self.files.text(path)?.as_bytes(),
-                    &ReadOptions::default(),
-                )
-                .ok()
+                self.formula(path, self.files.text(path)?.as_bytes()).ok()
             })
             .collect();
         let dairy = ["ice cream", "gelato", "custard", "soft serve"].contains(&dish);
