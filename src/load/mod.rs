@@ -5,6 +5,7 @@ mod check;
 mod critical;
 mod degrees;
 mod files;
+mod lines;
 mod own;
 mod parts;
 mod rules;
