@@ -12,6 +12,7 @@ mod print_knowledge;
 mod print_swap;
 mod progress;
 mod prompt;
+mod writer;
 
 use std::ffi::OsString;
 use std::io::{IsTerminal, Read as _, Write as _};
@@ -23,14 +24,15 @@ use clap::{CommandFactory, Parser};
 use crate::answer::{Answer, Told};
 use crate::condition;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::{AssessOptions, Engine, SwapOptions};
+use crate::engine::{AssessOptions, Engine, SwapOptions, fits};
 use crate::formula::{self, Formula};
-use crate::load::Files;
+use crate::load::{Files, opened};
 use crate::model::{Expr, IngredientKey, Named, fold};
 
 use args::{Args, Command, Layout};
 use marks::{addition, mark, wish};
 use page::Page;
+use writer::{inputs, save, write};
 
 /// Exit code for bad input.
 const BAD_INPUT: u8 = 2;
@@ -40,12 +42,19 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args = match Args::try_parse_from(args) {
         Ok(args) => args,
         Err(error) => {
-            let code = if error.use_stderr() { BAD_INPUT } else { 0 };
-            let _ = error.print();
-            return ExitCode::from(code);
+            let printed = error.print();
+            if error.use_stderr() {
+                return ExitCode::from(BAD_INPUT);
+            }
+            return ended(writer::told(printed).map(|()| 0));
         }
     };
-    match execute(&args) {
+    ended(execute(&args))
+}
+
+/// The exit code, with every problem told.
+fn ended(code: Result<u8, Problems>) -> ExitCode {
+    match code {
         Ok(code) => ExitCode::from(code),
         Err(problems) => {
             let _ = writeln!(anstream::stderr(), "{problems}");
@@ -59,18 +68,22 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Completions { shell } => {
             let mut out = vec![];
             clap_complete::generate(*shell, &mut Args::command(), "tamis", &mut out);
-            write(&String::from_utf8_lossy(&out));
+            write(&String::from_utf8_lossy(&out))?;
             return Ok(0);
         }
         Command::Man => {
             let mut out = vec![];
             let _ = clap_mangen::Man::new(Args::command()).render(&mut out);
-            write(&String::from_utf8_lossy(&out));
+            write(&String::from_utf8_lossy(&out))?;
             return Ok(0);
         }
         Command::Own { init: Some(folder) } => return own::init(folder),
         _ => {}
     }
+    args.command
+        .texts()
+        .iter()
+        .try_for_each(|text| fits(text))?;
     let mut engine = open(args)?;
     for text in args.command.names() {
         engine.admit(&text);
@@ -89,11 +102,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     .help("such as tamis ask \"can I use agar instead of gelatin\"")
                     .into());
             }
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Asked(Box::new(engine.ask(&words.join(" "), base.as_ref()))),
-            ))
+            )
         }
         Command::Assess {
             formula,
@@ -127,14 +140,10 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .as_ref()
                 .map(|other| crate::answer::Against::of(&assessment, other));
             if let Some(path) = svg {
-                save(path, &curve::svg(&engine, &mix))?;
+                save(path, &inputs(args), &curve::svg(&engine, &mix))?;
             }
             if args.json {
-                return Ok(answer(
-                    args,
-                    &engine,
-                    &Answer::Assessment(Box::new(assessment)),
-                ));
+                return answer(args, &engine, &Answer::Assessment(Box::new(assessment)));
             }
             let mut page = Page::new();
             print_assessment::print(&mut page, &assessment, reference.as_ref());
@@ -142,7 +151,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 curve::draw(&mut page, &engine, &mix);
             }
             own::named(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Swap {
@@ -173,11 +182,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             if mix.grams_of(leaver) <= 0.0 {
                 return Err(not_in(&mix, &engine.catalogue.ingredient(leaver).name));
             }
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Swap(Box::new(engine.swap(&mix, &options))),
-            ))
+            )
         }
         Command::Adjust {
             formula,
@@ -196,7 +205,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .collect::<Result<Vec<_>, _>>()?;
             if added.is_empty() && target.is_empty() && wanted.is_empty() {
                 if scale.is_some() {
-                    write(&mix.to_csv(&engine.catalogue));
+                    write(&mix.to_csv(&engine.catalogue))?;
                     return Ok(0);
                 }
                 return Err(Diagnostic::new("S002", "adjust", "nothing to adjust to").help("name an addition (--add \"200 g dark chocolate\"), a mark (--target \"fat 8\") or a weight (--scale 2000)").into());
@@ -212,7 +221,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     .collect::<Vec<_>>(),
                 target,
             );
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Swap(Box::new(engine.adjust(
@@ -222,7 +231,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     &understood,
                     &[],
                 ))),
-            ))
+            )
         }
         Command::Find {
             words,
@@ -272,15 +281,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 Some(order) => engine.ranked(&text, &expr, order, *limit),
                 None => engine.found(&text, &expr, *limit),
             };
-            Ok(answer(args, &engine, &Answer::Hits(hits)))
+            answer(args, &engine, &Answer::Hits(hits))
         }
         Command::Show { name } => {
             let key = ingredient(&engine, &name.join(" "))?;
-            Ok(answer(
-                args,
-                &engine,
-                &Answer::Profile(Box::new(engine.show(key))),
-            ))
+            answer(args, &engine, &Answer::Profile(Box::new(engine.show(key))))
         }
         Command::Compare { names, by } => {
             let keys = names
@@ -291,11 +296,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .iter()
                 .map(|p| property(&engine, p))
                 .collect::<Result<Vec<_>, _>>()?;
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Comparison(engine.compare(&keys, &properties)),
-            ))
+            )
         }
         Command::Export {
             format,
@@ -306,18 +311,19 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 Some(text) => condition::parse(text, &engine.catalogue)?,
                 None => Expr::Always,
             };
-            export::run(&engine, *format, out.as_deref(), &expr)
+            let out = out.as_deref().map(|path| (path, inputs(args)));
+            export::run(&engine, *format, out, &expr)
         }
         Command::Sources { kind } => {
             let mut page = Page::new();
             print_knowledge::sources(&mut page, &engine, kind.as_deref())?;
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Properties => {
             let mut page = Page::new();
             print_knowledge::properties(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Completeness { family, format } => {
@@ -345,7 +351,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 Layout::Markdown => completeness::markdown(&found),
                 Layout::Csv => completeness::csv(&found),
             };
-            write(&text);
+            write(&text)?;
             Ok(0)
         }
         Command::Check { .. } => {
@@ -355,7 +361,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     "{} ingredients, {} rules: every check holds\n",
                     engine.catalogue.ingredients.len(),
                     engine.catalogue.rules.len()
-                ));
+                ))?;
                 return Ok(0);
             }
             Err(Problems(found))
@@ -363,7 +369,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Own { .. } => {
             let mut page = Page::new();
             own::show(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Completions { .. } | Command::Man => Ok(0),
@@ -400,7 +406,7 @@ fn cache_folder() -> Option<PathBuf> {
     directories::ProjectDirs::from("", "", "tamis").map(|dirs| dirs.cache_dir().to_path_buf())
 }
 
-fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
+fn answer(args: &Args, engine: &Engine, answer: &Answer) -> Result<u8, Problems> {
     let text = if args.json {
         json(&Told {
             own_data: engine.own(),
@@ -412,8 +418,8 @@ fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
         own::named(&mut page, engine);
         page.text()
     };
-    write(&text);
-    answer.exit_code()
+    write(&text)?;
+    Ok(answer.exit_code())
 }
 
 fn json(answer: &impl serde::Serialize) -> String {
@@ -433,13 +439,6 @@ fn print(page: &mut Page, answer: &Answer) {
     }
 }
 
-/// Writes to standard output; a reader that went away is no error.
-fn write(text: &str) {
-    let mut out = anstream::stdout().lock();
-    let _ = out.write_all(text.as_bytes());
-    let _ = out.flush();
-}
-
 fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
     let name = path.display().to_string();
     let mut bytes = vec![];
@@ -448,7 +447,7 @@ fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
     let read = if name == "-" {
         std::io::stdin().take(most).read_to_end(&mut bytes)
     } else {
-        std::fs::File::open(path).and_then(|file| file.take(most).read_to_end(&mut bytes))
+        opened(path).and_then(|file| file.take(most).read_to_end(&mut bytes))
     };
     if let Err(error) = read {
         // A formula that comes with the program is known by its name.
@@ -476,21 +475,6 @@ fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
 
 fn formula_limit() -> usize {
     formula::LARGEST
-}
-
-/// Writes beside and renames, so that a failure leaves no half file.
-fn save(path: &Path, text: &str) -> Result<(), Problems> {
-    let beside = path.with_extension("part");
-    let done = std::fs::write(&beside, text).and_then(|()| std::fs::rename(&beside, path));
-    done.map_err(|error| {
-        let _ = std::fs::remove_file(&beside);
-        Diagnostic::new(
-            "I002",
-            path.display().to_string(),
-            format!("cannot be written: {error}"),
-        )
-        .into()
-    })
 }
 
 fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {

@@ -1,5 +1,7 @@
 //! A prompt with history and completion, for `tamis ask` without words on a terminal.
 
+use std::io::Write as _;
+
 use rustyline::completion::{Completer, Pair};
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
@@ -7,7 +9,7 @@ use rustyline::{CompletionType, Config, Context, Editor, Helper, Highlighter, Hi
 
 use crate::answer::Answer;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::Engine;
+use crate::engine::{Engine, fits};
 use crate::formula::Formula;
 
 /// Candidates offered at once.
@@ -76,7 +78,7 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
     if let Some(path) = &history {
         let _ = editor.load_history(path);
     }
-    super::write("Ask, or leave with Ctrl-D. Tab completes names.\n");
+    super::write("Ask, or leave with Ctrl-D. Tab completes names.\n")?;
     loop {
         match editor.readline("tamis> ") {
             Ok(line) if line.trim().is_empty() => {}
@@ -85,6 +87,10 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
                 let _ = editor.add_history_entry(&line);
                 if let Some(path) = &history {
                     let _ = editor.save_history(path);
+                }
+                if let Err(long) = fits(&line) {
+                    let _ = writeln!(anstream::stderr(), "{long}");
+                    continue;
                 }
                 engine.admit(&line);
                 let answer = Answer::Asked(Box::new(engine.ask(&line, formula)));
@@ -95,7 +101,7 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
                     super::print(&mut page, &answer);
                     page.text()
                 };
-                super::write(&text);
+                super::write(&text)?;
             }
             // Ctrl-C drops the line, Ctrl-D leaves.
             Err(ReadlineError::Interrupted) => {}

@@ -2,6 +2,7 @@
 
 use super::assess::{AssessOptions, step};
 use super::find::{AS_STATED, caution};
+use super::length::fits;
 use super::swapping::SwapOptions;
 use super::{Engine, covers};
 use crate::answer::{Asked, ReadingOut};
@@ -30,6 +31,13 @@ impl Engine {
     /// Answers a question in words, on a formula where there is one. A syrup named by its DE must have been
     /// [admitted](Engine::admit).
     pub fn ask(&self, text: &str, formula: Option<&Formula>) -> Asked {
+        if let Err(long) = fits(text) {
+            return Asked {
+                kind: "nothing".into(),
+                ask: long.message,
+                ..Asked::default()
+            };
+        }
         // A DE no syrup has must not be set aside.
         let wrong = SyrupName::all_in(text)
             .into_iter()

@@ -6,6 +6,7 @@ mod completeness;
 mod covers;
 mod fault;
 mod find;
+mod length;
 mod own;
 mod reference;
 mod remedy;
@@ -17,13 +18,14 @@ mod usual;
 use std::path::Path;
 
 use crate::diagnostic::Problems;
-use crate::formula::{Assessor, Formula, LARGEST, Profile, SyrupName, syrup};
+use crate::formula::{Assessor, Formula, LARGEST, Profile, SyrupName, syrup, within_limits};
 use crate::index::Index;
 use crate::load::Files;
 use crate::model::{Catalogue, Named};
 use crate::store;
 
 pub use assess::AssessOptions;
+pub use length::{LONGEST_TEXT, fits};
 pub use reference::REFERENCES;
 pub use swapping::{SwapOptions, number};
 
@@ -115,6 +117,7 @@ impl Engine {
     ///
     /// Errors: every problem at its place.
     pub fn formula(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
+        within_limits(file, bytes)?;
         Formula::read(file, bytes, &self.catalogue)
     }
 

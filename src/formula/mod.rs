@@ -5,6 +5,7 @@ mod assess;
 mod derive;
 mod dish;
 mod levelling;
+mod limits;
 mod part;
 mod profile;
 mod recipe;
@@ -17,6 +18,7 @@ pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT}
 pub use derive::{Draft, RULES as DERIVATIONS};
 pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;
+pub use limits::{LONGEST_NAME, MOST_LINES, within_limits};
 pub use part::Part;
 pub use profile::{Figure, Origin, Profile};
 pub use recipe::{Formula, LARGEST, Line, weighed};

@@ -8,6 +8,7 @@ mod files;
 mod lines;
 mod own;
 mod parts;
+mod plain;
 mod rules;
 mod table;
 
@@ -16,5 +17,6 @@ pub use check::{CHECKS, check};
 pub use critical::critical;
 pub use files::Files;
 pub use own::{Own, OwnTable, TABLES};
+pub use plain::opened;
 pub use rules::rules_of;
 pub use table::{Record, Table};

@@ -1,5 +1,6 @@
 //! All that is known, in memory: properties, ingredients, sources, rules, lists, words.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
@@ -132,10 +133,6 @@ impl Catalogue {
         self.by_id.insert(ingredient.id.clone(), key);
         call(&mut self.by_name, &ingredient.id, key);
         call(&mut self.by_name, &ingredient.name, key);
-        self.plain_names.push(plain_name(&ingredient));
-        enter(&mut self.families, [ingredient.family.as_str()]);
-        enter(&mut self.functions, functions(&ingredient));
-        enter(&mut self.allergens, stated(&ingredient).filter(is_allergen));
         self.ingredients.push(ingredient);
         key
     }
@@ -213,8 +210,12 @@ impl Catalogue {
 
     /// The name of the ingredient at `key` without its grade, folded: `gelatin leaf` of `gelatin
     /// leaf, gold (200 Bloom)`.
-    pub fn plain_name(&self, key: IngredientKey) -> &str {
-        &self.plain_names[key.0 as usize]
+    pub fn plain_name(&self, key: IngredientKey) -> Cow<'_, str> {
+        match self.plain_names.get(key.0 as usize) {
+            Some(name) => Cow::Borrowed(name),
+            // It was worked out on demand.
+            None => Cow::Owned(plain_name(self.ingredient(key))),
+        }
     }
 
     /// An ingredient and, where it is put together from others, its parts and theirs.
@@ -343,15 +344,6 @@ fn is_allergen(substance: &&str) -> bool {
 fn sorted<'a>(words: impl Iterator<Item = &'a str>) -> Vec<String> {
     let words: BTreeSet<&str> = words.collect();
     words.into_iter().map(str::to_string).collect()
-}
-
-/// Enters words into a sorted list, each once.
-fn enter<'a>(list: &mut Vec<String>, words: impl IntoIterator<Item = &'a str>) {
-    for word in words {
-        if let Err(place) = list.binary_search_by(|known| known.as_str().cmp(word)) {
-            list.insert(place, word.to_string());
-        }
-    }
 }
 
 /// Enters a name of an ingredient, once.

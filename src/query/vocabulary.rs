@@ -128,12 +128,12 @@ fn namesakes(typed: &str, candidates: &Candidates, catalogue: &Catalogue) -> Vec
     };
     let family = &catalogue.ingredient(key).family;
     let grade = catalogue.plain_name(key);
-    let shared = noun(grade);
+    let shared = noun(&grade);
     let by_noun = stem(typed) == stem(shared);
     let same = |plain: &str| plain == grade || by_noun && noun(plain) == shared;
     let alike = |key: IngredientKey| {
         let i = catalogue.ingredient(key);
-        let kin = i.family == *family && same(catalogue.plain_name(key));
+        let kin = i.family == *family && same(&catalogue.plain_name(key));
         (kin || candidates.ids.contains(&i.id)).then(|| i.id.clone())
     };
     catalogue.keys().filter_map(alike).collect()
