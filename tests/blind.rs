@@ -28,7 +28,10 @@ enum Score {
 
 fn rows(path: &Path) -> Vec<csv::StringRecord> {
     let mut reader = csv::Reader::from_path(path).expect("the list is there");
-    reader.records().map(|row| row.expect("a sound row")).collect()
+    reader
+        .records()
+        .map(|row| row.expect("a sound row"))
+        .collect()
 }
 
 /// The grade at the end of an id: 38 of `cream-at-38` and of `dried-glucose-syrup-de38`.
@@ -45,7 +48,10 @@ fn score(engine: &Engine, typed: &str, accept: &[&str], figure: &str) -> (Score,
             let got = id(&taken.key);
             let made = !engine.catalogue.listed(taken.key);
             let wanted = figure.split('=').nth(1).and_then(|f| f.parse::<f64>().ok());
-            let graded = made && wanted.zip(grade(&got)).is_some_and(|(a, b)| (a - b).abs() < 0.6);
+            let graded = made
+                && wanted
+                    .zip(grade(&got))
+                    .is_some_and(|(a, b)| (a - b).abs() < 0.6);
             let right = accept.contains(&got.as_str()) || graded;
             // Where the figure is not that of the name, it must be told.
             let told = figure.is_empty() || graded || !taken.said.is_empty();
@@ -85,14 +91,24 @@ fn names(list: &str) -> (f64, f64) {
         let accept: Vec<&str> = row[3].split(';').map(str::trim).collect();
         let (score, got) = score(&engine, &row[0], &accept, &row[4]);
         counts[score as usize] += 1;
-        if matches!(score, Score::Missed | Score::Wrong) || (score == Score::Offered && &row[2] == "no") {
-            println!("{score:?}: `{}` meant {} [{}{}] -> {got}", &row[0], &row[1], &row[3], &row[4]);
+        if matches!(score, Score::Missed | Score::Wrong)
+            || (score == Score::Offered && &row[2] == "no")
+        {
+            println!(
+                "{score:?}: `{}` meant {} [{}{}] -> {got}",
+                &row[0], &row[1], &row[3], &row[4]
+            );
         }
     }
     let share = |count: usize| 100.0 * count as f64 / rows.len() as f64;
     println!(
         "{list}: {} names: {} taken, {} offered, {} rightly unknown, {} missed, {} wrong",
-        rows.len(), counts[0], counts[1], counts[2], counts[3], counts[4]
+        rows.len(),
+        counts[0],
+        counts[1],
+        counts[2],
+        counts[3],
+        counts[4]
     );
     (share(counts[0] + counts[1] + counts[2]), share(counts[4]))
 }

@@ -67,7 +67,7 @@ pub enum Command {
         after_help = "Examples:\n  tamis ask \"swap sugar keeping sweetness and lowering freezing point\" --in mix.csv\n  tamis ask \"why is my sorbet icy\" --in mix.csv\n  tamis ask    (a prompt, on a terminal)"
     )]
     Ask {
-        /// The question
+        /// The question, at most 2,000 characters
         words: Vec<String>,
         /// The formula it is about: a CSV file with the columns ingredient,grams, or the name of one that comes with the program
         #[arg(long = "in", value_name = "FORMULA.csv")]
@@ -81,7 +81,7 @@ pub enum Command {
         /// Draw the freezing curve
         #[arg(long)]
         curve: bool,
-        /// Write the freezing curve as SVG
+        /// Write the freezing curve as SVG, in place of what is there
         #[arg(long, value_name = "FILE")]
         svg: Option<PathBuf>,
         /// Air beaten in, ml per 100 ml of mix
@@ -182,7 +182,7 @@ pub enum Command {
         /// One table of values (csv), all of it (json), or the database (sqlite)
         #[arg(long, value_enum, default_value_t = Format::Csv)]
         format: Format,
-        /// Where to; standard output without it
+        /// Where to, in place of what is there; standard output without it
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
         /// Only ingredients for which this holds
@@ -226,6 +226,42 @@ pub enum Command {
     },
     /// Print the manual page
     Man,
+}
+
+impl Command {
+    /// The formula files that are read.
+    pub fn formulas(&self) -> Vec<&PathBuf> {
+        match self {
+            Command::Ask { formula, .. } => formula.iter().collect(),
+            Command::Assess {
+                formula, against, ..
+            } => std::iter::once(formula).chain(against).collect(),
+            Command::Swap { formula, .. } | Command::Adjust { formula, .. } => vec![formula],
+            _ => vec![],
+        }
+    }
+
+    /// The texts that are read as words. A condition is none: scripts write long ones.
+    pub fn texts(&self) -> Vec<String> {
+        match self {
+            Command::Ask { words, .. } | Command::Find { words, .. } => vec![words.join(" ")],
+            Command::Show { name } => vec![name.join(" ")],
+            Command::Compare { names, by } => [names.clone(), by.clone()].concat(),
+            Command::Swap {
+                replace,
+                with,
+                wanted,
+                ..
+            } => [vec![replace.clone()], with.clone(), wanted.shelf.clone()].concat(),
+            Command::Adjust {
+                add,
+                target,
+                wanted,
+                ..
+            } => [add.clone(), target.clone(), wanted.shelf.clone()].concat(),
+            _ => vec![],
+        }
+    }
 }
 
 /// What is wanted of a swap or a rebalance.

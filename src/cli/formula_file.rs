@@ -6,6 +6,7 @@ use std::path::Path;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::{Engine, ReadOptions};
 use crate::formula::{Formula, LARGEST};
+use crate::load::opened;
 use crate::model::fold;
 
 /// Reads the formula a person named. On a terminal a name that can mean several things is asked for.
@@ -49,9 +50,7 @@ fn bytes(engine: &Engine, name: &str) -> Result<Vec<u8>, Problems> {
     let mut bytes = vec![];
     let read = match name {
         "-" => std::io::stdin().take(most).read_to_end(&mut bytes),
-        _ => regular(name)
-            .and_then(|()| std::fs::File::open(name))
-            .and_then(|file| file.take(most).read_to_end(&mut bytes)),
+        _ => opened(Path::new(name)).and_then(|file| file.take(most).read_to_end(&mut bytes)),
     };
     let Err(error) = read else { return Ok(bytes) };
     // A formula that comes with the program is known by its name.
@@ -68,17 +67,6 @@ fn bytes(engine: &Engine, name: &str) -> Result<Vec<u8>, Problems> {
             known.join(", ")
         ))
         .into())
-}
-
-/// That a name is no device, pipe or folder, of which reading might never end.
-fn regular(name: &str) -> std::io::Result<()> {
-    let about = std::fs::metadata(name)?;
-    match about.is_file() {
-        true => Ok(()),
-        false => Err(std::io::Error::other(
-            "it is no regular file; use - for a pipe",
-        )),
-    }
 }
 
 fn at_terminal() -> bool {

@@ -15,17 +15,18 @@ mod print_knowledge;
 mod print_swap;
 mod progress;
 mod prompt;
+mod writer;
 
 use std::ffi::OsString;
 use std::io::{IsTerminal, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
 
 use crate::answer::Answer;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::{AssessOptions, Engine, SwapOptions};
+use crate::engine::{AssessOptions, Engine, SwapOptions, fits};
 use crate::formula::Formula;
 use crate::load::Files;
 use crate::model::{Expr, IngredientKey, Named, fold};
@@ -34,6 +35,7 @@ use crate::names::Outcome;
 use args::{Args, Command, Layout};
 use marks::{additions, mark, wish};
 use page::Page;
+use writer::{inputs, save, write};
 
 /// Exit code for bad input.
 const BAD_INPUT: u8 = 2;
@@ -43,12 +45,19 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args = match Args::try_parse_from(args) {
         Ok(args) => args,
         Err(error) => {
-            let code = if error.use_stderr() { BAD_INPUT } else { 0 };
-            let _ = error.print();
-            return ExitCode::from(code);
+            let printed = error.print();
+            if error.use_stderr() {
+                return ExitCode::from(BAD_INPUT);
+            }
+            return ended(writer::told(printed).map(|()| 0));
         }
     };
-    match execute(&args) {
+    ended(execute(&args))
+}
+
+/// The exit code, with every problem told.
+fn ended(code: Result<u8, Problems>) -> ExitCode {
+    match code {
         Ok(code) => ExitCode::from(code),
         Err(problems) => {
             let _ = writeln!(anstream::stderr(), "{problems}");
@@ -62,18 +71,22 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Completions { shell } => {
             let mut out = vec![];
             clap_complete::generate(*shell, &mut Args::command(), "tamis", &mut out);
-            write(&String::from_utf8_lossy(&out));
+            write(&String::from_utf8_lossy(&out))?;
             return Ok(0);
         }
         Command::Man => {
             let mut out = vec![];
             let _ = clap_mangen::Man::new(Args::command()).render(&mut out);
-            write(&String::from_utf8_lossy(&out));
+            write(&String::from_utf8_lossy(&out))?;
             return Ok(0);
         }
         Command::Own { init: Some(folder) } => return own::init(folder),
         _ => {}
     }
+    args.command
+        .texts()
+        .iter()
+        .try_for_each(|text| fits(text))?;
     let engine = open(args)?;
     match &args.command {
         Command::Ask { words, formula } => {
@@ -95,7 +108,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 None => formula_file::in_question(&engine, &text, args.batch)?,
             };
             let asked = engine.ask(&text, base.as_ref());
-            Ok(answer(args, &engine, &Answer::Asked(Box::new(asked))))
+            answer(args, &engine, &Answer::Asked(Box::new(asked)))
         }
         Command::Assess {
             formula,
@@ -129,14 +142,10 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .as_ref()
                 .map(|other| crate::answer::Against::of(&assessment, other));
             if let Some(path) = svg {
-                save(path, &curve::svg(&engine, &mix))?;
+                save(path, &inputs(args), &curve::svg(&engine, &mix))?;
             }
             if args.json {
-                return Ok(answer(
-                    args,
-                    &engine,
-                    &Answer::Assessment(Box::new(assessment)),
-                ));
+                return answer(args, &engine, &Answer::Assessment(Box::new(assessment)));
             }
             let mut page = Page::new();
             match (args.why || reference.is_some(), &reference) {
@@ -147,7 +156,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 curve::draw(&mut page, &engine, &mix);
             }
             own::named(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Swap {
@@ -178,11 +187,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             if mix.grams_of(leaver) <= 0.0 {
                 return Err(not_in(&mix, &engine.catalogue.ingredient(leaver).name));
             }
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Swap(Box::new(engine.swap(&mix, &options))),
-            ))
+            )
         }
         Command::Adjust {
             formula,
@@ -202,7 +211,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             }
             if added.is_empty() && target.is_empty() && wanted.is_empty() {
                 if scale.is_some() {
-                    write(&mix.to_csv(&engine.catalogue));
+                    write(&mix.to_csv(&engine.catalogue))?;
                     return Ok(0);
                 }
                 return Err(Diagnostic::new("S002", "adjust", "nothing to adjust to").help("name an addition (--add \"200 g dark chocolate\"), a mark (--target \"fat 8\") or a weight (--scale 2000)").into());
@@ -218,7 +227,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     .collect::<Vec<_>>(),
                 target,
             );
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Swap(Box::new(engine.adjust(
@@ -228,7 +237,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     &understood,
                     &[],
                 ))),
-            ))
+            )
         }
         Command::Find {
             words,
@@ -278,15 +287,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 Some(order) => engine.ranked(&text, &expr, order, *limit),
                 None => engine.found(&text, &expr, *limit),
             };
-            Ok(answer(args, &engine, &Answer::Hits(hits)))
+            answer(args, &engine, &Answer::Hits(hits))
         }
         Command::Show { name } => {
             let key = ingredient(&engine, &name.join(" "))?;
-            Ok(answer(
-                args,
-                &engine,
-                &Answer::Profile(Box::new(engine.show(key))),
-            ))
+            answer(args, &engine, &Answer::Profile(Box::new(engine.show(key))))
         }
         Command::Compare { names, by } => {
             let keys = names
@@ -297,11 +302,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .iter()
                 .map(|p| property(&engine, p))
                 .collect::<Result<Vec<_>, _>>()?;
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Comparison(engine.compare(&keys, &properties)),
-            ))
+            )
         }
         Command::Export {
             format,
@@ -312,18 +317,19 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 Some(text) => engine.condition(text)?,
                 None => Expr::Always,
             };
-            export::run(&engine, *format, out.as_deref(), &expr)
+            let out = out.as_deref().map(|path| (path, inputs(args)));
+            export::run(&engine, *format, out, &expr)
         }
         Command::Sources { kind } => {
             let mut page = Page::new();
             print_knowledge::sources(&mut page, &engine, kind.as_deref())?;
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Properties => {
             let mut page = Page::new();
             print_knowledge::properties(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Completeness { family, format } => {
@@ -351,7 +357,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 Layout::Markdown => completeness::markdown(&found),
                 Layout::Csv => completeness::csv(&found),
             };
-            write(&text);
+            write(&text)?;
             Ok(0)
         }
         Command::Check { .. } => {
@@ -361,7 +367,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     "{} ingredients, {} rules: every check holds\n",
                     engine.catalogue.ingredients.len(),
                     engine.catalogue.rules.len()
-                ));
+                ))?;
                 return Ok(0);
             }
             Err(Problems(found))
@@ -369,7 +375,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Own { .. } => {
             let mut page = Page::new();
             own::show(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Completions { .. } | Command::Man => Ok(0),
@@ -406,7 +412,7 @@ fn cache_folder() -> Option<PathBuf> {
     directories::ProjectDirs::from("", "", "tamis").map(|dirs| dirs.cache_dir().to_path_buf())
 }
 
-fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
+fn answer(args: &Args, engine: &Engine, answer: &Answer) -> Result<u8, Problems> {
     let text = if args.json {
         json(&engine.stamped(answer))
     } else {
@@ -415,8 +421,8 @@ fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
         own::named(&mut page, engine);
         page.text()
     };
-    write(&text);
-    answer.exit_code()
+    write(&text)?;
+    Ok(answer.exit_code())
 }
 
 fn json(answer: &impl serde::Serialize) -> String {
@@ -447,28 +453,6 @@ fn print(page: &mut Page, answer: &Answer, why: bool) {
         (Answer::Swap(s), true) => print_swap::swap(page, s),
         (Answer::Asked(a), true) => print_swap::asked(page, a),
     }
-}
-
-/// Writes to standard output; a reader that went away is no error.
-fn write(text: &str) {
-    let mut out = anstream::stdout().lock();
-    let _ = out.write_all(text.as_bytes());
-    let _ = out.flush();
-}
-
-/// Writes beside and renames, so that a failure leaves no half file.
-fn save(path: &Path, text: &str) -> Result<(), Problems> {
-    let beside = path.with_extension("part");
-    let done = std::fs::write(&beside, text).and_then(|()| std::fs::rename(&beside, path));
-    done.map_err(|error| {
-        let _ = std::fs::remove_file(&beside);
-        Diagnostic::new(
-            "I002",
-            path.display().to_string(),
-            format!("cannot be written: {error}"),
-        )
-        .into()
-    })
 }
 
 fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {

@@ -1,5 +1,7 @@
 //! A prompt with history and completion, for `tamis ask` without words on a terminal.
 
+use std::io::Write as _;
+
 use rustyline::completion::{Completer, Pair};
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
@@ -7,7 +9,7 @@ use rustyline::{CompletionType, Config, Context, Editor, Helper, Highlighter, Hi
 
 use crate::answer::Answer;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::Engine;
+use crate::engine::{Engine, fits};
 use crate::formula::Formula;
 
 /// Candidates offered at once.
@@ -81,7 +83,7 @@ pub fn run(
     if let Some(path) = &history {
         let _ = editor.load_history(path);
     }
-    super::write("Ask, or leave with Ctrl-D. Tab completes names.\n");
+    super::write("Ask, or leave with Ctrl-D. Tab completes names.\n")?;
     loop {
         match editor.readline("tamis> ") {
             Ok(line) if line.trim().is_empty() => {}
@@ -91,10 +93,14 @@ pub fn run(
                 if let Some(path) = &history {
                     let _ = editor.save_history(path);
                 }
+                if let Err(long) = fits(&line) {
+                    let _ = writeln!(anstream::stderr(), "{long}");
+                    continue;
+                }
                 let (line, named) = match super::formula_file::in_question(engine, &line, None) {
                     Ok(read) => read,
                     Err(problems) => {
-                        super::write(&format!("{problems}\n"));
+                        let _ = writeln!(anstream::stderr(), "{problems}");
                         continue;
                     }
                 };
@@ -106,7 +112,7 @@ pub fn run(
                     super::print(&mut page, &answer, why);
                     page.text()
                 };
-                super::write(&text);
+                super::write(&text)?;
             }
             // Ctrl-C drops the line, Ctrl-D leaves.
             Err(ReadlineError::Interrupted) => {}

@@ -2,6 +2,7 @@
 
 use super::assess::{AssessOptions, step};
 use super::find::{AS_STATED, caution};
+use super::length::fits;
 use super::swapping::SwapOptions;
 use super::{Engine, covers, summary};
 use crate::answer::{Asked, ReadingOut};
@@ -30,6 +31,13 @@ const YOLK: &str = "egg-yolk";
 impl Engine {
     /// Answers a question in words, on a formula where there is one.
     pub fn ask(&self, text: &str, formula: Option<&Formula>) -> Asked {
+        if let Err(long) = fits(text) {
+            return Asked {
+                kind: "nothing".into(),
+                ask: long.message,
+                ..Asked::default()
+            };
+        }
         // A DE no syrup has must not be set aside.
         let wrong = names::impossible_syrup(&self.catalogue, text);
         if let Some((why, way_out)) = wrong {

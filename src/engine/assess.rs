@@ -51,6 +51,8 @@ impl Engine {
     /// Everything that can be said of a formula.
     pub fn assess(&self, formula: &Formula, options: AssessOptions) -> Assessment {
         let assessor = self.assessor();
+        // However often an ingredient stands in the file, it is asked of once.
+        let formula = &formula.merged();
         let state = assessor.state(formula);
         let ingredients_of = |formula: &Formula| -> Vec<&Ingredient> {
             let lines = formula.merged().lines;

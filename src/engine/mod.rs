@@ -6,6 +6,7 @@ mod completeness;
 mod covers;
 mod fault;
 mod find;
+mod length;
 mod own;
 mod reading;
 mod reference;
@@ -29,6 +30,7 @@ use crate::names::{self, Names};
 use crate::store;
 
 pub use assess::AssessOptions;
+pub use length::{LONGEST_TEXT, fits};
 pub use reading::ReadOptions;
 pub use reference::REFERENCES;
 pub use summary::told_figure;

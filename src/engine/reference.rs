@@ -53,9 +53,7 @@ impl Engine {
     pub fn reference(&self, dish: &str, about: &[IngredientKey]) -> Option<Formula> {
         let mixes: Vec<Formula> = REFERENCES
             .iter()
-            .filter_map(|path| {
-                self.formula(path, self.files.text(path)?.as_bytes()).ok()
-            })
+            .filter_map(|path| self.formula(path, self.files.text(path)?.as_bytes()).ok())
             .collect();
         let dairy = ["ice cream", "gelato", "custard", "soft serve"].contains(&dish);
         let holds = |mix: &&Formula| about.iter().any(|key| mix.grams_of(*key) > 0.0);

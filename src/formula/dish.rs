@@ -99,11 +99,12 @@ fn named(catalogue: &Catalogue, name: &str, told: Told) -> Option<Dish> {
     if name.is_empty() {
         return None;
     }
+    let text = worded(name);
     let found = catalogue
         .words
         .iter()
         .filter(|w| w.table == "dishes" && !NO_DISH.contains(&w.meaning.as_str()))
-        .filter(|w| within(name, &w.word) || within(name, &w.word.replace(' ', "")));
+        .filter(|w| stands_in(&text, &w.word) || stands_in(&text, &w.word.replace(' ', "")));
     let word = found.max_by_key(|w| (w.detail == FROZEN, w.word.len()))?;
     let of = |classes: &[&str]| {
         catalogue.rules.iter().any(|rule| match &rule.kind {
@@ -222,9 +223,16 @@ fn sets(ingredient: &Ingredient, share: f64) -> Option<Told> {
 
 /// Whether `words` stand in `text` as whole words, in whatever case.
 pub fn within(text: &str, words: &str) -> bool {
-    let text = text.to_lowercase();
+    stands_in(&worded(text), words)
+}
+
+/// A text in small letters with spaces for signs.
+fn worded(text: &str) -> String {
     let plain = |c: char| if c.is_alphanumeric() { c } else { ' ' };
-    let text: String = text.chars().map(plain).collect();
+    text.to_lowercase().chars().map(plain).collect()
+}
+
+fn stands_in(text: &str, words: &str) -> bool {
     let edge = |c: Option<char>| c.is_none_or(|c| c == ' ');
     !words.is_empty()
         && text.match_indices(words).any(|(at, _)| {

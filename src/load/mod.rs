@@ -5,9 +5,11 @@ mod check;
 mod critical;
 mod degrees;
 mod files;
+mod lines;
 mod naming;
 mod own;
 mod parts;
+mod plain;
 mod rules;
 mod table;
 
@@ -17,5 +19,6 @@ pub use critical::critical;
 pub use files::Files;
 pub use naming::naming;
 pub use own::{Own, OwnTable, TABLES};
+pub use plain::opened;
 pub use rules::rules_of;
 pub use table::{Record, Table};

@@ -1,6 +1,7 @@
 //! All that is known, in memory: properties, ingredients, sources, rules, lists, words.
 
-use std::collections::{BTreeMap, HashMap};
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
 use super::allergen::{AllergenList, OTHERS};
@@ -70,6 +71,11 @@ pub struct Catalogue {
     by_name: HashMap<String, Vec<IngredientKey>>,
     property_by_id: HashMap<String, usize>,
     words_by_phrase: HashMap<String, Vec<usize>>,
+    /// Names of ingredients without their grades, folded, by key.
+    plain_names: Vec<String>,
+    families: Vec<String>,
+    functions: Vec<String>,
+    allergens: Vec<String>,
     spellings: OnceLock<Vec<Spelling>>,
 }
 
@@ -115,6 +121,13 @@ impl Catalogue {
                 .or_default()
                 .push(n);
         }
+        self.plain_names = self.ingredients.iter().map(plain_name).collect();
+        self.families = sorted(self.ingredients.iter().map(|i| i.family.as_str()));
+        self.functions = sorted(self.ingredients.iter().flat_map(functions));
+        let listed = self.allergen_lists.iter();
+        let listed = listed.flat_map(|row| [row.substance.as_str(), row.allergen.as_str()]);
+        let stated = self.ingredients.iter().flat_map(stated);
+        self.allergens = sorted(listed.chain(stated).filter(is_allergen));
         self.spellings = OnceLock::new();
         self
     }
@@ -197,6 +210,16 @@ impl Catalogue {
         match at.checked_sub(self.ingredients.len()) {
             None => &self.ingredients[at],
             Some(made) => self.made.get(made).expect("a key given out by `define`"),
+        }
+    }
+
+    /// The name of the ingredient at `key` without its grade, folded: `gelatin leaf` of `gelatin
+    /// leaf, gold (200 Bloom)`.
+    pub fn plain_name(&self, key: IngredientKey) -> Cow<'_, str> {
+        match self.plain_names.get(key.0 as usize) {
+            Some(name) => Cow::Borrowed(name),
+            // It was worked out on demand.
+            None => Cow::Owned(plain_name(self.ingredient(key))),
         }
     }
 
@@ -284,41 +307,17 @@ impl Catalogue {
 
     /// Family ids, sorted, each once.
     pub fn families(&self) -> Vec<&str> {
-        let mut families: Vec<&str> = self.ingredients.iter().map(|i| i.family.as_str()).collect();
-        families.sort_unstable();
-        families.dedup();
-        families
+        self.families.iter().map(String::as_str).collect()
     }
 
     /// Function names, sorted, each once.
     pub fn functions(&self) -> Vec<&str> {
-        let mut functions: Vec<&str> = self
-            .ingredients
-            .iter()
-            .flat_map(|i| i.functions.iter().map(String::as_str))
-            .collect();
-        functions.sort_unstable();
-        functions.dedup();
-        functions
+        self.functions.iter().map(String::as_str).collect()
     }
 
     /// Allergen substances and list names, sorted, each once.
     pub fn allergens(&self) -> Vec<&str> {
-        let listed = self
-            .allergen_lists
-            .iter()
-            .flat_map(|row| [row.substance.as_str(), row.allergen.as_str()]);
-        let stated = self
-            .ingredients
-            .iter()
-            .flat_map(|i| i.allergens.iter().map(|a| a.substance.as_str()));
-        let mut all: Vec<&str> = listed
-            .chain(stated)
-            .filter(|s| !["none", OTHERS].contains(s))
-            .collect();
-        all.sort_unstable();
-        all.dedup();
-        all
+        self.allergens.iter().map(String::as_str).collect()
     }
 
     /// The substances an allergen word covers: itself, or all that a list groups under it.
@@ -334,6 +333,31 @@ impl Catalogue {
         found.dedup();
         found
     }
+}
+
+fn plain_name(ingredient: &Ingredient) -> String {
+    let name = ingredient.name.as_str();
+    fold(name.split([',', '(']).next().unwrap_or(name))
+}
+
+fn functions(ingredient: &Ingredient) -> impl Iterator<Item = &str> {
+    ingredient.functions.iter().map(String::as_str)
+}
+
+/// The substances the allergen statements of an ingredient name.
+fn stated(ingredient: &Ingredient) -> impl Iterator<Item = &str> {
+    ingredient.allergens.iter().map(|a| a.substance.as_str())
+}
+
+/// Whether a statement is of a substance, not of the lack of one or of all others.
+fn is_allergen(substance: &&str) -> bool {
+    !["none", OTHERS].contains(substance)
+}
+
+/// Words sorted, each once.
+fn sorted<'a>(words: impl Iterator<Item = &'a str>) -> Vec<String> {
+    let words: BTreeSet<&str> = words.collect();
+    words.into_iter().map(str::to_string).collect()
 }
 
 /// Enters a name of an ingredient, once.

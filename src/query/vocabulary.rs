@@ -1,6 +1,6 @@
 //! One phrase to its meanings: the word tables, then ingredient names, then property ids.
 
-use crate::model::{Catalogue, Comparison, Dial, Meant, Named, Word, fold};
+use crate::model::{Catalogue, Comparison, Dial, IngredientKey, Meant, Named, Word};
 use crate::names;
 
 use super::inflection::base_forms;
@@ -104,19 +104,13 @@ const FORMS: [&str; 10] = [
     "liquid",
 ];
 
-/// The name of an ingredient without its grade: `gelatin leaf` of `gelatin leaf, gold (200 Bloom)`.
-fn plain(name: &str) -> String {
-    fold(name.split([',', '(']).next().unwrap_or(name).trim())
-}
-
-/// The noun of a name without its form: `gelatin` of `gelatin leaf`.
-fn noun(name: &str) -> String {
-    let folded = plain(name);
-    let mut words = folded
+/// The noun of a plain name without its form: `gelatin` of `gelatin leaf`.
+fn noun(plain: &str) -> &str {
+    let mut words = plain
         .split(' ')
         .rev()
         .skip_while(|word| FORMS.contains(word));
-    words.next().unwrap_or_default().to_string()
+    words.next().unwrap_or_default()
 }
 
 /// A word in one spelling: `gelatine` and `gelatins` are gelatin.
@@ -130,16 +124,17 @@ fn namesakes(typed: &str, candidates: &Candidates, catalogue: &Catalogue) -> Vec
     let Some(key) = candidates.ids.first().and_then(|id| catalogue.key(id)) else {
         return vec![];
     };
-    let likeliest = catalogue.ingredient(key);
-    let shared = noun(&likeliest.name);
-    let by_noun = stem(typed) == stem(&shared);
-    let grade = plain(&likeliest.name);
-    let alike = |i: &&crate::model::Ingredient| {
-        let same = plain(&i.name) == grade || by_noun && noun(&i.name) == shared;
-        i.family == likeliest.family && same || candidates.ids.contains(&i.id)
+    let family = &catalogue.ingredient(key).family;
+    let grade = catalogue.plain_name(key);
+    let shared = noun(&grade);
+    let by_noun = stem(typed) == stem(shared);
+    let same = |plain: &str| plain == grade || by_noun && noun(plain) == shared;
+    let alike = |key: IngredientKey| {
+        let i = catalogue.ingredient(key);
+        let kin = i.family == *family && same(&catalogue.plain_name(key));
+        (kin || candidates.ids.contains(&i.id)).then(|| i.id.clone())
     };
-    let found = catalogue.ingredients.iter().filter(alike);
-    found.map(|i| i.id.clone()).collect()
+    catalogue.keys().filter_map(alike).collect()
 }
 
 fn stated(meant: &Meant) -> Candidates {
