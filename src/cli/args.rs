@@ -10,6 +10,21 @@ use clap::{Parser, Subcommand, ValueEnum};
 pub struct Args {
     #[command(subcommand)]
     pub command: Command,
+    /// Keep the formula of an option as a file, ready to be assessed or changed further
+    #[arg(long, global = true, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+    /// Which option to keep
+    #[arg(
+        long,
+        global = true,
+        value_name = "N",
+        default_value_t = 1,
+        requires = "write"
+    )]
+    pub option: usize,
+    /// Write over a file that is there
+    #[arg(long, global = true, requires = "write")]
+    pub overwrite: bool,
     /// Give the reasons, rules and sources, and every figure
     #[arg(long, global = true)]
     pub why: bool,
@@ -112,7 +127,7 @@ pub enum Command {
         amount: Option<f64>,
         /// All of it must go
         #[arg(long)]
-        all: bool,
+        whole: bool,
         #[command(flatten)]
         wanted: Wanted,
     },

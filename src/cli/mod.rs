@@ -7,6 +7,7 @@ mod completeness;
 mod curve;
 mod export;
 mod formula_file;
+mod keep;
 mod marks;
 mod own;
 mod page;
@@ -144,8 +145,15 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             if let Some(path) = svg {
                 save(path, &inputs(args), &curve::svg(&engine, &mix))?;
             }
-            if args.json {
+            if args.json || !(args.why || *curve || reference.is_some()) {
                 return answer(args, &engine, &Answer::Assessment(Box::new(assessment)));
+            }
+            if let Some(path) = &args.write {
+                keep::write(
+                    args,
+                    path,
+                    &Answer::Assessment(Box::new(assessment.clone())),
+                )?;
             }
             let mut page = Page::new();
             match (args.why || reference.is_some(), &reference) {
@@ -165,7 +173,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             with,
             amount,
             wanted,
-            all,
+            whole,
         } => {
             let mix = formula_file::read(&engine, formula, args.batch)?;
             let leaver = ingredient(&engine, replace)?;
@@ -178,7 +186,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             let comes: Vec<String> = newcomers.iter().map(id).collect();
             let options = SwapOptions {
                 leavers: vec![(leaver, *amount)],
-                entirely: *all || amount.is_some(),
+                entirely: *whole || amount.is_some(),
                 newcomers,
                 wish,
                 understood: wanted.understood(&id(&leaver), &comes),
@@ -413,6 +421,9 @@ fn cache_folder() -> Option<PathBuf> {
 }
 
 fn answer(args: &Args, engine: &Engine, answer: &Answer) -> Result<u8, Problems> {
+    if let Some(path) = &args.write {
+        keep::write(args, path, answer)?;
+    }
     let text = if args.json {
         json(&engine.stamped(answer))
     } else {
