@@ -72,6 +72,7 @@ pub fn naming(files: &Files, catalogue: &Catalogue) -> Result<Naming, Problems> 
         pieces: reader.pieces(),
         ..Naming::default()
     };
+    naming.join_phrases();
     reader.grades(&mut naming);
     match reader.problems.is_empty() {
         true => Ok(naming),
