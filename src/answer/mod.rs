@@ -7,6 +7,7 @@ mod completeness;
 mod knowledge;
 mod own;
 mod swap;
+mod verdict;
 
 pub use against::{Against, Difference};
 pub use assessment::{
@@ -21,6 +22,8 @@ pub use swap::{
     Amount, ChangedOut, ConflictOut, KeptOut, LeftOut, OptionOut, OtherOut, ProofOut, ReasonOut,
     SwapOut,
 };
+
+pub use verdict::{DepartureOut, DishOut, SoftnessOut};
 
 use serde::Serialize;
 

@@ -588,11 +588,7 @@ impl Engine {
             mix.add(water, MIX - mix.grams());
         }
         let state = assessor.state(&mix);
-        let view = MixView {
-            assessor,
-            formula: &mix,
-            state: &state,
-        };
+        let view = MixView::new(assessor, &mix, &state);
         let ingredients: Vec<_> = keys.iter().map(|k| self.catalogue.ingredient(*k)).collect();
         let steps = texture::process(&view, &ingredients);
         let about = |s: &texture::Step| {

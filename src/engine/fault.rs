@@ -107,11 +107,9 @@ impl Engine {
         });
         let formula = said.as_ref();
         let state = formula.map(|f| assessor.state(f));
-        let view = formula.zip(state.as_ref()).map(|(formula, state)| MixView {
-            assessor,
-            formula,
-            state,
-        });
+        let view = formula
+            .zip(state.as_ref())
+            .map(|(formula, state)| MixView::new(assessor, formula, state));
         let of = view
             .as_ref()
             .map(|v| Dish::of(assessor, v.formula, v.state));

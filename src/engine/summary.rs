@@ -316,38 +316,52 @@ pub(super) fn of_steps(asked: &Asked) -> String {
     }
 }
 
-/// The verdict on a formula that is frozen.
+/// The verdict on a formula: how it scoops where it is frozen, else the figure furthest from usual.
 pub(super) fn of_assessment(a: &Assessment) -> String {
-    let at = |celsius: f64| a.frozen_water.iter().find(|f| f.celsius == celsius);
-    let name = capital(&a.name);
-    match (a.dish.as_str(), at(-18.0), at(-12.0)) {
-        ("frozen", Some(cold), Some(cabinet)) => format!(
-            "{name}: {} at -18 C ({:.0} % of the water is ice), {} at -12 C ({:.0} %).",
-            firmness(cold.percent),
-            cold.percent,
-            firmness(cabinet.percent),
-            cabinet.percent
+    let class = match a.dish.name.as_str() {
+        "" => String::new(),
+        class if a.name.to_lowercase().contains(&class.to_lowercase()) => String::new(),
+        class => format!(" (taken as {class})"),
+    };
+    let name = format!("{}{class}", capital(&a.name));
+    if let Some(softness) = &a.softness {
+        let scoops = match (softness.at_minus_18.as_str(), softness.scoops_from_celsius) {
+            ("spoonable", _) => "it scoops straight from the freezer".to_string(),
+            ("soft", _) => "it may not hold its shape".to_string(),
+            (_, Some(celsius)) => format!("it scoops from about {celsius:.0} C"),
+            (_, None) => "it scoops at no usual temperature".to_string(),
+        };
+        let ice = softness.frozen_percent_at_minus_18;
+        return format!(
+            "{name}: {} at -18 C ({ice:.0} % of the water is ice); {scoops}.",
+            softness.at_minus_18
+        );
+    }
+    match a.departures.first() {
+        Some(worst) => format!(
+            "{name}: {} {:.1} {}, usual {}.",
+            worst.name,
+            worst.figure,
+            worst.unit,
+            usual(worst.low, worst.high)
         ),
-        _ => format!(
-            "{name}: {:.1} % solids, {:.1} % fat, sweetness {:.1} %, water activity {}.",
+        None if a.dish.class.is_empty() => format!(
+            "{name}: no class of dish is told by its name or figures; {:.1} % solids, {:.1} % fat, {:.1} % sugars.",
             a.composition.total_solids_percent,
             a.composition.fat_percent,
-            a.sweetness_percent,
-            a.water_activity_20_celsius
-                .map_or("not known".into(), |aw| format!("{aw:.2}"))
+            a.composition.sugars_percent
         ),
+        None => format!("{name}: nothing here is unusual for it."),
     }
 }
 
-/// How a mix of this frozen share scoops.
-/// Source: common-practice (68 to 75 % of the water frozen is the range of shop ice cream as served).
-fn firmness(frozen_percent: f64) -> &'static str {
-    match frozen_percent {
-        p if p < 60.0 => "very soft",
-        p if p < 68.0 => "soft",
-        p if p < 76.0 => "scoopable",
-        p if p < 81.0 => "firm",
-        _ => "hard",
+/// `22 to 28`, `at most 9`.
+pub fn usual(low: Option<f64>, high: Option<f64>) -> String {
+    match (low, high) {
+        (Some(low), Some(high)) => format!("{low} to {high}"),
+        (Some(low), None) => format!("at least {low}"),
+        (None, Some(high)) => format!("at most {high}"),
+        (None, None) => "not known".into(),
     }
 }
 

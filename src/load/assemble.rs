@@ -57,6 +57,10 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
     catalogue.ingredients = ingredients.into_values().collect();
     let mut catalogue = catalogue.indexed();
     catalogue.rules = rules::read(files, &catalogue, &mut problems);
+    match super::classes(files, &catalogue) {
+        Ok(classes) => catalogue.classes = classes,
+        Err(found) => problems.extend(found.0),
+    }
     match super::naming(files, &catalogue) {
         Ok(naming) => catalogue.naming = naming,
         Err(found) => problems.extend(found.0),

@@ -2,6 +2,7 @@
 
 mod assemble;
 mod check;
+mod classes;
 mod critical;
 mod degrees;
 mod files;
@@ -15,6 +16,7 @@ mod table;
 
 pub use assemble::catalogue;
 pub use check::{CHECKS, check};
+pub use classes::classes;
 pub use critical::critical;
 pub use files::Files;
 pub use naming::naming;

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
 use super::allergen::{AllergenList, OTHERS};
+use super::class::Classes;
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
 use super::made::Made;
@@ -64,6 +65,8 @@ pub struct Catalogue {
     pub words: Vec<Word>,
     /// What stands on the person's shelf, by id; empty where they did not say.
     pub shelf: Vec<String>,
+    /// What is known of dishes.
+    pub classes: Classes,
     /// What the trade means by a name, and how names vary.
     pub naming: Naming,
     made: Made,

@@ -2,6 +2,7 @@
 
 pub mod allergen;
 pub mod catalogue;
+pub mod class;
 pub mod dial;
 pub mod dish;
 pub mod expr;

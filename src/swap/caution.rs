@@ -25,16 +25,8 @@ pub fn cautions(
     let assessor = setting.assessor;
     let catalogue = assessor.catalogue;
     let request = setting.request;
-    let before_view = MixView {
-        assessor,
-        formula: request.formula,
-        state: &setting.before,
-    };
-    let after_view = MixView {
-        assessor,
-        formula: after,
-        state,
-    };
+    let before_view = MixView::new(assessor, request.formula, &setting.before);
+    let after_view = MixView::new(assessor, after, state);
     let ingredients: Vec<&Ingredient> = newcomers
         .iter()
         .map(|(key, _)| catalogue.ingredient(*key))
