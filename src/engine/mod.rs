@@ -10,6 +10,7 @@ mod length;
 mod own;
 mod reading;
 mod reference;
+mod relatives;
 mod remedy;
 mod summary;
 mod swapping;

@@ -254,6 +254,7 @@ fn declared(catalogue: &Catalogue, before: &Formula, newcomers: &[&Ingredient]) 
                 .allergens
                 .iter()
                 .filter(|r| r.presence == presence && !had(r))
+                .filter(|r| !catalogue.only_advised(&r.substance))
                 .collect();
             let Some(first) = new.first() else { continue };
             let named: Vec<String> = new
