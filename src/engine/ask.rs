@@ -508,6 +508,16 @@ impl Engine {
             Some(Amount::Share(share)) => Some(share * base.grams_of(key)),
             None => None,
         };
+        if strict {
+            let (avoided, left_out) = self.avoided(&leavers, &wish.newcomer);
+            if !avoided.is_empty() {
+                asked.assumed.push(format!(
+                    "nothing with {} comes in, nor what people allergic to it often react to as well",
+                    avoided.join(", ")
+                ));
+                wish.newcomer = both(wish.newcomer, left_out);
+            }
+        }
         let options = SwapOptions {
             leavers: leavers.iter().map(|k| (*k, grams(*k))).collect(),
             entirely: entirely || amount.is_some(),

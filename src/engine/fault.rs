@@ -209,7 +209,14 @@ impl Engine {
             said.push(cause.cause.clone());
             new
         });
-        causes.into_iter().map(|(.., cause)| cause).collect()
+        let mut causes: Vec<Cause> = causes.into_iter().map(|(.., cause)| cause).collect();
+        // A figure that departs is told first; the complaint itself goes before all that only may be.
+        if let (Some(of), Some(formula), Some(state), true) = (&of, formula, &state, frozen) {
+            let believed = symptoms.iter();
+            let believed = believed.filter_map(|s| self.believed(s, &of.class, formula, state));
+            causes.splice(0..0, believed);
+        }
+        causes
     }
 
     /// The classes of the dish a formula is, by its name, else by what sets or binds it.

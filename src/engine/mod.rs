@@ -2,6 +2,7 @@
 
 mod ask;
 mod assess;
+mod complaint;
 mod completeness;
 mod covers;
 mod fault;
