@@ -59,7 +59,7 @@ impl<'a> Table<'a> {
         let mut width = 0;
         // Records of any width in UTF-8 text cannot fail to be CSV.
         for record in reader.records().flatten() {
-            let line = record.position().map_or(1, |p| p.line() as usize);
+            let line = record.position().map_or(1, |p| first_line(text, p));
             if record.iter().all(str::is_empty) {
                 continue;
             }
@@ -247,6 +247,15 @@ impl<'a> Table<'a> {
     }
 }
 
+/// The line a record starts on. The reader stands at the end of the record before: the line feed of
+/// a `\r\n` and empty lines still lie ahead of it.
+fn first_line(text: &str, position: &csv::Position) -> usize {
+    let rest = text.as_bytes().get(position.byte() as usize..);
+    let ends = rest.unwrap_or_default().iter();
+    let skipped = ends.take_while(|byte| matches!(byte, b'\r' | b'\n'));
+    position.line() as usize + skipped.filter(|byte| **byte == b'\n').count()
+}
+
 /// The character column, from 1, at which the cell number `index` of a line starts.
 fn cell_column(line: &str, index: usize, cell: &str) -> usize {
     let (mut quoted, mut commas) = (false, 0);
@@ -275,6 +284,16 @@ fn cell_column(line: &str, index: usize, cell: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_record_knows_its_line_whatever_ends_the_lines() {
+        for end in ["\n", "\r\n"] {
+            let text = ["a,b", "1,2", "", "", "\"3\n\",4", "5,6"].join(end);
+            let table = Table::read("t.csv", &text, &["a"], &mut vec![]);
+            let lines: Vec<usize> = table.records.iter().map(|r| r.line).collect();
+            assert_eq!(lines, [2, 5, 7], "{end:?}");
+        }
+    }
 
     #[test]
     fn a_cell_knows_its_column() {
