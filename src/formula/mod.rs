@@ -8,6 +8,7 @@ mod levelling;
 mod part;
 mod profile;
 mod recipe;
+pub mod sheet;
 mod sums;
 pub mod syrup;
 mod syrup_name;

@@ -1,0 +1,85 @@
+//! Amounts in brackets: "1 cup (240 ml) milk", "3 egg yolks (60 g)", "2 cans (400 g each)".
+
+use std::sync::LazyLock;
+
+use regex::Regex;
+
+use super::amount::{Pen, Taken, What};
+use super::words::Kind;
+
+static BRACKET: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"\(([^()]*)\)|\[([^\[\]]*)\]").expect("a valid shape"));
+
+/// An amount in brackets.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Second {
+    pub taken: Taken,
+    /// Byte at which its bracket opens.
+    pub at: usize,
+    /// It is that of one piece.
+    each: bool,
+}
+
+/// A text with blanks for its bracketed amounts, so that what is left keeps its place, and the first
+/// of these amounts.
+pub(super) fn without_brackets(text: &str, pen: &Pen) -> (String, Option<Second>) {
+    let mut left = text.to_string();
+    let mut first = None;
+    for found in BRACKET.captures_iter(text) {
+        let (Some(whole), Some(inner)) = (found.get(0), found.get(1).or(found.get(2))) else {
+            continue;
+        };
+        let Some((taken, each)) = inside(inner.as_str(), pen) else {
+            continue;
+        };
+        left.replace_range(whole.range(), &" ".repeat(whole.len()));
+        first.get_or_insert(Second {
+            taken,
+            at: whole.start(),
+            each,
+        });
+    }
+    (left, first)
+}
+
+/// The amount a bracket holds and nothing else, and whether it is that of one piece.
+fn inside(text: &str, pen: &Pen) -> Option<(Taken, bool)> {
+    let text = text.trim();
+    let before = pen.words.begins(Kind::Each, text);
+    let last = text.rsplit(' ').next().unwrap_or_default();
+    let after = if pen.words.is(Kind::Each, last) {
+        last.len()
+    } else {
+        0
+    };
+    let bare = text.get(before..text.len().saturating_sub(after))?;
+    let taken = pen.whole(bare.trim())?;
+    // "(35%)" and "(2)" say what the ingredient is.
+    let amount = matches!(taken.what, What::Unit(_) | What::Piece(..));
+    amount.then_some((taken, before + after > 0))
+}
+
+impl Second {
+    /// The better one of an amount and the one in brackets after it.
+    pub(super) fn beside(self, first: Taken) -> Taken {
+        let better = match (&first.what, &self.taken.what) {
+            (What::Bare | What::Piece(..), What::Unit(_)) => true,
+            (What::Unit(first), What::Unit(second)) => second.outweighs(*first),
+            _ => false,
+        };
+        if !better {
+            return first;
+        }
+        let filled = matches!(first.what, What::Piece(_, true));
+        let (low, high) = match self.each || filled {
+            true => (first.low, first.high),
+            false => (1.0, 1.0),
+        };
+        Taken {
+            low: self.taken.low * low,
+            high: self.taken.high * high,
+            end: first.end,
+            ..self.taken
+        }
+    }
+}

@@ -1,0 +1,310 @@
+//! Lines of text as rows: what is a title, a heading, a comment, an instruction or an ingredient.
+
+use std::sync::LazyLock;
+
+use regex::Regex;
+
+use super::amount::{Pen, What};
+use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted};
+use super::cell::{problem, sound};
+use super::reading::{Reading, Standing, tidy};
+use super::words::Kind;
+use super::{Amount, LONGEST_NAME, Row, Sheet, Unit};
+use crate::diagnostic::{Diagnostic, Place};
+
+/// Longest line that is looked into, bytes.
+const LONGEST_LINE: usize = 600;
+
+static BULLET: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"^\s*(?:[-*+•·–—◦▪●○‣☐□✓>]+\s*|\d{1,2}[.)]\s+)").expect("a valid shape")
+});
+static REMARK: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"\s(?:#|//)\s*(.*)$").expect("a valid shape"));
+static BETWEEN: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"[,;]\s+").expect("a valid shape"));
+
+/// A line with its place.
+#[derive(Debug, Clone)]
+pub(super) struct Written {
+    pub text: String,
+    /// Where the text begins.
+    pub place: Place,
+    pub excerpt: String,
+}
+
+impl Written {
+    fn place_of(&self, byte: usize) -> Place {
+        let before = self.text.get(..byte).unwrap_or_default().chars().count();
+        let column = match self.place.column {
+            0 => 0,
+            column => column + before,
+        };
+        Place {
+            column,
+            ..self.place.clone()
+        }
+    }
+}
+
+/// A row before it is known what its bare numbers count.
+struct Entry {
+    reading: Reading,
+    place: Place,
+    amount_place: Place,
+    excerpt: String,
+    note: String,
+    part: String,
+    /// An empty line follows.
+    ends_block: bool,
+}
+
+/// Lines as the rows of a sheet.
+pub(super) fn read(
+    lines: &[Written],
+    pen: &Pen,
+    sheet: &mut Sheet,
+    problems: &mut Vec<Diagnostic>,
+) {
+    let mut entries: Vec<Entry> = vec![];
+    let (mut method, mut part) = (false, String::new());
+    let left = |line: &Written, what: &str| (line.place.clone(), left_aside(what, &line.text));
+    for (n, line) in lines.iter().enumerate() {
+        if line.text.trim().is_empty() {
+            continue;
+        }
+        if line.text.len() > LONGEST_LINE {
+            match method || instructs(&line.text, pen) {
+                true => sheet.unread.push(left(line, "an instruction")),
+                false => {
+                    let length = line.text.chars().count();
+                    problems.push(too_long(&line.place, &line.excerpt, length));
+                }
+            }
+            continue;
+        }
+        let bullet = BULLET.find(&line.text).map_or(0, |m| m.end());
+        let bullet = if bullet < line.text.len() { bullet } else { 0 };
+        let remark = REMARK
+            .captures(&line.text[bullet..])
+            .filter(|m| m.get(0).is_some_and(|m| m.start() > 0));
+        let end = remark
+            .as_ref()
+            .and_then(|m| m.get(0))
+            .map_or(line.text.len(), |m| bullet + m.start());
+        let text = &line.text[bullet..end];
+        let note = remark
+            .as_ref()
+            .and_then(|m| m.get(1))
+            .map_or("", |m| m.as_str().trim());
+        match aside(text, pen) {
+            Some(Aside::Method) => {
+                method = true;
+                sheet.unread.push(left(line, "a heading"));
+                continue;
+            }
+            Some(Aside::List) => {
+                method = false;
+                sheet.unread.push(left(line, "a heading"));
+                continue;
+            }
+            Some(Aside::Part(head)) => {
+                (method, part) = (false, head);
+                continue;
+            }
+            _ if method => {
+                sheet.unread.push(left(line, "an instruction"));
+                continue;
+            }
+            Some(Aside::Left(what)) => {
+                sheet.unread.push(left(line, what));
+                continue;
+            }
+            None => {}
+        }
+        for (at, piece) in pieces(text, pen) {
+            let reading = Reading::of(piece, pen);
+            let byte = bullet + at;
+            let place = line.place_of(byte + reading.at);
+            let written = tidy(piece);
+            if portions(&reading) {
+                sheet
+                    .unread
+                    .push((place, left_aside("a line about the batch", &written)));
+            } else if is_total(&reading.name, pen) {
+                sheet.unread.push((place, left_aside("a total", &written)));
+            } else if !reading.measured() && instructs(piece, pen) {
+                sheet
+                    .unread
+                    .push((place, left_aside("an instruction", &written)));
+            } else if reading.amount.is_none() && !reading.taste && titles(sheet, &entries, &part) {
+                sheet.title = written;
+            } else if reading.amount.is_none() && !reading.taste && shouted(piece) {
+                part = written;
+            } else {
+                let amount_at = reading
+                    .amount
+                    .as_ref()
+                    .map_or(piece.trim_end().len(), |(_, _, at)| *at);
+                entries.push(Entry {
+                    place,
+                    amount_place: line.place_of(byte + amount_at),
+                    excerpt: line.excerpt.clone(),
+                    note: note.to_string(),
+                    part: part.clone(),
+                    ends_block: lines
+                        .get(n + 1)
+                        .is_none_or(|next| next.text.trim().is_empty()),
+                    reading,
+                });
+            }
+        }
+    }
+    title_with_amount(&mut entries, sheet);
+    settle(entries, pen, sheet, problems);
+}
+
+/// Whether a line without an amount is the title: it stands before everything.
+fn titles(sheet: &Sheet, entries: &[Entry], part: &str) -> bool {
+    sheet.title.is_empty() && entries.is_empty() && part.is_empty()
+}
+
+fn portions(reading: &Reading) -> bool {
+    let amount = reading.amount.as_ref();
+    amount.is_some_and(|(taken, ..)| taken.what == What::Portions)
+}
+
+/// "Vanilla gelato 1 kg" above a list whose amounts stand before the names is its title.
+fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
+    let leads = |entry: &Entry| entry.reading.standing() == Some(Standing::Leads);
+    let [first, rest @ ..] = entries.as_slice() else {
+        return;
+    };
+    let apart = first.ends_block && !leads(first) && sheet.title.is_empty();
+    if apart && rest.len() > 1 && rest.iter().all(leads) {
+        sheet.title = tidy(&first.excerpt);
+        entries.remove(0);
+    }
+}
+
+/// The ingredients of one line: "500 g milk, 200 g cream", each with its byte.
+fn pieces<'t>(text: &'t str, pen: &Pen) -> Vec<(usize, &'t str)> {
+    let whole = vec![(0, text)];
+    if !text.contains([',', ';']) || text.contains('(') {
+        return whole;
+    }
+    let mut pieces = vec![];
+    let mut start = 0;
+    for found in BETWEEN.find_iter(text) {
+        pieces.push((start, &text[start..found.start()]));
+        start = found.end();
+    }
+    pieces.push((start, &text[start..]));
+    let standing = |piece: &str| {
+        let reading = Reading::of(piece, pen);
+        let named = reading.name.chars().any(char::is_alphabetic);
+        let each = pen.words.opens(Kind::Each, &reading.name);
+        (reading.measured() && named && !each).then(|| reading.standing() == Some(Standing::Leads))
+    };
+    let Some(first) = standing(pieces[0].1) else {
+        return whole;
+    };
+    let alike = pieces
+        .iter()
+        .all(|(_, piece)| standing(piece) == Some(first));
+    if alike { pieces } else { whole }
+}
+
+/// Entries as rows, once it is known whether the lines have units.
+fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<Diagnostic>) {
+    let measured = entries.iter().any(|entry| entry.reading.measured());
+    let mut sum = 0.0;
+    for entry in entries {
+        let Reading {
+            mut name,
+            amount,
+            taste,
+            ..
+        } = entry.reading;
+        let mut said = match taste {
+            true => Amount::ToTaste,
+            false => Amount::Missing,
+        };
+        if let Some((taken, standing, _)) = amount {
+            let share = taken.what == What::Percent && standing == Standing::Trails && measured;
+            let grams = !measured && matches!(standing, Standing::Parted | Standing::Trails);
+            match sound(taken) {
+                // "cream 35 %" beside lines in grams says which cream.
+                Ok(_) if share => name = tidy(entry.excerpt.trim()),
+                Ok(taken) => said = taken.amount(grams.then_some(Unit::Gram(1.0))),
+                Err(fault) => {
+                    let text = amount_text(&entry.excerpt, &entry.amount_place);
+                    problems.push(fault.told(&text, &entry.amount_place, &entry.excerpt, pen));
+                }
+            }
+        }
+        if let Amount::Pieces { piece, .. } = &mut said
+            && piece.is_empty()
+        {
+            *piece = pen.piece_in(&name);
+        }
+        if name.is_empty() && sums_up(&said, sum) {
+            sheet
+                .unread
+                .push((entry.place, left_aside("a total", &entry.excerpt)));
+            continue;
+        }
+        sum += weight(&said);
+        let row = Row {
+            place: entry.place,
+            amount_place: entry.amount_place,
+            excerpt: entry.excerpt,
+            typed: name,
+            amount: said,
+            note: entry.note,
+            part: entry.part,
+        };
+        push(row, sheet, problems);
+    }
+}
+
+/// Adds a row, unless its name is too long.
+pub(super) fn push(row: Row, sheet: &mut Sheet, problems: &mut Vec<Diagnostic>) {
+    let length = row.typed.chars().count();
+    if length > LONGEST_NAME {
+        problems.push(too_long(&row.place, &row.excerpt, length));
+    } else {
+        sheet.rows.push(row);
+    }
+}
+
+/// The amount as written, for a message.
+fn amount_text(line: &str, place: &Place) -> String {
+    let rest = line.chars().skip(place.column.saturating_sub(1));
+    rest.take_while(|c| c.is_ascii_digit() || matches!(c, ' ' | '.' | ',' | '\'' | '-'))
+        .collect::<String>()
+        .trim()
+        .to_string()
+}
+
+/// What an amount weighs in sums: grams, and a millilitre as one.
+pub(super) fn weight(amount: &Amount) -> f64 {
+    match amount {
+        Amount::Measure {
+            low,
+            unit: Unit::Gram(factor) | Unit::Millilitre(factor),
+            ..
+        } => low * factor,
+        Amount::Percent(percent) => *percent,
+        _ => 0.0,
+    }
+}
+
+/// Whether an amount is the sum of those above it, as far as sums are rounded.
+pub(super) fn sums_up(amount: &Amount, sum: f64) -> bool {
+    sum > 0.0 && (weight(amount) - sum).abs() <= 0.005 * sum
+}
+
+fn too_long(place: &Place, excerpt: &str, length: usize) -> Diagnostic {
+    let message = format!("the name has {length} characters, {LONGEST_NAME} at most");
+    let help = "shorten it; a quote that is not closed takes in the lines below it";
+    problem("F013", message, place, excerpt, 1).help(help)
+}

@@ -1,0 +1,198 @@
+//! One line as a person writes it: where its amount stands, and what is left as the name.
+
+use std::sync::LazyLock;
+
+use regex::Regex;
+
+use super::amount::{Pen, Taken, What};
+use super::bracket::{Second, without_brackets};
+use super::words::Kind;
+
+/// Where an amount may begin inside a line.
+static WITHIN: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"(?:[\s:=,;(~–—…-]|\.{2,})([\d½¼¾⅐-⅞]|[.,]\d)").expect("a valid shape")
+});
+/// What parts a name from the amount behind it.
+static PARTED: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"(?:[:=–—…\t]|\.\.|,\s|-)[\s.]*$").expect("a valid shape"));
+/// After what parts two things, where an amount in words may begin.
+static AFTER: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"[:=–—…,]\s+|\s-\s+|\s\(").expect("a valid shape"));
+
+/// What surrounds a name and is not of it.
+const AROUND: [char; 14] = [
+    ' ', '\t', ':', '=', '-', '–', '—', '…', ',', ';', '.', '•', '*', '\u{a0}',
+];
+
+/// Where the amount of a line stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Standing {
+    /// Before the name.
+    Leads,
+    /// Behind the name and a colon, a dash or the like.
+    Parted,
+    /// Behind the name.
+    Trails,
+    /// In brackets.
+    Bracketed,
+}
+
+/// A line taken apart.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Reading {
+    /// The name, and the byte of the line it begins at.
+    pub name: String,
+    pub at: usize,
+    /// The amount, where it stands, and the byte it begins at.
+    pub amount: Option<(Taken, Standing, usize)>,
+    /// The cook decides.
+    pub taste: bool,
+}
+
+impl Reading {
+    /// Whether it has an amount with a unit of mass or volume.
+    pub(super) fn measured(&self) -> bool {
+        self.amount
+            .as_ref()
+            .is_some_and(|(taken, ..)| taken.measured())
+    }
+
+    /// Where its amount stands.
+    pub(super) fn standing(&self) -> Option<Standing> {
+        self.amount.as_ref().map(|(_, standing, _)| *standing)
+    }
+
+    /// The name and amount of a line.
+    pub(super) fn of(text: &str, pen: &Pen) -> Reading {
+        let (text, second) = without_brackets(text, pen);
+        let leading = pen.amount(&text, false);
+        let trailing = trailing(&text, pen);
+        let measured = |found: &(Taken, usize)| found.0.measured();
+        // An amount with a unit goes before a number: "7 up 200 ml".
+        let leads = leading.as_ref().is_some_and(Taken::measured)
+            || leading.is_some() && !trailing.as_ref().is_some_and(measured);
+        if let (true, Some(taken)) = (leads, leading) {
+            return led(&text, taken, second, pen);
+        }
+        if let Some((taken, at)) = trailing {
+            return trailed(&text, taken, at, second, pen);
+        }
+        let (start, end, taste) = to_taste(&text, pen);
+        let bracketed = second.map(|second| (second.taken.clone(), Standing::Bracketed, second.at));
+        Reading {
+            amount: bracketed,
+            taste,
+            ..named(&text, start, end, pen)
+        }
+    }
+}
+
+fn led(text: &str, taken: Taken, second: Option<Second>, pen: &Pen) -> Reading {
+    let at = text.len() - text.trim_start().len();
+    let (_, end, _) = to_taste(text, pen);
+    let reading = named(text, taken.end, end.max(taken.end), pen);
+    let taken = match second {
+        Some(second) => second.beside(taken),
+        None => taken,
+    };
+    Reading {
+        amount: Some((taken, Standing::Leads, at)),
+        ..reading
+    }
+}
+
+fn trailed(text: &str, mut taken: Taken, at: usize, second: Option<Second>, pen: &Pen) -> Reading {
+    let before = &text[..at];
+    let standing = match PARTED.is_match(before) {
+        true => Standing::Parted,
+        false => Standing::Trails,
+    };
+    if taken.spaced && standing == Standing::Trails {
+        // "milk 1 250 g" may be 250 g of "milk 1".
+        let first = text[at..].split_whitespace().next().unwrap_or_default();
+        let rest = &text[at + first.len()..];
+        let other = pen.amount(rest, true).map(|taken| taken.low);
+        taken.doubt = other.map(|other| (taken.low, other));
+    }
+    let reading = named(text, 0, at, pen);
+    let taken = match second {
+        Some(second) => second.beside(taken),
+        None => taken,
+    };
+    Reading {
+        amount: Some((taken, standing, at)),
+        ..reading
+    }
+}
+
+/// The amount a line ends in, and where it begins.
+fn trailing(text: &str, pen: &Pen) -> Option<(Taken, usize)> {
+    let figures = WITHIN.captures_iter(text).filter_map(|found| found.get(1));
+    let starts = figures.map(|m| m.start());
+    let words = AFTER.find_iter(text).map(|m| m.end());
+    starts.chain(words).find_map(|at| {
+        let named = text[..at].chars().any(char::is_alphabetic);
+        let rest = text[at..].trim_end_matches([')', ' ', '.']);
+        let taken = named.then(|| pen.whole(rest)).flatten()?;
+        // "gelatin 2 sheets" counts sheets; "milk, half" counts nothing.
+        let said = text[at..].starts_with(|c: char| !c.is_alphabetic());
+        (said || taken.what != What::Bare).then_some((taken, at))
+    })
+}
+
+/// The name between two bytes of a line, without what joins it to its amount.
+fn named(text: &str, start: usize, end: usize, pen: &Pen) -> Reading {
+    let mut name = text[start..end].trim_end_matches(AROUND);
+    name = hedge_cut(name, pen);
+    name = name.trim_start_matches(AROUND);
+    name = pen.words.joined(name).trim_start();
+    if let Some(inner) = name.strip_suffix('(') {
+        name = inner.trim_end_matches(AROUND);
+    }
+    let at = name.as_ptr() as usize - text.as_ptr() as usize;
+    Reading {
+        name: tidy(name),
+        at,
+        amount: None,
+        taste: false,
+    }
+}
+
+/// A name without words such as "about" at its end: "sugar approx. 120 g".
+fn hedge_cut<'t>(name: &'t str, pen: &Pen) -> &'t str {
+    let last = name.rsplit([' ', '\t']).next().unwrap_or_default();
+    match last.len() < name.len() && pen.words.is(Kind::About, last) {
+        true => name[..name.len() - last.len()].trim_end_matches(AROUND),
+        false => name,
+    }
+}
+
+/// A name with single spaces, and none before a comma.
+pub(super) fn tidy(name: &str) -> String {
+    let words: Vec<&str> = name.split_whitespace().collect();
+    words.join(" ").replace(" ,", ",")
+}
+
+/// The bytes of a line that words such as "to taste" leave, and whether there are such words.
+fn to_taste(text: &str, pen: &Pen) -> (usize, usize, bool) {
+    let whole = text.trim_end_matches(['.', ' ', ')']);
+    let begun = pen.words.begins(Kind::Taste, text);
+    if begun > 0 && begun < whole.len() {
+        return (begun, text.len(), true);
+    }
+    let ends = whole
+        .char_indices()
+        .rev()
+        .filter(|(_, c)| matches!(c, ' ' | '(' | ','));
+    for (at, sign) in ends.take(4) {
+        let tail = &text[at + sign.len_utf8()..];
+        if pen
+            .words
+            .is(Kind::Taste, tail.trim_matches(['(', ')', ' ']))
+        {
+            let name = text[..at].trim_end_matches(['(', ',', ' ']);
+            return (0, name.len(), true);
+        }
+    }
+    (0, text.len(), false)
+}

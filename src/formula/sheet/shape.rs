@@ -1,0 +1,55 @@
+//! Which form a text has: a table parted by commas, semicolons or tabs, or lines as people write them.
+
+use super::amount::Pen;
+use super::columns::{is_entry, is_header};
+use super::grid::Grid;
+
+/// Lines looked at to tell.
+const SAMPLE: usize = 60;
+/// Lines among which a header may stand.
+const HEADER_WITHIN: usize = 20;
+/// Bytes looked at; a longer line is none of a formula.
+const LONGEST: usize = 100_000;
+
+/// The sign that parts the cells of a text; `None` for lines.
+pub(super) fn delimiter(text: &str, pen: &Pen) -> Option<u8> {
+    let mut lines = text
+        .split_inclusive('\n')
+        .filter(|line| !line.trim().is_empty());
+    let mut sample: String = lines.by_ref().take(SAMPLE).collect();
+    if sample.len() > LONGEST {
+        let end = (0..=LONGEST).rev().find(|n| sample.is_char_boundary(*n));
+        sample.truncate(end.unwrap_or(0));
+    }
+    let grids: Vec<(u8, Grid)> = [b'\t', b';', b',']
+        .into_iter()
+        .filter(|sign| sample.contains(char::from(*sign)))
+        .map(|sign| (sign, Grid::of_text("", &sample, sign)))
+        .collect();
+    let headed = grids.iter().find(|(_, grid)| {
+        let mut first = grid.lines.iter().take(HEADER_WITHIN);
+        first.any(|line| is_header(line, pen.words))
+    });
+    let entered = || {
+        grids
+            .iter()
+            .find(|(_, grid)| mostly(grid, |grid, n| is_entry(&grid.lines[n], pen), 6))
+    };
+    let regular = || {
+        grids.iter().find(|(sign, grid)| {
+            let width = grid.lines.last().map_or(0, |line| line.width);
+            let same = |grid: &Grid, n: usize| grid.lines[n].width == width;
+            *sign != b',' && width > 1 && grid.lines.len() > 2 && mostly(grid, same, 8)
+        })
+    };
+    headed
+        .or_else(entered)
+        .or_else(regular)
+        .map(|(sign, _)| *sign)
+}
+
+/// Whether of ten records so many are so.
+fn mostly(grid: &Grid, so: impl Fn(&Grid, usize) -> bool, of_ten: usize) -> bool {
+    let many = (0..grid.lines.len()).filter(|n| so(grid, *n)).count();
+    many > 0 && many * 10 >= grid.lines.len() * of_ten
+}

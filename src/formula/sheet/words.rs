@@ -1,0 +1,347 @@
+//! The words of formula files: units, pieces, headers, totals. All of them are data, none stands here.
+
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+use regex::Regex;
+
+use super::Unit;
+use crate::load::{Files, Table};
+use crate::model::fold;
+
+const UNITS: &str = "data/words/units.csv";
+const NUMBERS: &str = "data/words/numbers.csv";
+const SHEET: &str = "data/sheet-words.csv";
+
+/// Most words a phrase has.
+const LONGEST: usize = 4;
+
+/// One word or sign; "g/kg" is one, "g/7 oz" is not.
+static TOKEN: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"[%&+~≈]|[^\s,;:=()\[\]+*%/]+(?:/\p{L}+)*").expect("a valid shape")
+});
+
+/// What a word of `data/sheet-words.csv` does in a formula file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Kind {
+    /// Heads the column of names.
+    Name,
+    /// Heads the column of amounts; the detail is the unit it speaks of.
+    Amount,
+    /// Heads a column of per cents.
+    Percent,
+    /// Heads the column of units.
+    Unit,
+    /// Heads the column of parts.
+    Part,
+    /// Heads the column of notes.
+    Note,
+    /// Says nothing in a header.
+    Filler,
+    /// Names a row of sums.
+    Total,
+    /// Begins a heading.
+    Heading,
+    /// Is a heading above the ingredients.
+    List,
+    /// Is a heading above the instructions.
+    Method,
+    /// Begins a line about the whole batch; with the detail `colon` only before a colon.
+    Yield,
+    /// Begins an instruction; with the detail `last` it ends one too.
+    Verb,
+    /// Says that the amount is left to the cook.
+    Taste,
+    /// Joins amount and name: "cup of milk".
+    Of,
+    /// Joins two ends of a range.
+    To,
+    /// Joins two amounts to a sum.
+    Plus,
+    /// Says that an amount is not exact.
+    About,
+    /// Is an article that counts as one.
+    One,
+    /// Is a measure that needs no figure: "pinch of salt".
+    Alone,
+    /// Says that an amount is that of one piece.
+    Each,
+    /// Says how a spoon is filled.
+    Level,
+    /// Is a measure written in a way only formulas have; the detail is the unit it stands for.
+    Measure,
+    /// Is a thing that is counted; the detail is its plain form.
+    Piece,
+    /// Is a thing that is sold filled; the detail is its plain form.
+    Container,
+}
+
+impl Kind {
+    const ALL: [(&str, Kind); 25] = [
+        ("name", Kind::Name),
+        ("amount", Kind::Amount),
+        ("percent", Kind::Percent),
+        ("unit", Kind::Unit),
+        ("part", Kind::Part),
+        ("note", Kind::Note),
+        ("filler", Kind::Filler),
+        ("total", Kind::Total),
+        ("heading", Kind::Heading),
+        ("list", Kind::List),
+        ("method", Kind::Method),
+        ("yield", Kind::Yield),
+        ("verb", Kind::Verb),
+        ("taste", Kind::Taste),
+        ("of", Kind::Of),
+        ("to", Kind::To),
+        ("plus", Kind::Plus),
+        ("about", Kind::About),
+        ("one", Kind::One),
+        ("alone", Kind::Alone),
+        ("each", Kind::Each),
+        ("level", Kind::Level),
+        ("measure", Kind::Measure),
+        ("piece", Kind::Piece),
+        ("container", Kind::Container),
+    ];
+}
+
+/// What a measuring word says.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Measure {
+    /// A mass or a volume.
+    Unit(Unit),
+    /// Per cent of the batch.
+    Percent,
+    /// Portions of the dish, which are no ingredient.
+    Portions,
+    /// Something counted: its plain form, and whether it is sold filled.
+    Piece(String, bool),
+}
+
+/// The words of formula files.
+#[derive(Debug, Clone, Default)]
+pub struct Words {
+    /// Units by key, and those whose case matters as typed.
+    units: HashMap<String, Measure>,
+    numbers: HashMap<String, f64>,
+    kinds: HashMap<(Kind, String), String>,
+    /// Words that join amount and name, as they are typed.
+    joining: Vec<String>,
+}
+
+/// A word as it is looked up: points part words, accents and case do not count.
+pub(super) fn key(text: &str) -> String {
+    match text {
+        "&" | "+" | "~" | "≈" => text.to_string(),
+        _ => fold(&text.replace('.', " ")),
+    }
+}
+
+impl Words {
+    /// The words in the files; a row whose meaning is not known says nothing.
+    pub fn of(files: &Files) -> Self {
+        let mut words = Words::default();
+        for (word, meaning, detail) in rows(files, UNITS) {
+            if let Some(measure) = measure(&meaning, &detail) {
+                words.units.insert(key(&word), measure);
+            }
+        }
+        for (word, meaning, _) in rows(files, NUMBERS) {
+            if let Ok(number) = meaning.parse() {
+                words.numbers.insert(key(&word), number);
+            }
+        }
+        for (word, meaning, detail) in rows(files, SHEET) {
+            let Some((_, kind)) = Kind::ALL.iter().find(|(name, _)| *name == meaning) else {
+                continue;
+            };
+            match kind {
+                Kind::Of => words.joining.push(word),
+                Kind::Measure => {
+                    if let Some(measure) = words.units.get(&key(&detail)).cloned() {
+                        words.units.insert(word.clone(), measure.clone());
+                        words.units.entry(key(&word)).or_insert(measure);
+                    }
+                }
+                _ => {
+                    words.kinds.insert((*kind, key(&word)), detail);
+                }
+            }
+        }
+        // "of the" before "of".
+        words
+            .joining
+            .sort_by_key(|word| std::cmp::Reverse(word.len()));
+        words
+    }
+
+    /// The detail of a phrase of this kind.
+    pub(super) fn detail(&self, kind: Kind, phrase: &str) -> Option<&str> {
+        let found = self.kinds.get(&(kind, key(phrase)));
+        found.map(String::as_str)
+    }
+
+    /// Whether a phrase is of this kind.
+    pub(super) fn is(&self, kind: Kind, phrase: &str) -> bool {
+        self.detail(kind, phrase).is_some()
+    }
+
+    /// Whether the first word of a text is of this kind.
+    pub(super) fn opens(&self, kind: Kind, text: &str) -> bool {
+        let first = text.split_whitespace().next().unwrap_or_default();
+        self.is(kind, first.trim_end_matches([',', ':', '.', '!']))
+    }
+
+    /// Bytes of the phrase of this kind that a text begins with; 0 where it begins with none.
+    pub(super) fn begins(&self, kind: Kind, text: &str) -> usize {
+        self.longest(text, |phrase| self.is(kind, phrase).then_some(()))
+            .map_or(0, |(_, end)| end)
+    }
+
+    /// The number said in words that a text begins with, and its bytes.
+    pub(super) fn number(&self, text: &str) -> Option<(f64, usize)> {
+        self.longest(text, |phrase| {
+            let said = self.numbers.get(&key(phrase)).copied();
+            said.or_else(|| self.is(Kind::One, phrase).then_some(1.0))
+        })
+    }
+
+    /// The measure a word is, as typed.
+    pub(super) fn measure(&self, typed: &str) -> Option<Measure> {
+        let piece = |kind, filled| {
+            let plain = self.detail(kind, typed)?;
+            Some(Measure::Piece(plain.to_string(), filled))
+        };
+        // A stick of butter is counted here, though it has a weight among the units.
+        piece(Kind::Piece, false)
+            .or_else(|| piece(Kind::Container, true))
+            .or_else(|| self.units.get(typed.trim_end_matches('.')).cloned())
+            .or_else(|| self.units.get(&key(typed)).cloned())
+    }
+
+    /// The measure a text begins with, and its bytes.
+    pub(super) fn measured(&self, text: &str) -> Option<(Measure, usize)> {
+        self.longest(text, |phrase| self.measure(phrase))
+    }
+
+    /// Unit words, for the nearest one to a slip.
+    pub(super) fn unit_words(&self) -> Vec<&str> {
+        let units = self.units.iter();
+        let mut words: Vec<&str> = units
+            .filter(|(_, measure)| matches!(measure, Measure::Unit(_)))
+            .map(|(word, _)| word.as_str())
+            .collect();
+        words.sort_unstable();
+        words
+    }
+
+    /// A text without the joining word it begins with: "of milk", "d'huile".
+    pub(super) fn joined<'t>(&self, text: &'t str) -> &'t str {
+        for word in &self.joining {
+            let Some(rest) = text.strip_prefix(word.trim_end_matches('\'')) else {
+                continue;
+            };
+            match word.ends_with('\'') {
+                true => {
+                    if let Some(rest) = rest.strip_prefix(['\'', '’']) {
+                        return rest;
+                    }
+                }
+                // "DE 40" is no "de"; a number after it belongs to a name.
+                false => {
+                    let next = rest.trim_start();
+                    let apart = next.len() < rest.len();
+                    if apart && next.starts_with(|c: char| !c.is_ascii_digit()) {
+                        return next;
+                    }
+                }
+            }
+        }
+        text
+    }
+
+    /// The longest phrase a text begins with that `find` knows, and where it ends.
+    fn longest<T>(&self, text: &str, find: impl Fn(&str) -> Option<T>) -> Option<(T, usize)> {
+        let mut ends = [0; LONGEST];
+        let (mut count, mut end) = (0, 0);
+        for token in TOKEN.find_iter(text).take(LONGEST) {
+            if !text[end..token.start()].trim().is_empty() {
+                break;
+            }
+            end = token.end();
+            ends[count] = end;
+            count += 1;
+        }
+        ends[..count].iter().rev().find_map(|&end| {
+            let found = find(text[..end].trim())?;
+            // "cup(s)"
+            let rest = &text[end..];
+            let plural = ["(s)", "(es)", "(n)"]
+                .iter()
+                .find(|p| rest.starts_with(**p));
+            Some((found, end + plural.map_or(0, |p| p.len())))
+        })
+    }
+}
+
+/// Word, meaning and detail of every row of a file.
+fn rows(files: &Files, path: &str) -> Vec<(String, String, String)> {
+    let text = files.text(path).unwrap_or_default();
+    // A problem of the table is told when the catalogue is loaded.
+    let table = Table::read(path, text, &["word", "meaning"], &mut vec![]);
+    let row = |r| {
+        (
+            table.own(r, "word"),
+            table.own(r, "meaning"),
+            table.own(r, "detail"),
+        )
+    };
+    table.records.iter().map(row).collect()
+}
+
+fn measure(meaning: &str, detail: &str) -> Option<Measure> {
+    let factor: f64 = detail.parse().ok()?;
+    match meaning {
+        "g" => Some(Measure::Unit(Unit::Gram(factor))),
+        "ml" => Some(Measure::Unit(Unit::Millilitre(factor))),
+        "%" => Some(Measure::Percent),
+        "portions" => Some(Measure::Portions),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_row_of_the_sheet_words_has_a_meaning() {
+        let files = Files::embedded();
+        for (word, meaning, _) in rows(&files, SHEET) {
+            let known = Kind::ALL.iter().any(|(name, _)| *name == meaning);
+            assert!(known, "{word} means `{meaning}`");
+        }
+    }
+
+    #[test]
+    fn a_phrase_is_taken_as_long_as_it_is_known() {
+        let words = Words::of(&Files::embedded());
+        for (text, end) in [
+            ("fl oz milk", 5),
+            ("oz milk", 2),
+            ("tbsp", 4),
+            ("c. à s. de miel", 8),
+            ("cuillères à soupe rases", 19),
+            ("cup(s) milk", 6),
+            ("% sugar", 1),
+            ("g/7 oz butter", 1),
+            ("EL Zucker", 2),
+            ("oz, melted", 2),
+        ] {
+            let found = words.measured(text).map(|(_, end)| end);
+            assert_eq!(found, Some(end), "{text}");
+        }
+        assert_eq!(words.measured("g/kg of it"), None);
+    }
+}
