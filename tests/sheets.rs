@@ -3,8 +3,10 @@
 use std::path::Path;
 use std::sync::LazyLock;
 
+use proptest::prelude::*;
+
 use tamis::diagnostic::Problems;
-use tamis::formula::sheet::{Amount, Row, Sheet, Unit, Words, read};
+use tamis::formula::sheet::{Amount, LONGEST_NAME, MOST_LINES, Row, Sheet, Unit, Words, read};
 use tamis::load::Files;
 
 static WORDS: LazyLock<Words> = LazyLock::new(|| Words::of(&Files::embedded()));
@@ -297,8 +299,40 @@ fn several_ingredients_in_one_line_are_several_rows() {
         let wanted = wanted.map(|(a, b)| (a.to_string(), b.to_string()));
         assert_eq!(rows(&good(line)), wanted, "{line}");
     }
+    let counted = good("Base: 500 g milk, 3 egg yolks, 120 g sugar");
+    let wanted = [("milk", "500 g"), ("egg yolks", "3"), ("sugar", "120 g")];
+    assert_eq!(
+        rows(&counted),
+        wanted.map(|(a, b)| (a.to_string(), b.to_string()))
+    );
+    assert_eq!(counted.title, "Base");
     let one = good("100 g butter, 82 % fat\n200 g chocolate, 5 g of it grated\n");
     assert_eq!(one.rows[0].typed, "butter, 82 % fat");
+}
+
+#[test]
+fn a_title_holds_no_amount() {
+    for (text, title, count) in [
+        ("Lake gelato\n500 g milk\n", "Lake gelato", 1),
+        ("Base (for 1 kg)\n\n500 g milk\n", "Base (for 1 kg)", 1),
+        (
+            "Lake gelato 1 kg\n\n500 g milk\n500 g cream\n",
+            "Lake gelato 1 kg",
+            2,
+        ),
+        ("corn flour 1 tbsp in milk\n500 g milk\n", "", 2),
+        ("Ingredients\nsugar\n500 g milk\n", "", 2),
+        ("ingredient\n500 g milk\n", "", 1),
+        ("Base: 500 g milk, 3 eggs\n", "Base", 2),
+        ("For the base: 500 g milk, 3 eggs\n", "", 2),
+    ] {
+        let sheet = good(text);
+        assert_eq!(
+            (sheet.title.as_str(), sheet.rows.len()),
+            (title, count),
+            "{text}"
+        );
+    }
 }
 
 #[test]
@@ -469,4 +503,202 @@ fn spreadsheets_are_read_like_tables() {
         "kiosk.xls#Base!A4 egg yolks 3",
     ];
     assert_eq!(told(&xls), wanted);
+}
+
+#[test]
+fn every_problem_is_told_at_once_and_in_its_place() {
+    let text = "ingredient,grams,note\r\nsucrose,12,5\r\nmilk,500,cold\r\n\r\ncream,lots,\r\nwater,-5,\r\n\
+                salt,5 furlong,\r\nbutter, melted,100\r\nhoney,5,a,b\r\n";
+    let problems = self::text("mix.csv", text).expect_err("problems");
+    let told: Vec<String> = problems
+        .0
+        .iter()
+        .map(|p| format!("{} {} {}", p.place, p.code, p.message))
+        .collect();
+    let wanted = [
+        "mix.csv:2:9 F011 `12,5` is two cells, `12` and `5`",
+        "mix.csv:5:7 F007 `lots` is not a number",
+        "mix.csv:6:7 F006 `-5` is no amount",
+        "mix.csv:7:6 F008 `furlong` is no unit",
+        "mix.csv:8:9 F007 `melted` is not a number",
+        "mix.csv:9:1 D003 the record has 4 cells, the header 3",
+    ];
+    assert_eq!(told, wanted);
+    assert!(problems.0.iter().all(|p| p.help.is_some()));
+}
+
+#[test]
+fn what_cannot_be_read_is_told() {
+    let long = "a".repeat(LONGEST_NAME + 1);
+    let many = "500 g milk\n".repeat(MOST_LINES + 1);
+    let table: [(&str, String, &str); 16] = [
+        ("mix.csv", String::new(), "mix.csv F010"),
+        ("mix.csv", "ingredient,grams\n".into(), "mix.csv F010"),
+        (
+            "mix.csv",
+            "ingredient,grams\nmilk,\u{0}\n".into(),
+            "mix.csv:2 F001",
+        ),
+        ("mix.csv", "milk,1\n".repeat(600_000), "mix.csv F002"),
+        ("mix.csv", many, "mix.csv F012"),
+        (
+            "mix.csv",
+            format!("ingredient,grams\n{long},5\n"),
+            "mix.csv:2:1 F013",
+        ),
+        (
+            "mix.txt",
+            format!("500 g milk\n5 g {long}\n"),
+            "mix.txt:2:5 F013",
+        ),
+        (
+            "mix.csv",
+            "ingredient,grams\n\"milk,5\nsugar,10\n".into(),
+            "mix.csv:2:2 F018",
+        ),
+        (
+            "mix.csv",
+            "ingredient;grams\nmilk;1.250\n".into(),
+            "mix.csv:2:6 F014",
+        ),
+        (
+            "mix.txt",
+            "1,250 g milk\n500 g cream".into(),
+            "mix.txt:1:1 F014",
+        ),
+        (
+            "mix.txt",
+            "500 g milk\nglucose DE 40 200 g".into(),
+            "mix.txt:2:12 F014",
+        ),
+        (
+            "mix.csv",
+            "milk,500,3\ncream,200,2\n".into(),
+            "mix.csv:1:1 F015",
+        ),
+        (
+            "mix.csv",
+            "sucrose,12,5\nmilk,500\ncream,200\n".into(),
+            "mix.csv:1:9 F011",
+        ),
+        (
+            "mix.xlsx",
+            "PK\u{3}\u{4} and no more".into(),
+            "mix.xlsx F016",
+        ),
+        ("mix.txt", "500 g milk\n2e400 g sugar\n-5 g salt".into(), ""),
+        (
+            "mix.txt",
+            "500 g milk\n99999999999 g sugar\n".into(),
+            "mix.txt:2:1 F006",
+        ),
+    ];
+    for (file, text, wanted) in table {
+        let told = match self::text(file, &text) {
+            Ok(_) => String::new(),
+            Err(problems) => format!("{} {}", problems.0[0].place, problems.0[0].code),
+        };
+        let start: String = text.chars().take(60).collect();
+        assert_eq!(told, wanted, "{start}");
+    }
+    let sheet =
+        |file, sheet, bytes: &[u8]| read(file, Some(sheet), bytes, &WORDS).expect_err("a problem");
+    let none = sheet("kiosk.xlsx", "Bases", &fixture("kiosk.xlsx"));
+    assert_eq!(none.0[0].code, "F017");
+    assert_eq!(
+        none.0[0].help.as_deref(),
+        Some("its sheets are Base, Shares only, Lines, Faults")
+    );
+    assert_eq!(sheet("mix.csv", "Base", b"500 g milk").0[0].code, "F017");
+    let faults = sheet("kiosk.xlsx", "Faults", &fixture("kiosk.xlsx"));
+    let told: Vec<String> = faults
+        .0
+        .iter()
+        .map(|p| format!("{} {}", p.place, p.code))
+        .collect();
+    let wanted = [
+        "kiosk.xlsx#Faults!B2 F007",
+        "kiosk.xlsx#Faults!B3 F006",
+        "kiosk.xlsx#Faults!B4 F014",
+    ];
+    assert_eq!(told, wanted);
+}
+
+/// A good file of any form with some of its bytes changed.
+fn mangled() -> impl Strategy<Value = Vec<u8>> {
+    let mut files: Vec<Vec<u8>> = SAME
+        .iter()
+        .map(|(_, text)| text.as_bytes().to_vec())
+        .collect();
+    files.push(MESSAGE.as_bytes().to_vec());
+    files.extend(["kiosk.xlsx", "kiosk.ods", "kiosk.xls"].map(fixture));
+    files.push(fixture("lines.csv"));
+    let edits = proptest::collection::vec((any::<usize>(), any::<u8>(), 0..4u8), 1..12);
+    (proptest::sample::select(files), edits).prop_map(|(mut bytes, edits)| {
+        for (at, byte, how) in edits {
+            let at = at % bytes.len().max(1);
+            match how {
+                _ if bytes.is_empty() => {}
+                0 => bytes[at] = byte,
+                1 => bytes.insert(at, b"\",\n\r\t;-.(|"[usize::from(byte) % 10]),
+                2 => drop(bytes.remove(at)),
+                _ => bytes.truncate(at.max(20)),
+            }
+        }
+        bytes
+    })
+}
+
+/// Text of the words and signs of formulas, in any order.
+fn near_text() -> impl Strategy<Value = String> {
+    let words = "500 g kg 1,250 ½ 1/2 2-3 tbsp cup of milk sugar ( ) (1 cup) % , ; : \n \t - – x ~ about a pinch \
+                 sheets to taste Total For the base: Heat # // 1. 12.05.2026 à \u{a0} each 2 x can | EL d' é";
+    let words: Vec<String> = words.split(' ').map(str::to_string).collect();
+    proptest::collection::vec(proptest::sample::select(words), 0..30).prop_map(|w| w.join(" "))
+}
+
+/// What holds of whatever was read.
+fn sound(read: Result<Sheet, Problems>) -> Result<(), TestCaseError> {
+    match read {
+        Ok(sheet) => {
+            prop_assert!(!sheet.rows.is_empty());
+            for row in &sheet.rows {
+                prop_assert!(row.typed.chars().count() <= LONGEST_NAME);
+                if let Amount::Measure { low, high, .. } | Amount::Pieces { low, high, .. } =
+                    row.amount
+                {
+                    prop_assert!(0.0 <= low && low <= high && high.is_finite(), "{row:?}");
+                }
+            }
+        }
+        Err(problems) => {
+            prop_assert!(!problems.0.is_empty());
+            prop_assert!(problems.to_string().contains("mix.csv"));
+        }
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(400) })]
+
+    #[test]
+    fn any_bytes_are_a_formula_or_a_problem(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
+        sound(text("mix.csv", bytes))?;
+    }
+
+    #[test]
+    fn any_text_is_a_formula_or_a_problem(text in any::<String>()) {
+        sound(self::text("mix.csv", text))?;
+    }
+
+    #[test]
+    fn words_of_formulas_are_a_formula_or_a_problem(text in near_text()) {
+        sound(self::text("mix.csv", text))?;
+    }
+
+    #[test]
+    fn a_slip_in_a_file_is_a_formula_or_a_problem(bytes in mangled()) {
+        sound(text("mix.csv", bytes))?;
+    }
 }

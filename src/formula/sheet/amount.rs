@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use regex::Regex;
 
 use super::figure::{Figure, Marks, figure};
-use super::words::{Kind, Measure, Words, key};
+use super::words::{Kind, Measure, Words};
 use super::{Amount, Unit};
 
 /// "2 x 400 g": a count before an amount.
@@ -60,6 +60,11 @@ impl Taken {
     /// Whether it has a unit of mass or volume.
     pub(super) fn measured(&self) -> bool {
         matches!(self.what, What::Unit(_))
+    }
+
+    /// Whether it is a number of things.
+    pub(super) fn counts(&self) -> bool {
+        matches!(self.what, What::Bare | What::Piece(..))
     }
 
     /// The amount, where a number without a unit is `bare`.
@@ -324,12 +329,11 @@ impl Pen<'_> {
         })
     }
 
-    /// The plain form of the thing counted that a name ends in: "sheet" of "gelatin sheets".
+    /// The plain form of the thing counted that a name ends in, as far as its comma: "bean" of "vanilla
+    /// bean, split".
     pub(super) fn piece_in(&self, name: &str) -> String {
-        let last = name
-            .split_whitespace()
-            .last()
-            .filter(|last| key(last) != key(name));
+        let noun = name.split([',', '(']).next().unwrap_or(name).trim();
+        let last = noun.rsplit_once(char::is_whitespace).map(|(_, last)| last);
         match last.and_then(|last| self.words.measure(last)) {
             Some(Measure::Piece(plain, _)) => plain,
             _ => String::new(),

@@ -46,7 +46,7 @@ pub(super) fn aside(text: &str, pen: &Pen) -> Option<Aside> {
     if said(Kind::Method) {
         return Some(Aside::Method);
     }
-    if said(Kind::List) {
+    if said(Kind::List) || said(Kind::Name) {
         return Some(Aside::List);
     }
     let about = words.begins(Kind::Yield, head);

@@ -7,13 +7,13 @@ use regex::Regex;
 use super::amount::{Pen, What};
 use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted};
 use super::cell::{problem, sound};
-use super::reading::{Reading, Standing, tidy};
+use super::reading::{Reading, Standing, speaks_of_amount, tidy};
 use super::words::Kind;
 use super::{Amount, LONGEST_NAME, Row, Sheet, Unit};
 use crate::diagnostic::{Diagnostic, Place};
 
 /// Longest line that is looked into, bytes.
-const LONGEST_LINE: usize = 600;
+const LONGEST_LINE: usize = 400;
 
 static BULLET: LazyLock<Regex> = LazyLock::new(|| {
     Regex::new(r"^\s*(?:[-*+•·–—◦▪●○‣☐□✓>]+\s*|\d{1,2}[.)]\s+)").expect("a valid shape")
@@ -65,7 +65,7 @@ pub(super) fn read(
     problems: &mut Vec<Diagnostic>,
 ) {
     let mut entries: Vec<Entry> = vec![];
-    let (mut method, mut part) = (false, String::new());
+    let (mut method, mut listed, mut part) = (false, false, String::new());
     let left = |line: &Written, what: &str| (line.place.clone(), left_aside(what, &line.text));
     for (n, line) in lines.iter().enumerate() {
         if line.text.trim().is_empty() {
@@ -102,7 +102,7 @@ pub(super) fn read(
                 continue;
             }
             Some(Aside::List) => {
-                method = false;
+                (method, listed) = (false, true);
                 sheet.unread.push(left(line, "a heading"));
                 continue;
             }
@@ -120,7 +120,18 @@ pub(super) fn read(
             }
             None => {}
         }
-        for (at, piece) in pieces(text, pen) {
+        let (head, pieces) = pieces(text, pen);
+        match head.map(tidy) {
+            Some(head)
+                if titles(sheet, &entries, &part)
+                    && pen.words.begins(Kind::Heading, &head) == 0 =>
+            {
+                sheet.title = head;
+            }
+            Some(head) => part = head,
+            None => {}
+        }
+        for (at, piece) in pieces {
             let reading = Reading::of(piece, pen);
             let byte = bullet + at;
             let place = line.place_of(byte + reading.at);
@@ -135,7 +146,12 @@ pub(super) fn read(
                 sheet
                     .unread
                     .push((place, left_aside("an instruction", &written)));
-            } else if reading.amount.is_none() && !reading.taste && titles(sheet, &entries, &part) {
+            } else if reading.amount.is_none()
+                && !reading.taste
+                && !listed
+                && titles(sheet, &entries, &part)
+                && !speaks_of_amount(piece, pen)
+            {
                 sheet.title = written;
             } else if reading.amount.is_none() && !reading.taste && shouted(piece) {
                 part = written;
@@ -185,9 +201,10 @@ fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
     }
 }
 
-/// The ingredients of one line: "500 g milk, 200 g cream", each with its byte.
-fn pieces<'t>(text: &'t str, pen: &Pen) -> Vec<(usize, &'t str)> {
-    let whole = vec![(0, text)];
+/// The ingredients of one line, each with its byte, and the heading before them: "500 g milk, 200 g
+/// cream", "Base: milk 500 g, cream 200 g".
+fn pieces<'t>(text: &'t str, pen: &Pen) -> (Option<&'t str>, Vec<(usize, &'t str)>) {
+    let whole = (None, vec![(0, text)]);
     if !text.contains([',', ';']) || text.contains('(') {
         return whole;
     }
@@ -202,15 +219,30 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> Vec<(usize, &'t str)> {
         let reading = Reading::of(piece, pen);
         let named = reading.name.chars().any(char::is_alphabetic);
         let each = pen.words.opens(Kind::Each, &reading.name);
-        (reading.measured() && named && !each).then(|| reading.standing() == Some(Standing::Leads))
+        let leads = reading.standing() == Some(Standing::Leads);
+        let counts = leads && pen.words.measure(&reading.name).is_none();
+        let counts = counts
+            && reading
+                .amount
+                .as_ref()
+                .is_some_and(|(taken, ..)| taken.counts());
+        ((reading.measured() || counts) && named && !each).then_some(leads)
     };
-    let Some(first) = standing(pieces[0].1) else {
-        return whole;
-    };
-    let alike = pieces
-        .iter()
-        .all(|(_, piece)| standing(piece) == Some(first));
-    if alike { pieces } else { whole }
+    let mut head = None;
+    if let Some((before, after)) = pieces[0].1.split_once(": ")
+        && standing(after).is_some()
+    {
+        head = Some(before);
+        pieces[0] = (before.len() + 2, after);
+    }
+    let first = standing(pieces[0].1);
+    let alike = pieces.iter().all(|(_, piece)| standing(piece) == first);
+    let measured = Reading::of(pieces[0].1, pen).measured();
+    if alike && measured && first.is_some() && pieces.len() > 1 {
+        (head, pieces)
+    } else {
+        whole
+    }
 }
 
 /// Entries as rows, once it is known whether the lines have units.
@@ -300,11 +332,14 @@ pub(super) fn weight(amount: &Amount) -> f64 {
 
 /// Whether an amount is the sum of those above it, as far as sums are rounded.
 pub(super) fn sums_up(amount: &Amount, sum: f64) -> bool {
-    sum > 0.0 && (weight(amount) - sum).abs() <= 0.005 * sum
+    let amount = match amount {
+        Amount::Pieces { low, .. } => *low,
+        amount => weight(amount),
+    };
+    sum > 0.0 && (amount - sum).abs() <= 0.005 * sum
 }
 
 fn too_long(place: &Place, excerpt: &str, length: usize) -> Diagnostic {
     let message = format!("the name has {length} characters, {LONGEST_NAME} at most");
-    let help = "shorten it; a quote that is not closed takes in the lines below it";
-    problem("F013", message, place, excerpt, 1).help(help)
+    problem("F013", message, place, excerpt, 1).help("shorten it")
 }

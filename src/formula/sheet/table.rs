@@ -55,12 +55,12 @@ impl<'a> Table<'a> {
         self.preamble(sheet);
         let (mut part, mut method, mut sum) = (String::new(), false, 0.0);
         for line in self.entries() {
-            let left = |what: &str| {
-                (
-                    self.grid.place(line, first(line)),
-                    left_aside(what, &shown(line)),
-                )
-            };
+            let text = shown(line);
+            let left = |what: &str| (self.grid.place(line, first(line)), left_aside(what, &text));
+            if !text.contains(char::is_alphanumeric) {
+                sheet.unread.push(left("a rule"));
+                continue;
+            }
             let name = line.text(Some(self.columns.name));
             let alone = self.alone(line);
             let words = alone.unwrap_or(if self.numbered(line) { "" } else { name });
@@ -202,12 +202,17 @@ impl<'a> Table<'a> {
             Ok(None) => self.within(name, &mut row),
             Err((fault, column)) => {
                 let place = self.grid.place(line, column);
-                problems.push(fault.told(
-                    line.text(Some(column)),
-                    &place,
-                    &line.excerpt,
-                    &self.pen,
-                ));
+                let text = line.text(Some(column));
+                let mut told = fault.told(text, &place, &line.excerpt, &self.pen);
+                // "butter, melted,100"
+                let next = line.cells.get(column + 1);
+                if self.grid.delimiter == Some(b',')
+                    && fault == Fault::Number
+                    && next.is_some_and(|next| said(next, &self.pen).is_ok())
+                {
+                    told = told.help("put a name that holds a comma in double quotes");
+                }
+                problems.push(told);
             }
         }
         if let Amount::Pieces { piece, .. } = &mut row.amount
