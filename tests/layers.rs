@@ -58,8 +58,9 @@ const LAYERS: &[(&str, &[&str])] = &[
 
 /// Imports of which only these names are meant.
 const NARROW: &[(&str, &str, &[&str])] = &[
-    // A formula file is a table like any other; nothing else of the loader concerns it.
-    ("formula", "load", &["Record", "Table"]),
+    // A formula file is a table like any other, and its words are data; nothing else of the loader
+    // concerns it.
+    ("formula", "load", &["Files", "Record", "Table"]),
     ("store", "load", &["Files", "catalogue", "rules_of", "self"]),
     ("store", "index", &["Index"]),
     ("engine", "load", &["Files", "check", "critical"]),
