@@ -250,15 +250,6 @@ fn first_line(text: &str, position: &csv::Position) -> usize {
     position.line() as usize + skipped.filter(|byte| **byte == b'\n').count()
 }
 
-/// The line a record starts on. The reader stands at the end of the record before: the line feed of
-/// a `\r\n` and empty lines still lie ahead of it.
-fn first_line(text: &str, position: &csv::Position) -> usize {
-    let rest = text.as_bytes().get(position.byte() as usize..);
-    let ends = rest.unwrap_or_default().iter();
-    let skipped = ends.take_while(|byte| matches!(byte, b'\r' | b'\n'));
-    position.line() as usize + skipped.filter(|byte| **byte == b'\n').count()
-}
-
 /// The character column, from 1, at which the cell number `index` of a line starts.
 fn cell_column(line: &str, index: usize, cell: &str) -> usize {
     let (mut quoted, mut commas) = (false, 0);
