@@ -11,10 +11,11 @@ use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::{Catalogue, Grade, Meant, Naming, Piece, Qualifier, fold};
 
 /// Words for what a qualifier tells.
-const QUALIFIERS: [(&str, Qualifier); 3] = [
+const QUALIFIERS: [(&str, Qualifier); 4] = [
     ("link", Qualifier::Link),
     ("plain", Qualifier::Plain),
     ("form", Qualifier::Form),
+    ("tail", Qualifier::Tail),
 ];
 
 #[derive(Deserialize)]

@@ -20,6 +20,8 @@ pub enum Qualifier {
     Plain,
     /// A form the figures may not cover: `toasted`, `sliced`; left aside only when told.
     Form,
+    /// It begins a remark: `for`, `to finish`.
+    Tail,
 }
 
 /// Grades of one thing that differ by a figure: creams by fat, spirits by strength.

@@ -34,9 +34,10 @@ pub(super) fn resolve(scope: &Scope<'_>, typed: &str) -> Outcome {
     if let Some(key) = scope.catalogue.key(typed).filter(|_| !said) {
         return Outcome::Taken(Taken::sure(key));
     }
-    let steps: [&dyn Fn() -> Option<Outcome>; 7] = [
+    let steps: [&dyn Fn() -> Option<Outcome>; 8] = [
         &|| scope.plainly(typed),
         &|| scope.without_forms(typed),
+        &|| scope.two_names(typed),
         &|| scope.with_brackets_apart(typed),
         &|| scope.with_tail_apart(typed),
         &|| scope.first_of_alternatives(typed),
@@ -290,22 +291,23 @@ impl Scope<'_> {
 
     /// `lemon juice, from 2 lemons`, `butter for greasing`: a tail that names nothing else.
     fn with_tail_apart(&self, text: &str) -> Option<Outcome> {
-        let cuts = [
-            ", ",
-            " - ",
-            " – ",
-            "; ",
-            ": ",
-            " for ",
-            " from ",
-            " to taste",
-            " aus ",
-            " zum ",
-            " pour ",
-        ];
-        let places = cuts
+        let signs = [", ", " - ", " – ", "; ", ": ", " w/"]
+            .into_iter()
+            .map(str::to_string);
+        let naming = &self.catalogue.naming;
+        let remarks = naming
+            .qualifiers
             .iter()
-            .flat_map(|cut| text.match_indices(cut).map(|(at, _)| at));
+            .filter(|(_, kind)| **kind == Qualifier::Tail);
+        let remarks = remarks.map(|(word, _)| format!(" {} ", word.replace('_', " ")));
+        let lower = format!("{} ", text.to_lowercase());
+        let cuts: Vec<String> = signs.chain(remarks).collect();
+        let places = cuts.iter().flat_map(|cut| {
+            let found = lower.match_indices(cut.as_str()).map(|(at, _)| at);
+            found
+                .filter(|at| text.is_char_boundary(*at))
+                .collect::<Vec<_>>()
+        });
         let mut places: Vec<usize> = places.collect();
         places.sort_unstable();
         for at in places.into_iter().rev() {
@@ -323,7 +325,8 @@ impl Scope<'_> {
                     || head_words.iter().any(|other| other.stem == word.stem)
             };
             let tail_words = self.words(tail);
-            let remark = tail.starts_with("for ") || tail.starts_with("from ");
+            let first = tail_words.first();
+            let remark = first.is_some_and(|word| word.qualifier == Some(Qualifier::Tail));
             if !remark && !tail_words.iter().all(harmless) {
                 continue;
             }
@@ -397,6 +400,17 @@ impl Scope<'_> {
 
     fn either_way(&self, text: &str) -> Option<Outcome> {
         self.plainly(text).or_else(|| self.without_forms(text))
+    }
+
+    /// Two names of one thing side by side: `E1442 waxy maize starch`.
+    fn two_names(&self, text: &str) -> Option<Outcome> {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        (1..words.len().min(5)).find_map(|cut| {
+            let (first, second) = (words[..cut].join(" "), words[cut..].join(" "));
+            let (one, two) = (self.plainly(&first)?.keys(), self.plainly(&second)?.keys());
+            let both = one.into_iter().find(|key| two.contains(key))?;
+            Some(Outcome::Taken(Taken::sure(both)))
+        })
     }
 
     /// A name with words mistyped.
