@@ -53,6 +53,10 @@ const MINOR: [&str; 3] = ["flavour", "flavour enhancer", "colour"];
 /// Source: common-practice (flavours, colours and a pinch of spice lie below).
 const TRACE: f64 = 1.0;
 const TRACES: f64 = 2.0;
+/// How near an unknown line is to the sum of the others where it is their total.
+const SUM: f64 = 0.03;
+/// Words from which an unknown line is a remark, not a name.
+const LONGEST: usize = 5;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
 
@@ -172,6 +176,14 @@ impl Reader<'_> {
         let all: f64 = unknown.iter().filter_map(|(.., grams)| *grams).sum();
         let small = |grams: f64, most: f64| 100.0 * grams <= most * (known + all);
         for (problem, typed, grams) in unknown {
+            let rest = known + all - grams.unwrap_or(0.0);
+            let sum = grams.is_some_and(|g| (g - rest).abs() <= SUM * rest);
+            if sum || typed.split_whitespace().count() > LONGEST {
+                formula
+                    .aside
+                    .push(format!("`{typed}` was not read as an ingredient"));
+                continue;
+            }
             match grams {
                 Some(grams) if small(grams, TRACE) && small(all, TRACES) => {
                     formula.aside.push(format!(

@@ -408,8 +408,15 @@ impl Scope<'_> {
         (1..words.len().min(5)).find_map(|cut| {
             let (first, second) = (words[..cut].join(" "), words[cut..].join(" "));
             let (one, two) = (self.plainly(&first)?.keys(), self.plainly(&second)?.keys());
-            let both = one.into_iter().find(|key| two.contains(key))?;
-            Some(Outcome::Taken(Taken::sure(both)))
+            let both = one.iter().find(|key| two.contains(key)).copied();
+            // A number is the surer of two names of one family.
+            let family = |key: &IngredientKey| &self.catalogue.ingredient(*key).family;
+            let numbered = first.to_lowercase().starts_with('e')
+                && first.ends_with(|c: char| c.is_ascii_digit());
+            let kin = one
+                .first()
+                .filter(|key| numbered && two.iter().any(|other| family(other) == family(key)));
+            Some(Outcome::Taken(Taken::sure(both.or(kin.copied())?)))
         })
     }
 
