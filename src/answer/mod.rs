@@ -75,6 +75,9 @@ pub struct Asked {
     /// What was taken for granted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<String>,
+    /// That what is to go is not in the formula; the answer then stands for another.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub absent: String,
     /// Words set aside.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub set_aside: Vec<String>,

@@ -133,10 +133,7 @@ impl Engine {
                 .comparison
                 .as_ref()
                 .map_or(String::new(), |c| c.summary.clone()),
-            "swap" | "adjust" => asked
-                .swap
-                .as_ref()
-                .map_or(asked.ask.clone(), |s| s.summary.clone()),
+            "swap" | "adjust" => self.swap_summary(asked),
             "diagnose" => summary::of_causes(&asked.causes),
             "how-to" => summary::of_steps(asked),
             "assess" => match asked.told.first() {
@@ -144,6 +141,19 @@ impl Engine {
                 None => asked.ask.clone(),
             },
             _ => asked.ask.clone(),
+        }
+    }
+
+    fn swap_summary(&self, asked: &Asked) -> String {
+        let Some(swap) = &asked.swap else {
+            return match asked.absent.is_empty() {
+                true => asked.ask.clone(),
+                false => asked.absent.clone(),
+            };
+        };
+        match asked.absent.as_str() {
+            "" => swap.summary.clone(),
+            absent => format!("{absent} Elsewhere: {}", summary::lower(&swap.summary)),
         }
     }
 
@@ -498,9 +508,15 @@ impl Engine {
                 .iter()
                 .map(|k| self.catalogue.ingredient(*k).name.as_str())
                 .collect();
-            asked
-                .assumed
-                .push(format!("{} is not in {}", names.join(", "), base.name));
+            asked.absent = format!("There is no {} in {}.", names.join(" or "), base.name);
+            let ids = keys
+                .iter()
+                .map(|k| self.catalogue.ingredient(*k).id.clone());
+            let leaver = Leaver::Ingredients(ids.collect());
+            let newcomers: Vec<String> = (newcomers.iter())
+                .map(|k| self.catalogue.ingredient(*k).id.clone())
+                .collect();
+            return self.ask_swap(asked, None, leaver, &newcomers, amount, wish, dish, strict);
         }
         let leavers = if held.is_empty() { keys } else { held };
         let grams = |key: IngredientKey| match amount {

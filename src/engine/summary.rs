@@ -2,14 +2,18 @@
 
 use super::swapping::number;
 use crate::answer::{
-    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, FoundHit, Hits, OptionOut,
-    ProfileOut, SwapOut, ValueOut,
+    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, ConflictOut, FoundHit, Hits, KeptOut,
+    OptionOut, ProfileOut, SwapOut, ValueOut,
 };
 use crate::formula::weighed;
 use crate::model::Dial;
 
 /// How many things a first line names before it only counts.
 const NAMED: usize = 3;
+/// Share of the water frozen at -18 C from which a mix is taken to be one that freezes, and below which
+/// it no longer does, %. Source: common-practice.
+const FREEZES: f64 = 55.0;
+const LIQUID: f64 = 35.0;
 /// A step warmer than this is one of heating, C.
 const WARM: f64 = 30.0;
 /// How many moved figures a first line tells.
@@ -104,12 +108,24 @@ fn of_option(option: &OptionOut, asking: Asking<'_>) -> String {
     };
     let asked = option.changed.iter().filter(|c| c.asked);
     let mut said: Vec<String> = asked.filter_map(moved).collect();
-    let kept: Vec<String> = option
-        .kept
-        .iter()
-        .filter(|k| k.asked)
+    // What moved, though by less than is felt, is told with its figures.
+    let shown = |k: &KeptOut, figure: f64| {
+        Dial::parse(&k.property).map_or(String::new(), |dial| told_figure(dial, figure))
+    };
+    let asked_kept = || option.kept.iter().filter(|k| k.asked);
+    let still = asked_kept().filter(|k| shown(k, k.before) == shown(k, k.after));
+    let kept: Vec<String> = still
         .filter_map(|k| Some(Dial::parse(&k.property)?.name().to_string()))
         .collect();
+    let hardly = asked_kept().filter(|k| shown(k, k.before) != shown(k, k.after));
+    said.extend(hardly.filter_map(|k| {
+        moved(&ChangedOut {
+            property: k.property.clone(),
+            before: k.before,
+            after: k.after,
+            asked: true,
+        })
+    }));
     if !kept.is_empty() {
         let hold = if kept.len() > 1 { "hold" } else { "holds" };
         said.push(format!("{} {hold}", joined(&kept)));
@@ -131,8 +147,37 @@ fn of_option(option: &OptionOut, asking: Asking<'_>) -> String {
     }
 }
 
+/// Whether a mix that froze still does.
+fn sane(option: &OptionOut) -> bool {
+    let cold = |a: &Option<Box<Assessment>>| -> Option<f64> {
+        let frozen = a
+            .as_ref()?
+            .frozen_water
+            .iter()
+            .find(|f| f.celsius == -18.0)?;
+        Some(frozen.percent)
+    };
+    match (cold(&option.before), cold(&option.after)) {
+        (Some(was), Some(is)) => was < FREEZES || is >= LIQUID,
+        (Some(was), None) => was < FREEZES,
+        _ => true,
+    }
+}
+
 /// A swap or an adjustment with its sentences.
 pub(super) fn told(mut out: SwapOut, asking: Asking<'_>) -> SwapOut {
+    let before = out.options.len();
+    out.options.retain(sane);
+    if out.options.is_empty() && before > 0 {
+        out.why_none.insert(
+            0,
+            ConflictOut {
+                constraint: "sane".into(),
+                text: "only a recipe that no longer freezes would do".into(),
+                nearest: None,
+            },
+        );
+    }
     for option in out.options.iter_mut().chain(&mut out.nearest) {
         option.summary = of_option(option, asking);
     }
@@ -236,12 +281,16 @@ pub(super) fn of_hits(hits: &Hits) -> String {
             true => "Nothing is known that does all of that.".into(),
             false => format!("Nothing found; the nearest: {}.", hits.nearest.join(", ")),
         },
-        1 => format!("One: {}.", named(&hits.hits[0])),
+        1 => format!(
+            "{}, and nothing else known here.",
+            capital(&named(&hits.hits[0]))
+        ),
         total => {
             let first: Vec<String> = hits.hits.iter().take(NAMED).map(named).collect();
+            let first = capital(&joined(&first));
             match total > NAMED {
-                true => format!("{total} do; first {}.", joined(&first)),
-                false => format!("{total} do: {}.", joined(&first)),
+                true => format!("{first} first, of {total} found."),
+                false => format!("{first}."),
             }
         }
     }
@@ -374,7 +423,7 @@ fn capital(text: &str) -> String {
 }
 
 /// A sentence as part of another; an abbreviation keeps its capitals.
-fn lower(text: &str) -> String {
+pub(super) fn lower(text: &str) -> String {
     let mut letters = text.chars();
     let (first, rest) = (letters.next(), letters.as_str());
     match first {
