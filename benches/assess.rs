@@ -2,11 +2,15 @@
 //!
 //! Wanted: 100,000 states a second without a curve, 20,000 with thirty points of it.
 
+use std::collections::HashMap;
+
 use divan::{Bencher, black_box};
-use tamis::formula::{Assessor, Formula, Profile};
+use tamis::formula::sheet::Words;
+use tamis::formula::{Assessor, Formula, Profiles, Reader};
 use tamis::load::Files;
 use tamis::model::Catalogue;
 use tamis::model::unit::Celsius;
+use tamis::names::Names;
 use tamis::texture;
 
 fn main() {
@@ -28,15 +32,24 @@ sucralose,0.05
 
 struct Kitchen {
     catalogue: Catalogue,
-    profiles: Vec<Profile>,
+    profiles: Profiles,
     formula: Formula,
 }
 
 impl Kitchen {
     fn new() -> Self {
-        let catalogue = tamis::load::catalogue(&Files::embedded()).expect("shipped data load");
-        let profiles = catalogue.ingredients.iter().map(Profile::of).collect();
-        let formula = Formula::read("bench.csv", FORMULA.as_bytes(), &catalogue)
+        let files = Files::embedded();
+        let catalogue = tamis::load::catalogue(&files).expect("shipped data load");
+        let profiles = Profiles::of(&catalogue);
+        let reader = Reader {
+            catalogue: &catalogue,
+            names: &Names::default(),
+            words: &Words::of(&files),
+            batch: None,
+            picks: &HashMap::new(),
+        };
+        let formula = reader
+            .read("bench.csv", None, FORMULA.as_bytes())
             .expect("the formula names shipped ingredients");
         Kitchen {
             catalogue,

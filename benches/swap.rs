@@ -4,9 +4,14 @@
 //! constraints, settled by the full model, in 100 ms; four newcomers out of 300 in 2 s.
 //! The best set by the lines alone is also asked of a general solver, over several instances.
 
+use std::collections::HashMap;
+
 use divan::Bencher;
-use tamis::formula::{Assessor, Formula, Profile};
+use tamis::formula::sheet::Words;
+use tamis::formula::{Assessor, Formula, Profiles, Reader};
+use tamis::load::Files;
 use tamis::model::{Aim, Catalogue, Dial, Expr, Goal, Group, Rule, RuleKind, Wish};
+use tamis::names::Names;
 use tamis::swap::{Frame, Free, KEPT, Request, Row, Space, Target, feels, search, swap, targets};
 
 fn main() {
@@ -26,7 +31,7 @@ const GOALS: [(Dial, Aim); 6] = [
 /// The shipped data with a rule that lets everything stand in for sucrose.
 fn catalogue() -> Catalogue {
     let mut catalogue =
-        tamis::load::catalogue(&tamis::load::Files::embedded()).expect("the shipped data is sound");
+        tamis::load::catalogue(&Files::embedded()).expect("the shipped data is sound");
     let rule = catalogue
         .rules
         .iter()
@@ -44,7 +49,15 @@ fn catalogue() -> Catalogue {
 
 fn formula(catalogue: &Catalogue) -> Formula {
     let bytes = include_bytes!("../data/formulas/reference-ice-cream.csv");
-    Formula::read("reference-ice-cream.csv", bytes, catalogue).expect("it is sound")
+    let reader = Reader {
+        catalogue,
+        names: &Names::default(),
+        words: &Words::of(&Files::embedded()),
+        batch: None,
+        picks: &HashMap::new(),
+    };
+    let read = reader.read("reference-ice-cream.csv", None, bytes);
+    read.expect("it is sound")
 }
 
 fn wish(shelf: Vec<String>, at_most: usize) -> Wish {
@@ -95,7 +108,7 @@ fn shelf(assessor: Assessor<'_>, formula: &Formula, count: usize) -> Vec<String>
 #[divan::bench(args = [(450, 3), (300, 3), (300, 4)], sample_count = 15, sample_size = 1)]
 fn whole_swap(bencher: Bencher, (candidates, at_most): (usize, usize)) {
     let catalogue = catalogue();
-    let profiles: Vec<Profile> = catalogue.ingredients.iter().map(Profile::of).collect();
+    let profiles = Profiles::of(&catalogue);
     let assessor = Assessor {
         catalogue: &catalogue,
         profiles: &profiles,
@@ -133,7 +146,7 @@ impl Lines {
     /// One of several questions: other candidates, and another cut of the sugars.
     fn instance(count: usize, number: usize) -> Self {
         let catalogue = catalogue();
-        let profiles: Vec<Profile> = catalogue.ingredients.iter().map(Profile::of).collect();
+        let profiles = Profiles::of(&catalogue);
         let assessor = Assessor {
             catalogue: &catalogue,
             profiles: &profiles,

@@ -1,20 +1,24 @@
 //! The demonstration formulas: read without a problem, about a kilogram, and plausible as frozen desserts.
 
-use tamis::formula::{Assessor, Formula, Profile};
-use tamis::load::{Files, catalogue};
+use tamis::formula::Assessor;
+use tamis::load::Files;
+
+mod kitchen;
+
+use kitchen::KITCHEN;
 
 #[test]
 fn demonstration_formulas_are_plausible() {
     let files = Files::embedded();
-    let c = catalogue(&files).unwrap_or_else(|problems| panic!("{problems}"));
-    let profiles: Vec<Profile> = c.ingredients.iter().map(Profile::of).collect();
     let assessor = Assessor {
-        catalogue: &c,
-        profiles: &profiles,
+        catalogue: &KITCHEN.catalogue,
+        profiles: &KITCHEN.profiles,
     };
     let mut names = vec![];
     for (path, text) in files.below("data/formulas/", ".csv") {
-        let formula = Formula::read(path, text.as_bytes(), &c).unwrap_or_else(|p| panic!("{p}"));
+        let formula = KITCHEN
+            .read(path, text.as_bytes())
+            .unwrap_or_else(|p| panic!("{p}"));
         assert!(
             (formula.grams() - 1000.0).abs() <= 30.0,
             "{path} weighs {}",

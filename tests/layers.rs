@@ -11,19 +11,27 @@ const LAYERS: &[(&str, &[&str])] = &[
     ("model", &[]),
     ("condition", &["diagnostic", "model"]),
     ("physics", &["model"]),
+    ("names", &["diagnostic", "model", "physics"]),
     ("load", &["diagnostic", "model", "condition"]),
     ("index", &["diagnostic", "model"]),
     ("store", &["diagnostic", "model", "load", "index"]),
     (
         "formula",
-        &["diagnostic", "model", "condition", "physics", "load"],
+        &[
+            "diagnostic",
+            "model",
+            "condition",
+            "physics",
+            "names",
+            "load",
+        ],
     ),
     ("texture", &["model", "condition", "physics", "formula"]),
     (
         "swap",
         &["model", "condition", "physics", "formula", "texture"],
     ),
-    ("query", &["diagnostic", "model", "condition"]),
+    ("query", &["diagnostic", "model", "condition", "names"]),
     ("answer", &[]),
     (
         "engine",
@@ -32,6 +40,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "model",
             "condition",
             "physics",
+            "names",
             "load",
             "index",
             "store",
@@ -48,6 +57,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "diagnostic",
             "model",
             "condition",
+            "names",
             "load",
             "formula",
             "answer",
@@ -58,10 +68,17 @@ const LAYERS: &[(&str, &[&str])] = &[
 
 /// Imports of which only these names are meant.
 const NARROW: &[(&str, &str, &[&str])] = &[
-    // A formula file is a table like any other, and its words are data; nothing else of the loader
-    // concerns it.
-    ("formula", "load", &["Files", "Record", "Table"]),
-    ("store", "load", &["Files", "catalogue", "rules_of", "self"]),
+    // Of a name only its letters and, for a syrup, its DE are judged; no problem is told here.
+    ("names", "diagnostic", &["edit_distance"]),
+    ("names", "physics", &["syrup"]),
+    // The words of formula files stand in a table of the data; nothing else of the loader concerns it.
+    ("formula", "load", &["Files", "Table"]),
+    ("formula", "names", &["Names", "Outcome"]),
+    // A question knows a name by its words; what it means beyond that is the engine's affair.
+    ("query", "names", &["syrup_named"]),
+    ("engine", "names", &["Names", "Outcome", "self"]),
+    ("cli", "names", &["Outcome"]),
+    ("store", "load", &["Files", "self"]),
     ("store", "index", &["Index"]),
     ("engine", "load", &["Files", "check", "critical"]),
     ("cli", "load", &["Files", "Own", "TABLES", "opened"]),

@@ -1,9 +1,13 @@
 //! The swap against dense sampling of the full model, and the margins of its lines.
 
 use rayon::prelude::*;
-use tamis::formula::{Assessor, Formula, Profile, State};
-use tamis::model::{Aim, Catalogue, Dial, Goal, IngredientKey, Wish};
+use tamis::formula::{Assessor, Formula, State};
+use tamis::model::{Aim, Dial, Goal, IngredientKey, Wish};
 use tamis::swap::{Frame, Request, Target, feels, swap, targets};
+
+mod kitchen;
+
+use kitchen::KITCHEN;
 
 /// Grams are given to what a scale shows and the grid is finite; a twentieth of a tolerance is both.
 const ROUGH: f64 = 0.05;
@@ -12,20 +16,10 @@ const STEPS: u32 = 28;
 /// Sets of three drawn from the whole kitchen and solved alone.
 const SHELVES: usize = 600;
 
-fn catalogue() -> Catalogue {
-    tamis::load::catalogue(&tamis::load::Files::embedded()).expect("the shipped data is sound")
-}
-
-fn profiles(catalogue: &Catalogue) -> Vec<Profile> {
-    catalogue.ingredients.iter().map(Profile::of).collect()
-}
-
-fn formula(catalogue: &Catalogue, name: &str) -> Formula {
+fn formula(name: &str) -> Formula {
     let file = format!("data/formulas/reference-{name}.csv");
     let bytes = std::fs::read(&file).expect("the reference formula stands in data");
-    Formula::read(&file, &bytes, catalogue)
-        .expect("it is sound")
-        .merged()
+    KITCHEN.read(&file, &bytes).expect("it is sound").merged()
 }
 
 fn worst(targets: &[Target], state: &State) -> f64 {
@@ -77,11 +71,10 @@ impl Grid<'_> {
 
 #[test]
 fn dense_sampling_never_beats_the_swap() {
-    let catalogue = catalogue();
-    let profiles = profiles(&catalogue);
+    let catalogue = &KITCHEN.catalogue;
     let assessor = Assessor {
-        catalogue: &catalogue,
-        profiles: &profiles,
+        catalogue,
+        profiles: &KITCHEN.profiles,
     };
     let key = |id: &str| catalogue.key(id).expect("a common ingredient");
     let shelf = [
@@ -108,7 +101,7 @@ fn dense_sampling_never_beats_the_swap() {
         ],
     ];
     for name in ["ice-cream", "sorbet"] {
-        let formula = formula(&catalogue, name);
+        let formula = formula(name);
         let leaver = (key("sucrose"), formula.grams_of(key("sucrose")));
         for goals in &wishes {
             let wish = Wish {
@@ -174,11 +167,10 @@ fn dense_sampling_never_beats_the_swap() {
 /// them, they come no nearer to the wish by the full model than the search of all.
 #[test]
 fn no_shelf_beats_the_whole_kitchen() {
-    let catalogue = catalogue();
-    let profiles = profiles(&catalogue);
+    let catalogue = &KITCHEN.catalogue;
     let assessor = Assessor {
-        catalogue: &catalogue,
-        profiles: &profiles,
+        catalogue,
+        profiles: &KITCHEN.profiles,
     };
     let key = |id: &str| catalogue.key(id).expect("a common ingredient");
     let wishes = [
@@ -197,7 +189,7 @@ fn no_shelf_beats_the_whole_kitchen() {
         ],
     ];
     for name in ["ice-cream", "sorbet"] {
-        let formula = formula(&catalogue, name);
+        let formula = formula(name);
         let sucrose = key("sucrose");
         for goals in &wishes {
             let searched = |shelf: Option<Vec<String>>| {
@@ -267,11 +259,10 @@ const LEVELLED: f64 = 0.005;
 
 #[test]
 fn lines_stray_no_further_than_their_margins() {
-    let catalogue = catalogue();
-    let profiles = profiles(&catalogue);
+    let catalogue = &KITCHEN.catalogue;
     let assessor = Assessor {
-        catalogue: &catalogue,
-        profiles: &profiles,
+        catalogue,
+        profiles: &KITCHEN.profiles,
     };
     let key = |id: &str| catalogue.key(id).expect("a common ingredient");
     // Dial, and how far from the mix as it was an aim may lie: twice what a plain "lower" asks.
@@ -284,7 +275,7 @@ fn lines_stray_no_further_than_their_margins() {
     ];
     let mut draw = Draw(1);
     for name in ["ice-cream", "sorbet"] {
-        let formula = formula(&catalogue, name);
+        let formula = formula(name);
         let before = assessor.state(&formula);
         let (sucrose, water) = (key("sucrose"), key("water"));
         let wish = Wish {
@@ -294,7 +285,7 @@ fn lines_stray_no_further_than_their_margins() {
             }],
             ..Wish::default()
         };
-        let (kept, _) = targets(&wish, &before, &feels(&catalogue, &before));
+        let (kept, _) = targets(&wish, &before, &feels(catalogue, &before));
         assert!(!kept.is_empty());
         let swapped = swap(
             assessor,

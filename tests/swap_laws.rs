@@ -156,8 +156,6 @@ fn total(amounts: &[Amount]) -> f64 {
 
 fn read_back(amounts: &[Amount]) -> Formula {
     Formula {
-        name: String::new(),
-        dish: String::new(),
         lines: amounts
             .iter()
             .map(|a| Line {
@@ -165,6 +163,7 @@ fn read_back(amounts: &[Amount]) -> Formula {
                 grams: a.grams,
             })
             .collect(),
+        ..Formula::default()
     }
 }
 

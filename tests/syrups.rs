@@ -2,10 +2,11 @@
 
 use tamis::diagnostic::Problems;
 use tamis::engine::Engine;
-use tamis::formula::syrup::{RULES, fault, worked_out};
-use tamis::formula::{Formula, SyrupKind, SyrupName};
+use tamis::formula::Formula;
 use tamis::load::{Files, catalogue};
-use tamis::model::{Catalogue, Ingredient, Named, SourceKind};
+use tamis::model::{Catalogue, Ingredient, IngredientKey, SourceKind};
+use tamis::names::syrup::{RULES, fault, worked_out};
+use tamis::names::{SyrupKind, SyrupName};
 use tamis::physics::syrup::Spectrum;
 
 fn shipped() -> Catalogue {
@@ -23,9 +24,12 @@ fn made(kind: SyrupKind, de: f64, c: &Catalogue) -> Ingredient {
     worked_out(&name(kind, de), c).unwrap_or_else(|| panic!("{kind:?} {de}"))
 }
 
+fn opened() -> Engine {
+    Engine::open(Files::embedded(), None).expect("shipped data load")
+}
+
 /// A formula read as the program reads it.
-fn read(engine: &mut Engine, text: &str) -> Result<Formula, Problems> {
-    engine.admit_table(text.as_bytes());
+fn read(engine: &Engine, text: &str) -> Result<Formula, Problems> {
     engine.formula("mix.csv", text.as_bytes())
 }
 
@@ -296,27 +300,32 @@ fn a_de_outside_the_definition_is_no_syrup() {
 }
 
 #[test]
-fn a_name_admits_one_ingredient_and_disturbs_no_other() {
-    let mut engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+fn a_name_defines_one_ingredient_and_disturbs_no_other() {
+    let engine = opened();
     let before: Vec<String> = (engine.catalogue.ingredients.iter())
         .map(|i| i.id.clone())
         .collect();
     let everything = engine.find("", &tamis::model::Expr::Always, 5000).total;
-    engine.admit("swap glucose syrup of DE 47 for 47 DE glucose syrup");
-    engine.admit("glucose-syrup-de47");
-    let one = |engine: &Engine, typed: &str| match engine.catalogue.named(typed) {
-        Named::One(key) => engine.catalogue.ingredient(key).id.clone(),
-        other => panic!("{typed}: {other:?}"),
+    let made = engine.catalogue.key("glucose-syrup-de47");
+    assert_eq!(made, None, "it is not listed");
+    let named = |typed: &str| match engine.resolve(typed).key() {
+        Some(key) => key,
+        None => panic!("{typed}: {:?}", engine.resolve(typed)),
     };
+    let id = |key: IngredientKey| engine.catalogue.ingredient(key).id.as_str();
+    engine.ask("swap glucose syrup of DE 47 for 47 DE glucose syrup", None);
+    let first = named("glucose-syrup-de47");
     for typed in [
         "glucose syrup of DE 47",
         "47 DE glucose syrup",
         "glucose syrup DE 47",
     ] {
-        assert_eq!(one(&engine, typed), "glucose-syrup-de47");
+        assert_eq!(named(typed), first, "{typed}");
     }
+    assert_eq!(id(first), "glucose-syrup-de47");
+    assert!(!engine.catalogue.listed(first));
     let after = &engine.catalogue.ingredients;
-    assert_eq!(after.len(), before.len() + 1);
+    assert_eq!(after.len(), before.len());
     assert!(after.iter().zip(&before).all(|(i, id)| i.id == *id));
     // No list has it unless it is asked for.
     let again = engine.find("", &tamis::model::Expr::Always, 5000).total;
@@ -324,29 +333,26 @@ fn a_name_admits_one_ingredient_and_disturbs_no_other() {
     let hits = engine.find("glucose syrup of DE 47", &tamis::model::Expr::Always, 1);
     assert_eq!(hits.hits[0].id, "glucose-syrup-de47");
     // A curated one is the one meant, in whatever words.
-    engine.admit("glucose syrup with a DE of 42");
-    assert_eq!(
-        one(&engine, "glucose syrup with a DE of 42"),
-        "glucose-syrup-de42"
-    );
-    assert_eq!(engine.catalogue.ingredients.len(), before.len() + 1);
+    let curated = named("glucose syrup with a DE of 42");
+    assert_eq!(id(curated), "glucose-syrup-de42");
+    assert!(engine.catalogue.listed(curated));
     let derived = engine.catalogue.kind("syrup-spectrum");
     assert_eq!(derived, SourceKind::Derived);
 }
 
 #[test]
 fn a_formula_may_name_any_de() {
-    let mut engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    let engine = opened();
     let text = "ingredient,grams\nwater,600\nsucrose,120\nglucose syrup of DE 47,80\nmaltodextrin DE 12,20\n";
-    let formula = read(&mut engine, text).expect("it reads");
+    let formula = read(&engine, text).expect("it reads");
     let written = formula.to_csv(&engine.catalogue);
     assert!(written.contains("glucose-syrup-de47,80"), "{written}");
-    let again = Formula::read("mix.csv", written.as_bytes(), &engine.catalogue);
+    let again = read(&engine, &written);
     assert_eq!(again.expect("it reads back").lines, formula.lines);
     // Between the curated syrups around it, all else equal.
-    let freezing = |engine: &mut Engine, syrup: &str| {
+    let freezing = |syrup: &str| {
         let text = format!("ingredient,grams\nwater,600\nsucrose,120\n{syrup},80\n");
-        let mix = read(engine, &text).expect("it reads");
+        let mix = read(&engine, &text).expect("it reads");
         let state = engine.assessor().state(&mix);
         state
             .dial(tamis::model::Dial::FreezingPoint)
@@ -357,15 +363,15 @@ fn a_formula_may_name_any_de() {
         "glucose-syrup-de47",
         "glucose-syrup-de54",
     ]
-    .map(|syrup| freezing(&mut engine, syrup));
+    .map(|syrup| freezing(syrup));
     assert!(weak > named && named > strong, "{weak} {named} {strong}");
 }
 
 #[test]
 fn a_formula_with_an_impossible_de_says_the_way_out() {
-    let mut engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    let engine = opened();
     let text = "ingredient,grams\nwater,600\nglucose-syrup-de12,80\n";
-    let problems = read(&mut engine, text).expect_err("no such syrup");
+    let problems = read(&engine, text).expect_err("no such syrup");
     let told = problems.to_string();
     assert!(
         told.contains("mix.csv:3:1: error[F003]") && told.contains("write maltodextrin DE 12"),

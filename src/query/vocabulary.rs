@@ -1,7 +1,7 @@
 //! One phrase to its meanings: the word tables, then ingredient names, then property ids.
 
 use crate::model::{Catalogue, Comparison, Dial, IngredientKey, Meant, Named, Word};
-use crate::names;
+use crate::names::syrup_named;
 
 use super::inflection::base_forms;
 use super::sense::{Candidates, Cue, Push, Sense, Unit};
@@ -152,7 +152,7 @@ fn stated(meant: &Meant) -> Candidates {
 
 fn by_name(folded: &str, catalogue: &Catalogue) -> Option<Candidates> {
     if catalogue.bearers(folded).is_empty()
-        && let Some(key) = names::syrup_named(catalogue, folded)
+        && let Some(key) = syrup_named(catalogue, folded)
     {
         return Some(one(&catalogue.ingredient(key).id));
     }
