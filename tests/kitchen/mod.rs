@@ -12,6 +12,7 @@ use tamis::names::Names;
 
 pub struct Kitchen {
     pub catalogue: Catalogue,
+    #[allow(dead_code)] // not every test program works out states
     pub profiles: Profiles,
     pub names: Names,
     pub words: Words,
