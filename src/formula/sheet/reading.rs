@@ -69,10 +69,11 @@ impl Reading {
     pub(super) fn of(text: &str, pen: &Pen) -> Reading {
         let (text, second) = without_brackets(text, pen);
         let leading = pen.amount(&text, false);
-        let trailing = trailing(&text, pen);
         // An amount with a unit goes before a number: "7 up 200 ml".
-        let leads = leading.as_ref().is_some_and(Taken::measured)
-            || leading.is_some() && !trailing.as_ref().is_some_and(|b| b.taken.measured());
+        let measured = leading.as_ref().is_some_and(Taken::measured);
+        let trailing = (!measured).then(|| trailing(&text, pen)).flatten();
+        let behind = trailing.as_ref().is_some_and(|b| b.taken.measured());
+        let leads = measured || !behind;
         if let (true, Some(taken)) = (leads, leading) {
             return led(&text, taken, second, pen);
         }
