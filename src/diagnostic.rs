@@ -41,6 +41,17 @@ pub struct Diagnostic {
     pub message: String,
     /// The way out.
     pub help: Option<String>,
+    /// What may have been meant, likeliest first.
+    pub choices: Vec<Choice>,
+}
+
+/// One thing that may have been meant.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    /// Its id.
+    pub id: String,
+    /// Its name for people.
+    pub name: String,
 }
 
 impl Diagnostic {
@@ -57,6 +68,7 @@ impl Diagnostic {
             width: 0,
             message: message.into(),
             help: None,
+            choices: vec![],
         }
     }
 
@@ -77,6 +89,12 @@ impl Diagnostic {
     /// Sets the way out.
     pub fn help(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
+        self
+    }
+
+    /// Sets what may have been meant.
+    pub fn choices(mut self, choices: Vec<Choice>) -> Self {
+        self.choices = choices;
         self
     }
 
@@ -104,6 +122,9 @@ impl fmt::Display for Diagnostic {
         }
         if let Some(help) = &self.help {
             write!(f, "\n  = help: {}", printable(help))?;
+        }
+        for (n, choice) in self.choices.iter().enumerate() {
+            write!(f, "\n      {}  {}", n + 1, printable(&choice.name))?;
         }
         Ok(())
     }
@@ -164,39 +185,80 @@ impl From<Diagnostic> for Problems {
 
 /// The name nearest to `typed` by edit distance, when one is near enough to be meant.
 pub fn nearest<'a>(typed: &str, names: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let limit = (typed.chars().count() / 3).clamp(1, 4);
-    names
-        .into_iter()
-        .map(|name| (edit_distance(typed, name, limit), name))
-        .filter(|(distance, _)| *distance <= limit)
-        .min()
-        .map(|(_, name)| name)
+    let written: Vec<char> = typed.chars().collect();
+    let set = letters(typed);
+    let mut limit = (written.len() / 3).clamp(1, 4);
+    let mut rows = Rows::default();
+    let mut best: Option<(usize, &str)> = None;
+    let mut other: Vec<char> = vec![];
+    for name in names {
+        // Every edit brings at most one new letter and takes at most one.
+        let named = letters(name);
+        let most = (set & !named).count_ones().max((named & !set).count_ones());
+        if most as usize > limit {
+            continue;
+        }
+        other.clear();
+        other.extend(name.chars());
+        let found = (rows.distance(&written, &other, limit), name);
+        if found.0 <= limit && best.is_none_or(|best| found < best) {
+            limit = found.0;
+            best = Some(found);
+        }
+    }
+    best.map(|(_, name)| name)
+}
+
+/// The set of characters of a text, a bit each; some share one.
+fn letters(text: &str) -> u64 {
+    text.chars()
+        .fold(0, |set, c| set | 1 << (u32::from(c) % 64))
 }
 
 /// Edits (insert, delete, replace, swap of neighbours) from `a` to `b`; `limit + 1` when more than `limit`.
 pub fn edit_distance(a: &str, b: &str, limit: usize) -> usize {
     let (a, b): (Vec<char>, Vec<char>) = (a.chars().collect(), b.chars().collect());
-    if a.len().abs_diff(b.len()) > limit {
-        return limit + 1;
-    }
-    let mut before: Vec<usize> = vec![];
-    let mut previous: Vec<usize> = (0..=b.len()).collect();
-    for i in 1..=a.len() {
-        let mut row = vec![i; b.len() + 1];
-        for j in 1..=b.len() {
-            let replace = previous[j - 1] + usize::from(a[i - 1] != b[j - 1]);
-            row[j] = replace.min(previous[j] + 1).min(row[j - 1] + 1);
-            if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
-                row[j] = row[j].min(before[j - 2] + 1);
-            }
-        }
-        if row.iter().all(|&cost| cost > limit) {
+    Rows::default().distance(&a, &b, limit)
+}
+
+/// The last rows of the table edits are counted in, kept from one pair of texts to the next.
+#[derive(Default)]
+struct Rows {
+    before: Vec<usize>,
+    previous: Vec<usize>,
+    row: Vec<usize>,
+}
+
+impl Rows {
+    fn distance(&mut self, a: &[char], b: &[char], limit: usize) -> usize {
+        if a.len().abs_diff(b.len()) > limit {
             return limit + 1;
         }
-        before = previous;
-        previous = row;
+        let Rows {
+            before,
+            previous,
+            row,
+        } = self;
+        previous.clear();
+        previous.extend(0..=b.len());
+        for i in 1..=a.len() {
+            row.clear();
+            row.resize(b.len() + 1, i);
+            for j in 1..=b.len() {
+                let replace = previous[j - 1] + usize::from(a[i - 1] != b[j - 1]);
+                row[j] = replace.min(previous[j] + 1).min(row[j - 1] + 1);
+                if i > 1 && j > 1 && a[i - 1] == b[j - 2] && a[i - 2] == b[j - 1] {
+                    row[j] = row[j].min(before[j - 2] + 1);
+                }
+            }
+            if row.iter().all(|&cost| cost > limit) {
+                return limit + 1;
+            }
+            std::mem::swap(before, previous);
+            std::mem::swap(previous, row);
+        }
+        previous[b.len()].min(limit + 1)
     }
-    previous[b.len()].min(limit + 1)
 }
 
 #[cfg(test)]
@@ -213,6 +275,27 @@ mod tests {
             ("milk", "salt", 3),
         ] {
             assert_eq!(edit_distance(a, b, 4), distance, "{a} {b}");
+        }
+    }
+
+    #[test]
+    fn the_nearest_of_all_names_is_offered_in_whatever_order_they_come() {
+        let names = ["sucralose", "sucrose", "source", "glucose", "crème", "a"];
+        for typed in [
+            "sucrse", "sucrose", "glucsoe", "creme", "surcose", "b", "ab", "",
+        ] {
+            let limit = (typed.chars().count() / 3).clamp(1, 4);
+            let one_by_one = (names.iter())
+                .map(|name| (edit_distance(typed, name, limit), *name))
+                .filter(|(distance, _)| *distance <= limit)
+                .min()
+                .map(|(_, name)| name);
+            assert_eq!(nearest(typed, names), one_by_one, "{typed}");
+            assert_eq!(
+                nearest(typed, names.into_iter().rev()),
+                one_by_one,
+                "{typed}"
+            );
         }
     }
 

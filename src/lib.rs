@@ -12,6 +12,7 @@ pub mod formula;
 pub mod index;
 pub mod load;
 pub mod model;
+pub mod names;
 pub mod physics;
 pub mod query;
 pub mod store;

@@ -11,7 +11,8 @@ use proptest::prelude::*;
 use proptest::strategy::Union;
 use tamis::condition;
 use tamis::diagnostic::Problems;
-use tamis::formula::Formula;
+use tamis::engine::LONGEST_TEXT;
+use tamis::formula::{Formula, LONGEST_NAME, MOST_LINES, within_limits};
 use tamis::load::{self, Files};
 use tamis::model::{Catalogue, Comparison, Dial, Expr, Group, PropertyKind, Subject, Test};
 use tamis::query;
@@ -287,12 +288,148 @@ fn a_hundred_megabytes_are_refused_without_being_read() {
     std::fs::remove_file(path).expect("removed");
 }
 
-#[cfg(target_os = "linux")]
+#[cfg(unix)]
 #[test]
-fn a_file_without_end_is_refused() {
+fn devices_and_pipes_are_no_files() {
+    let folder = program::fresh_folder("bad-input-pipes");
+    let pipe = |name: &str| {
+        let made = std::process::Command::new("mkfifo")
+            .arg(folder.join(name))
+            .status();
+        assert!(made.expect("mkfifo is there").success());
+    };
+    std::fs::create_dir_all(folder.join("base/data")).expect("writable");
+    std::fs::create_dir_all(folder.join("base/schema")).expect("writable");
+    for name in ["pipe.csv", "values.csv", "base/data/sources.csv"] {
+        pipe(name);
+    }
+    let why = "it is a device or a pipe, not a file";
     let start = Instant::now();
-    refused("zeros", &run(&["assess", "/dev/zero"]), &["error[F002]"]);
+    for args in [
+        ["assess", "/dev/zero"],
+        ["assess", "/dev/null"],
+        ["assess", "pipe.csv"],
+        ["check", "base"],
+        ["--own=.", "properties"],
+    ] {
+        let ran = ran(tamis().current_dir(&folder).args(args));
+        refused(&args.join(" "), &ran, &["error[I001]", why]);
+    }
+    let ran = ran(tamis()
+        .current_dir(&folder)
+        .args(["ask", "why is it icy", "--in", "pipe.csv"]));
+    refused("in", &ran, &["pipe.csv: error[I001]", why]);
     assert!(start.elapsed() < SOON, "{:?}", start.elapsed());
+}
+
+/// A formula file of so many lines alike.
+fn long(line: &str, count: usize) -> String {
+    format!("ingredient,grams\n{}", format!("{line}\n").repeat(count))
+}
+
+#[test]
+fn as_many_lines_as_may_be_are_read_soon() {
+    let most = MOST_LINES - 1;
+    // Line, and what is told of the first.
+    for (line, told) in [
+        ("sucrose,1", None),
+        ("sucrse,1", Some("most.csv:2:1: error[F003]")),
+        ("milk,1", Some("most.csv:2:1: error[F004]")),
+        ("sucrose,x", Some("most.csv:2:9: error[F007]")),
+    ] {
+        let start = Instant::now();
+        let ran = assess("most.csv", long(line, most).as_bytes());
+        assert!(start.elapsed() < SOON, "{line}: {:?}", start.elapsed());
+        match told {
+            None => assert_eq!(ran.code, Some(0), "{}", ran.err),
+            Some(told) => refused(line, &ran, &[told, "and 969 more problems"]),
+        }
+    }
+    for count in [most + 1, 10_000] {
+        for line in ["sucrose,1", "sucrse,1", "sucrose,x"] {
+            let ran = assess("more.csv", long(line, count).as_bytes());
+            let message = format!("the file has {} lines; at most 1000 are read", count + 1);
+            refused(line, &ran, &["more.csv: error[F012]", &message]);
+        }
+    }
+}
+
+#[test]
+fn an_endless_name_is_refused_at_its_place() {
+    let longest = "x".repeat(LONGEST_NAME);
+    let text = format!("ingredient,grams\n{longest},1\n");
+    let told = ["name.csv:2:1: error[F003]"];
+    refused("longest", &assess("name.csv", text.as_bytes()), &told);
+    for name in ["x".repeat(LONGEST_NAME + 1), "milk ".repeat(200_000)] {
+        let text = format!("grams,ingredient\n1,sucrose\n1,{name}\n2,{name}\n");
+        let start = Instant::now();
+        let ran = assess("name.csv", text.as_bytes());
+        let told = [
+            "name.csv:3:3: error[F013]",
+            "name.csv:4:3: error[F013]",
+            "at most 200 are read",
+        ];
+        refused("name", &ran, &told);
+        assert!(start.elapsed() < SOON, "{:?}", start.elapsed());
+    }
+}
+
+/// A text of so many characters made of one part over and over.
+fn over_and_over(part: &str, characters: usize) -> String {
+    part.chars().cycle().take(characters).collect()
+}
+
+#[test]
+fn the_longest_question_is_answered_soon() {
+    for part in [
+        "is it milk? ",
+        "a cream, is it it it it ",
+        "can it milk and can it cream ",
+        "what is sugar? ",
+        "hwo musch suger ",
+        "? a b ",
+        "it ",
+        ",",
+        "x",
+    ] {
+        let text = over_and_over(part, LONGEST_TEXT);
+        let start = Instant::now();
+        let ran = run(&["ask", &text]);
+        assert!(matches!(ran.code, Some(0 | 1)), "{part}: {}", ran.err);
+        assert!(start.elapsed() < SOON, "{part}: {:?}", start.elapsed());
+    }
+}
+
+#[test]
+fn a_longer_text_is_refused() {
+    let mix = program::formula("sour-cherry-sorbet");
+    let text = over_and_over("milk ", LONGEST_TEXT + 1);
+    let text = text.as_str();
+    let table: &[&[&str]] = &[
+        &["ask", text],
+        &["show", text],
+        &["find", text],
+        &["compare", "sucrose", text],
+        &["compare", "sucrose", "xylitol", "--by", text],
+        &["swap", &mix, "--replace", text],
+        &["swap", &mix, "--replace", "sucrose", "--with", text],
+        &["swap", &mix, "--replace", "sucrose", "--shelf", text],
+        &["adjust", &mix, "--add", text],
+        &["adjust", &mix, "--target", text],
+    ];
+    for args in table {
+        let told = [
+            "question: error[Q019]: the text has 2001 characters; at most 2000 are read",
+            "one thing at a time",
+        ];
+        refused(&args[..args.len() - 1].join(" "), &run(args), &told);
+    }
+    // Characters count, not bytes.
+    let wide = over_and_over("crème ", LONGEST_TEXT);
+    assert!(matches!(run(&["ask", &wide]).code, Some(0 | 1)));
+    // Scripts write long conditions.
+    let named = "not this is sucrose and ".repeat(200) + "family polyol";
+    assert_eq!(run(&["find", "--where", &named]).code, Some(0));
 }
 
 #[test]
@@ -460,8 +597,10 @@ fn problems_read_as_written_down() {
     let mut differ = String::new();
     for (code, text) in golden() {
         let (input, expected) = text.split_once("---\n").expect("input --- expected");
-        let problems: Problems =
-            Formula::read("mix.csv", &bytes_of(input), catalogue()).expect_err("a problem");
+        let bytes = bytes_of(input);
+        let problems: Problems = within_limits("mix.csv", &bytes)
+            .and_then(|()| Formula::read("mix.csv", &bytes, catalogue()))
+            .expect_err("a problem");
         let told = format!("{problems}\n");
         assert!(told.contains(&format!("error[{code}]")), "{code}: {told}");
         if told != expected {

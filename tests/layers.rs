@@ -64,7 +64,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     ("store", "load", &["Files", "catalogue", "rules_of", "self"]),
     ("store", "index", &["Index"]),
     ("engine", "load", &["Files", "check", "critical"]),
-    ("cli", "load", &["Files", "Own", "TABLES"]),
+    ("cli", "load", &["Files", "Own", "TABLES", "opened"]),
 ];
 
 fn sources() -> PathBuf {

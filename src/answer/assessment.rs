@@ -3,16 +3,37 @@
 use serde::Serialize;
 
 use super::against::Against;
+use super::assumed::AssumedOut;
 use super::own::{CostOut, OverruledOut};
+use super::swap::Amount;
+use super::verdict::{DepartureOut, DishOut, SoftnessOut};
 
 /// Every computed property of a formula.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Assessment {
+    /// The verdict in a sentence.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub summary: String,
     /// The formula's name.
     pub name: String,
-    /// The kind of dish it is: `frozen`, `gel`, `thickened` or `other`; not said of a change.
-    #[serde(skip_serializing_if = "String::is_empty")]
-    pub dish: String,
+    /// The formula it was worked out on.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub formula: Vec<Amount>,
+    /// What names of the formula were taken for.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<AssumedOut>,
+    /// What its file said that is no line of it, and how amounts were taken.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub aside: Vec<String>,
+    /// What it was taken for; not said of a change.
+    #[serde(skip_serializing_if = "DishOut::is_empty")]
+    pub dish: DishOut,
+    /// How it scoops, where it is frozen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub softness: Option<SoftnessOut>,
+    /// Where it leaves what is usual for its class, worst first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub departures: Vec<DepartureOut>,
     /// What it was taken for, where no name tells and its figures leave doubt or say unfrozen.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub taken_for: String,
@@ -186,6 +207,9 @@ pub struct FindingOut {
     pub severity: String,
     /// What it is about.
     pub topic: String,
+    /// It holds for nearly every formula of its kind.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub standing: bool,
     /// What is said.
     pub text: String,
     /// Why.

@@ -10,6 +10,9 @@ use super::own::OverruledOut;
 /// One ingredient with all that is known of it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ProfileOut {
+    /// What it is, in a sentence.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub summary: String,
     /// Identifier.
     pub id: String,
     /// Name for people.
@@ -83,6 +86,9 @@ pub struct ValueOut {
     /// It is the person's own.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub own: bool,
+    /// It decides how the ingredient is used.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub telling: bool,
     /// An own value goes before it.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub overruled: bool,
@@ -94,6 +100,9 @@ pub struct ValueOut {
 /// Ingredients found.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct Hits {
+    /// The answer in a sentence.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub summary: String,
     /// How the search was understood.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub understood: String,
@@ -126,6 +135,9 @@ pub struct FoundHit {
     pub family: String,
     /// Why it matched.
     pub why: String,
+    /// Its usual dose in words, where one is known.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub dose: String,
     /// The figures asked about, by property.
     pub values: BTreeMap<String, f64>,
     /// Own values among them, with the built-in ones they go before.
@@ -139,6 +151,9 @@ pub struct FoundHit {
 /// Ingredients side by side.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Comparison {
+    /// Where they are furthest apart, in a sentence.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub summary: String,
     /// Ids, the columns.
     pub ingredients: Vec<String>,
     /// Names for people, the column heads.

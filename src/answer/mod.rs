@@ -2,16 +2,19 @@
 
 mod against;
 mod assessment;
+mod assumed;
 mod completeness;
 mod knowledge;
 mod own;
 mod swap;
+mod verdict;
 
 pub use against::{Against, Difference};
 pub use assessment::{
     Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
     StepOut,
 };
+pub use assumed::{AssumedOut, Named};
 pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use own::{CostOut, OverruledOut};
@@ -19,6 +22,8 @@ pub use swap::{
     Amount, ChangedOut, ConflictOut, KeptOut, LeftOut, OptionOut, OtherOut, ProofOut, ReasonOut,
     SwapOut,
 };
+
+pub use verdict::{DepartureOut, DishOut, SoftnessOut};
 
 use serde::Serialize;
 
@@ -43,6 +48,12 @@ pub enum Answer {
 /// An answer with the own data that was laid over what is built in.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Told<'a> {
+    /// Version of the program.
+    pub tamis: &'a str,
+    /// Version of the data, a hash of all of it.
+    pub data_version: &'a str,
+    /// The day the data last changed.
+    pub data_date: &'a str,
     /// The folder of the own data.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub own_data: Option<&'a str>,
@@ -54,6 +65,9 @@ pub struct Told<'a> {
 /// The answer to a question in words: `kind` says which field carries it.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct Asked {
+    /// The answer in a sentence.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub summary: String,
     /// How the question was understood, in canonical form.
     pub understood: String,
     /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `assess`, `diagnose`, `ask-back` or `nothing`.
@@ -61,6 +75,9 @@ pub struct Asked {
     /// What was taken for granted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<String>,
+    /// That what is to go is not in the formula; the answer then stands for another.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub absent: String,
     /// Words set aside.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub set_aside: Vec<String>,

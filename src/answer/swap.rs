@@ -7,6 +7,9 @@ use super::{Assessment, FindingOut, OverruledOut, StepOut};
 /// What a swap came to.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct SwapOut {
+    /// The answer in a sentence.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub summary: String,
     /// How the wish was understood; empty inside an answer that says it already.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub understood: String,
@@ -69,6 +72,8 @@ pub struct Amount {
 pub struct OptionOut {
     /// From 1.
     pub rank: usize,
+    /// What it does, in a sentence.
+    pub summary: String,
     /// What comes in.
     pub ingredients: Vec<Amount>,
     /// What comes out.

@@ -10,6 +10,24 @@ use clap::{Parser, Subcommand, ValueEnum};
 pub struct Args {
     #[command(subcommand)]
     pub command: Command,
+    /// Keep the formula of an option as a file, ready to be assessed or changed further
+    #[arg(long, global = true, value_name = "FILE")]
+    pub write: Option<PathBuf>,
+    /// Which option to keep
+    #[arg(
+        long,
+        global = true,
+        value_name = "N",
+        default_value_t = 1,
+        requires = "write"
+    )]
+    pub option: usize,
+    /// Write over a file that is there
+    #[arg(long, global = true, requires = "write")]
+    pub overwrite: bool,
+    /// Give the reasons, rules and sources, and every figure
+    #[arg(long, global = true)]
+    pub why: bool,
     /// Print the answer as JSON
     #[arg(long, global = true)]
     pub json: bool,
@@ -22,6 +40,31 @@ pub struct Args {
     /// Leave own data out
     #[arg(long, global = true, conflicts_with = "own")]
     pub no_own: bool,
+    /// Batch of a formula written in per cent, such as "1 kg"; without it 1000 g
+    #[arg(long, global = true, value_name = "AMOUNT", value_parser = mass)]
+    pub batch: Option<f64>,
+}
+
+/// Reads a mass: `1 kg`, `2500`, `5 lb`; in grams.
+fn mass(text: &str) -> Result<f64, String> {
+    let text = text.trim();
+    let digits = text
+        .find(|c: char| !c.is_ascii_digit() && c != '.')
+        .unwrap_or(text.len());
+    let number: Option<f64> = text[..digits].parse().ok();
+    let grams = match text[digits..].trim() {
+        "" | "g" => Some(1.0),
+        "kg" => Some(1000.0),
+        "lb" => Some(453.592_37),
+        "oz" => Some(28.349_523_125),
+        _ => None,
+    };
+    match (number, grams) {
+        (Some(number), Some(grams)) if (0.001..=1e9).contains(&(number * grams)) => {
+            Ok(number * grams)
+        }
+        _ => Err("an amount such as 1 kg or 2500 g is expected".into()),
+    }
 }
 
 /// Reads a number that makes sense for an option.
@@ -39,7 +82,7 @@ pub enum Command {
         after_help = "Examples:\n  tamis ask \"swap sugar keeping sweetness and lowering freezing point\" --in mix.csv\n  tamis ask \"why is my sorbet icy\" --in mix.csv\n  tamis ask    (a prompt, on a terminal)"
     )]
     Ask {
-        /// The question
+        /// The question, at most 2,000 characters
         words: Vec<String>,
         /// The formula it is about: a CSV file with the columns ingredient,grams, or the name of one that comes with the program
         #[arg(long = "in", value_name = "FORMULA.csv")]
@@ -53,7 +96,7 @@ pub enum Command {
         /// Draw the freezing curve
         #[arg(long)]
         curve: bool,
-        /// Write the freezing curve as SVG
+        /// Write the freezing curve as SVG, in place of what is there
         #[arg(long, value_name = "FILE")]
         svg: Option<PathBuf>,
         /// Air beaten in, ml per 100 ml of mix
@@ -84,7 +127,7 @@ pub enum Command {
         amount: Option<f64>,
         /// All of it must go
         #[arg(long)]
-        all: bool,
+        whole: bool,
         #[command(flatten)]
         wanted: Wanted,
     },
@@ -154,7 +197,7 @@ pub enum Command {
         /// One table of values (csv), all of it (json), or the database (sqlite)
         #[arg(long, value_enum, default_value_t = Format::Csv)]
         format: Format,
-        /// Where to; standard output without it
+        /// Where to, in place of what is there; standard output without it
         #[arg(long, value_name = "FILE")]
         out: Option<PathBuf>,
         /// Only ingredients for which this holds
@@ -201,23 +244,36 @@ pub enum Command {
 }
 
 impl Command {
-    /// The texts that may name ingredients.
-    pub fn names(&self) -> Vec<String> {
+    /// The formula files that are read.
+    pub fn formulas(&self) -> Vec<&PathBuf> {
         match self {
-            Command::Ask { words, .. } => vec![words.join(" ")],
+            Command::Ask { formula, .. } => formula.iter().collect(),
+            Command::Assess {
+                formula, against, ..
+            } => std::iter::once(formula).chain(against).collect(),
+            Command::Swap { formula, .. } | Command::Adjust { formula, .. } => vec![formula],
+            _ => vec![],
+        }
+    }
+
+    /// The texts that are read as words. A condition is none: scripts write long ones.
+    pub fn texts(&self) -> Vec<String> {
+        match self {
+            Command::Ask { words, .. } | Command::Find { words, .. } => vec![words.join(" ")],
             Command::Show { name } => vec![name.join(" ")],
-            Command::Compare { names, .. } => names.clone(),
-            Command::Find {
-                words, condition, ..
-            } => [vec![words.join(" ")], condition.iter().cloned().collect()].concat(),
-            Command::Export { condition, .. } => condition.iter().cloned().collect(),
+            Command::Compare { names, by } => [names.clone(), by.clone()].concat(),
             Command::Swap {
                 replace,
                 with,
                 wanted,
                 ..
-            } => [vec![replace.clone()], with.clone(), wanted.names()].concat(),
-            Command::Adjust { add, wanted, .. } => [add.clone(), wanted.names()].concat(),
+            } => [vec![replace.clone()], with.clone(), wanted.shelf.clone()].concat(),
+            Command::Adjust {
+                add,
+                target,
+                wanted,
+                ..
+            } => [add.clone(), target.clone(), wanted.shelf.clone()].concat(),
             _ => vec![],
         }
     }
@@ -271,11 +327,6 @@ impl Wanted {
             && self.lower.is_empty()
             && self.at_least.is_empty()
             && self.not_over.is_empty()
-    }
-
-    fn names(&self) -> Vec<String> {
-        let condition = self.newcomers.iter().cloned();
-        condition.chain(self.shelf.iter().cloned()).collect()
     }
 
     fn parts(&self) -> Vec<String> {

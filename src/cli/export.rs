@@ -1,18 +1,20 @@
 //! The knowledge base for spreadsheets and programs.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::args::Format;
+use super::writer::{save, save_with, write};
 use crate::condition::{Facts, Truth, judge};
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::Engine;
 use crate::model::{Expr, IngredientKey};
 
-/// Writes the ingredients for which `condition` holds.
+/// Writes the ingredients for which `condition` holds; to a file where one is named with all that the
+/// command reads.
 pub fn run(
     engine: &Engine,
     format: Format,
-    out: Option<&Path>,
+    out: Option<(&Path, Vec<PathBuf>)>,
     condition: &Expr,
 ) -> Result<u8, Problems> {
     let catalogue = &engine.catalogue;
@@ -31,8 +33,8 @@ pub fn run(
         Format::Sqlite => return database(engine, out),
     };
     match out {
-        Some(path) => super::save(path, &text)?,
-        None => super::write(&text),
+        Some((path, inputs)) => save(path, &inputs, &text)?,
+        None => write(&text)?,
     }
     Ok(u8::from(keys.is_empty()))
 }
@@ -102,27 +104,14 @@ fn csv(engine: &Engine, keys: &[IngredientKey]) -> Result<String, Problems> {
 }
 
 /// A copy of the built database, or one built for the purpose.
-fn database(engine: &Engine, out: Option<&Path>) -> Result<u8, Problems> {
-    let Some(path) = out else {
+fn database(engine: &Engine, out: Option<(&Path, Vec<PathBuf>)>) -> Result<u8, Problems> {
+    let Some((path, inputs)) = out else {
         return Err(
             Diagnostic::new("I003", "export", "a database cannot be printed")
                 .help("name a file with --out")
                 .into(),
         );
     };
-    let beside = path.with_extension("part");
-    let _ = std::fs::remove_file(&beside);
-    let done = engine
-        .write_database(&beside)
-        .map_err(|e| e.to_string())
-        .and_then(|()| std::fs::rename(&beside, path).map_err(|e| e.to_string()));
-    done.map_err(|error| {
-        let _ = std::fs::remove_file(&beside);
-        Diagnostic::new(
-            "I002",
-            path.display().to_string(),
-            format!("cannot be written: {error}"),
-        )
-    })?;
+    save_with(path, &inputs, |beside| engine.write_database(beside))?;
     Ok(0)
 }

@@ -1,10 +1,9 @@
 //! What the options of a command say of dials: wishes, marks and additions.
 
-use crate::condition;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::Engine;
-use crate::formula;
-use crate::model::{Aim, Dial, Goal, IngredientKey, Wish, fold};
+use crate::formula::Formula;
+use crate::model::{Aim, Dial, Goal, Wish, fold};
 
 use super::args::Wanted;
 use super::{ingredient, own};
@@ -42,7 +41,7 @@ pub(super) fn wish(engine: &Engine, wanted: &Wanted) -> Result<Wish, Problems> {
         }
     }
     if let Some(text) = &wanted.newcomers {
-        wish.newcomer = condition::parse(text, &engine.catalogue)?;
+        wish.newcomer = engine.condition(text)?;
     }
     if !wanted.shelf.is_empty() {
         let ids = wanted.shelf.iter().map(|name| {
@@ -140,34 +139,9 @@ pub(super) fn mark(text: &str) -> Result<Goal, Problems> {
     })
 }
 
-/// `200 g dark chocolate`, `150 ml blackcurrant syrup`.
-pub(super) fn addition(engine: &Engine, text: &str) -> Result<(IngredientKey, f64), Problems> {
-    let wrong = || {
-        Problems::from(
-            Diagnostic::new("S003", "addition", format!("`{text}` is no addition"))
-                .help("write an amount, a unit and a name, such as \"200 g dark-chocolate-70\""),
-        )
-    };
-    let spaced: String = text.trim().to_string();
-    let digits = spaced
-        .find(|c: char| !c.is_ascii_digit() && c != '.')
-        .unwrap_or(spaced.len());
-    let amount: f64 = spaced[..digits].parse().map_err(|_| wrong())?;
-    let rest = spaced[digits..].trim_start();
-    let (word, name) = rest.split_once(' ').ok_or_else(wrong)?;
-    let unit = formula::amount::unit(word).ok_or_else(wrong)?;
-    let key = ingredient(engine, name.trim().trim_start_matches("of "))?;
-    let i = engine.catalogue.ingredient(key);
-    let grams = formula::amount::grams(amount, unit, i.number("density"));
-    let grams = grams.ok_or_else(|| {
-        Problems::from(
-            Diagnostic::new(
-                "F009",
-                "addition",
-                format!("the density of {} is not known", i.name),
-            )
-            .help("weigh it and write grams"),
-        )
-    })?;
-    Ok((key, grams))
+/// What was added, written as a line of a formula: `200 g dark chocolate`, `2 tbsp honey`.
+///
+/// Errors: those of a formula.
+pub(super) fn additions(engine: &Engine, text: &str) -> Result<Formula, Problems> {
+    engine.formula("addition", text.as_bytes())
 }

@@ -1,9 +1,13 @@
 //! The command line: arguments in, the engine's answer out.
 
 mod args;
+mod brief;
+mod brief_assessment;
 mod completeness;
 mod curve;
 mod export;
+mod formula_file;
+mod keep;
 mod marks;
 mod own;
 mod page;
@@ -12,25 +16,27 @@ mod print_knowledge;
 mod print_swap;
 mod progress;
 mod prompt;
+mod writer;
 
 use std::ffi::OsString;
-use std::io::{IsTerminal, Read as _, Write as _};
-use std::path::{Path, PathBuf};
+use std::io::{IsTerminal, Write as _};
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
 
-use crate::answer::{Answer, Told};
-use crate::condition;
+use crate::answer::Answer;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::{AssessOptions, Engine, SwapOptions};
-use crate::formula::{self, Formula};
+use crate::engine::{AssessOptions, Engine, SwapOptions, fits};
+use crate::formula::Formula;
 use crate::load::Files;
 use crate::model::{Expr, IngredientKey, Named, fold};
+use crate::names::Outcome;
 
 use args::{Args, Command, Layout};
-use marks::{addition, mark, wish};
+use marks::{additions, mark, wish};
 use page::Page;
+use writer::{inputs, save, write};
 
 /// Exit code for bad input.
 const BAD_INPUT: u8 = 2;
@@ -40,12 +46,19 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args = match Args::try_parse_from(args) {
         Ok(args) => args,
         Err(error) => {
-            let code = if error.use_stderr() { BAD_INPUT } else { 0 };
-            let _ = error.print();
-            return ExitCode::from(code);
+            let printed = error.print();
+            if error.use_stderr() {
+                return ExitCode::from(BAD_INPUT);
+            }
+            return ended(writer::told(printed).map(|()| 0));
         }
     };
-    match execute(&args) {
+    ended(execute(&args))
+}
+
+/// The exit code, with every problem told.
+fn ended(code: Result<u8, Problems>) -> ExitCode {
+    match code {
         Ok(code) => ExitCode::from(code),
         Err(problems) => {
             let _ = writeln!(anstream::stderr(), "{problems}");
@@ -59,41 +72,44 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Completions { shell } => {
             let mut out = vec![];
             clap_complete::generate(*shell, &mut Args::command(), "tamis", &mut out);
-            write(&String::from_utf8_lossy(&out));
+            write(&String::from_utf8_lossy(&out))?;
             return Ok(0);
         }
         Command::Man => {
             let mut out = vec![];
             let _ = clap_mangen::Man::new(Args::command()).render(&mut out);
-            write(&String::from_utf8_lossy(&out));
+            write(&String::from_utf8_lossy(&out))?;
             return Ok(0);
         }
         Command::Own { init: Some(folder) } => return own::init(folder),
         _ => {}
     }
-    let mut engine = open(args)?;
-    for text in args.command.names() {
-        engine.admit(&text);
-    }
+    args.command
+        .texts()
+        .iter()
+        .try_for_each(|text| fits(text))?;
+    let engine = open(args)?;
     match &args.command {
         Command::Ask { words, formula } => {
             let base = formula
                 .as_ref()
-                .map(|path| read_formula(&mut engine, path))
+                .map(|path| formula_file::read(&engine, path, args.batch))
                 .transpose()?;
             if words.is_empty() {
                 if std::io::stdin().is_terminal() {
-                    return prompt::run(&mut engine, base.as_ref(), args.json);
+                    return prompt::run(&engine, base.as_ref(), args.json, args.why);
                 }
                 return Err(Diagnostic::new("Q001", "question", "no question was asked")
                     .help("such as tamis ask \"can I use agar instead of gelatin\"")
                     .into());
             }
-            Ok(answer(
-                args,
-                &engine,
-                &Answer::Asked(Box::new(engine.ask(&words.join(" "), base.as_ref()))),
-            ))
+            let text = words.join(" ");
+            let (text, base) = match base {
+                Some(base) => (text, Some(base)),
+                None => formula_file::in_question(&engine, &text, args.batch)?,
+            };
+            let asked = engine.ask(&text, base.as_ref());
+            answer(args, &engine, &Answer::Asked(Box::new(asked)))
         }
         Command::Assess {
             formula,
@@ -103,7 +119,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             serve,
             against,
         } => {
-            let mix = read_formula(&mut engine, formula)?;
+            let mix = formula_file::read(&engine, formula, args.batch)?;
             let options = AssessOptions {
                 overrun_percent: *overrun,
                 serving_celsius: *serve,
@@ -112,7 +128,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             let mut assessment = engine.assess(&mix, options);
             let reference = against
                 .as_ref()
-                .map(|path| read_formula(&mut engine, path))
+                .map(|path| formula_file::read(&engine, path, args.batch))
                 .transpose()?
                 .map(|f| {
                     engine.assess(
@@ -127,22 +143,28 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .as_ref()
                 .map(|other| crate::answer::Against::of(&assessment, other));
             if let Some(path) = svg {
-                save(path, &curve::svg(&engine, &mix))?;
+                save(path, &inputs(args), &curve::svg(&engine, &mix))?;
             }
-            if args.json {
-                return Ok(answer(
+            if args.json || !(args.why || *curve || reference.is_some()) {
+                return answer(args, &engine, &Answer::Assessment(Box::new(assessment)));
+            }
+            if let Some(path) = &args.write {
+                keep::write(
                     args,
-                    &engine,
-                    &Answer::Assessment(Box::new(assessment)),
-                ));
+                    path,
+                    &Answer::Assessment(Box::new(assessment.clone())),
+                )?;
             }
             let mut page = Page::new();
-            print_assessment::print(&mut page, &assessment, reference.as_ref());
+            match (args.why || reference.is_some(), &reference) {
+                (false, _) => brief_assessment::print(&mut page, &assessment),
+                (true, other) => print_assessment::print(&mut page, &assessment, other.as_ref()),
+            }
             if *curve {
                 curve::draw(&mut page, &engine, &mix);
             }
             own::named(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Swap {
@@ -151,9 +173,9 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             with,
             amount,
             wanted,
-            all,
+            whole,
         } => {
-            let mix = read_formula(&mut engine, formula)?;
+            let mix = formula_file::read(&engine, formula, args.batch)?;
             let leaver = ingredient(&engine, replace)?;
             let newcomers = with
                 .iter()
@@ -164,7 +186,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             let comes: Vec<String> = newcomers.iter().map(id).collect();
             let options = SwapOptions {
                 leavers: vec![(leaver, *amount)],
-                entirely: *all || amount.is_some(),
+                entirely: *whole || amount.is_some(),
                 newcomers,
                 wish,
                 understood: wanted.understood(&id(&leaver), &comes),
@@ -173,11 +195,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             if mix.grams_of(leaver) <= 0.0 {
                 return Err(not_in(&mix, &engine.catalogue.ingredient(leaver).name));
             }
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Swap(Box::new(engine.swap(&mix, &options))),
-            ))
+            )
         }
         Command::Adjust {
             formula,
@@ -186,17 +208,18 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             scale,
             wanted,
         } => {
-            let mut mix = read_formula(&mut engine, formula)?;
+            let mut mix = formula_file::read(&engine, formula, args.batch)?;
             if let Some(grams) = scale {
                 mix = mix.scaled(grams / mix.grams());
             }
-            let added = add
-                .iter()
-                .map(|text| addition(&engine, text))
-                .collect::<Result<Vec<_>, _>>()?;
+            let mut added = vec![];
+            for text in add {
+                let lines = additions(&engine, text)?.lines;
+                added.extend(lines.iter().map(|line| (line.key, line.grams)));
+            }
             if added.is_empty() && target.is_empty() && wanted.is_empty() {
                 if scale.is_some() {
-                    write(&mix.to_csv(&engine.catalogue));
+                    write(&mix.to_csv(&engine.catalogue))?;
                     return Ok(0);
                 }
                 return Err(Diagnostic::new("S002", "adjust", "nothing to adjust to").help("name an addition (--add \"200 g dark chocolate\"), a mark (--target \"fat 8\") or a weight (--scale 2000)").into());
@@ -212,7 +235,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     .collect::<Vec<_>>(),
                 target,
             );
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Swap(Box::new(engine.adjust(
@@ -222,7 +245,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     &understood,
                     &[],
                 ))),
-            ))
+            )
         }
         Command::Find {
             words,
@@ -236,25 +259,25 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             for (sort, name) in sorts {
                 if let Some(name) = name {
                     let text = format!("{sort} {}", name.trim().to_lowercase().replace(' ', "_"));
-                    conditions.push(condition::parse(&text, &engine.catalogue)?);
+                    conditions.push(engine.condition(&text)?);
                 }
             }
             if let Some(text) = condition {
-                conditions.push(condition::parse(text, &engine.catalogue)?);
+                conditions.push(engine.condition(text)?);
             }
             let mut text = words.join(" ");
             let named = engine.catalogue.named(&text) != Named::Unknown;
             // Words that read as a condition are one: `tamis find "fat > 40 % and vegan"`.
             let mut order = None;
             if !text.trim().is_empty() && !named {
-                if let Ok(read) = condition::parse(&text, &engine.catalogue) {
+                if let Ok(read) = engine.condition(&text) {
                     conditions.insert(0, read);
                     text.clear();
                 } else if let Some((rest, read, by)) = engine.searched(&text) {
                     conditions.insert(0, read);
                     (order, text) = (by, rest);
                 } else if looks_like_condition(&text) && conditions.is_empty() {
-                    conditions.push(condition::parse(&text, &engine.catalogue)?);
+                    conditions.push(engine.condition(&text)?);
                     text.clear();
                 } else if let Some(word) = engine.unheeded(&text) {
                     let message = format!("`{word}` in `{text}` was not understood as a condition");
@@ -272,15 +295,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 Some(order) => engine.ranked(&text, &expr, order, *limit),
                 None => engine.found(&text, &expr, *limit),
             };
-            Ok(answer(args, &engine, &Answer::Hits(hits)))
+            answer(args, &engine, &Answer::Hits(hits))
         }
         Command::Show { name } => {
             let key = ingredient(&engine, &name.join(" "))?;
-            Ok(answer(
-                args,
-                &engine,
-                &Answer::Profile(Box::new(engine.show(key))),
-            ))
+            answer(args, &engine, &Answer::Profile(Box::new(engine.show(key))))
         }
         Command::Compare { names, by } => {
             let keys = names
@@ -291,11 +310,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 .iter()
                 .map(|p| property(&engine, p))
                 .collect::<Result<Vec<_>, _>>()?;
-            Ok(answer(
+            answer(
                 args,
                 &engine,
                 &Answer::Comparison(engine.compare(&keys, &properties)),
-            ))
+            )
         }
         Command::Export {
             format,
@@ -303,21 +322,22 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             condition,
         } => {
             let expr = match condition {
-                Some(text) => condition::parse(text, &engine.catalogue)?,
+                Some(text) => engine.condition(text)?,
                 None => Expr::Always,
             };
-            export::run(&engine, *format, out.as_deref(), &expr)
+            let out = out.as_deref().map(|path| (path, inputs(args)));
+            export::run(&engine, *format, out, &expr)
         }
         Command::Sources { kind } => {
             let mut page = Page::new();
             print_knowledge::sources(&mut page, &engine, kind.as_deref())?;
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Properties => {
             let mut page = Page::new();
             print_knowledge::properties(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Completeness { family, format } => {
@@ -345,7 +365,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 Layout::Markdown => completeness::markdown(&found),
                 Layout::Csv => completeness::csv(&found),
             };
-            write(&text);
+            write(&text)?;
             Ok(0)
         }
         Command::Check { .. } => {
@@ -355,7 +375,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                     "{} ingredients, {} rules: every check holds\n",
                     engine.catalogue.ingredients.len(),
                     engine.catalogue.rules.len()
-                ));
+                ))?;
                 return Ok(0);
             }
             Err(Problems(found))
@@ -363,7 +383,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Own { .. } => {
             let mut page = Page::new();
             own::show(&mut page, &engine);
-            write(&page.text());
+            write(&page.text())?;
             Ok(0)
         }
         Command::Completions { .. } | Command::Man => Ok(0),
@@ -400,20 +420,20 @@ fn cache_folder() -> Option<PathBuf> {
     directories::ProjectDirs::from("", "", "tamis").map(|dirs| dirs.cache_dir().to_path_buf())
 }
 
-fn answer(args: &Args, engine: &Engine, answer: &Answer) -> u8 {
+fn answer(args: &Args, engine: &Engine, answer: &Answer) -> Result<u8, Problems> {
+    if let Some(path) = &args.write {
+        keep::write(args, path, answer)?;
+    }
     let text = if args.json {
-        json(&Told {
-            own_data: engine.own(),
-            answer,
-        })
+        json(&engine.stamped(answer))
     } else {
         let mut page = Page::new();
-        print(&mut page, answer);
+        print(&mut page, answer, args.why);
         own::named(&mut page, engine);
         page.text()
     };
-    write(&text);
-    answer.exit_code()
+    write(&text)?;
+    Ok(answer.exit_code())
 }
 
 fn json(answer: &impl serde::Serialize) -> String {
@@ -422,110 +442,60 @@ fn json(answer: &impl serde::Serialize) -> String {
         .unwrap_or_default()
 }
 
-fn print(page: &mut Page, answer: &Answer) {
-    match answer {
-        Answer::Assessment(a) => print_assessment::print(page, a, None),
-        Answer::Profile(p) => print_knowledge::profile(page, p),
-        Answer::Hits(h) => print_knowledge::hits(page, h),
-        Answer::Comparison(c) => print_knowledge::comparison(page, c),
-        Answer::Swap(s) => print_swap::swap(page, s),
-        Answer::Asked(a) => print_swap::asked(page, a),
-    }
-}
-
-/// Writes to standard output; a reader that went away is no error.
-fn write(text: &str) {
-    let mut out = anstream::stdout().lock();
-    let _ = out.write_all(text.as_bytes());
-    let _ = out.flush();
-}
-
-fn read_formula(engine: &mut Engine, path: &Path) -> Result<Formula, Problems> {
-    let name = path.display().to_string();
-    let mut bytes = vec![];
-    // One byte more than the largest formula tells that a file is too large, without reading it all.
-    let most = formula_limit() as u64 + 1;
-    let read = if name == "-" {
-        std::io::stdin().take(most).read_to_end(&mut bytes)
-    } else {
-        std::fs::File::open(path).and_then(|file| file.take(most).read_to_end(&mut bytes))
-    };
-    if let Err(error) = read {
-        // A formula that comes with the program is known by its name.
-        let shipped = engine.shipped().find(|(known, _)| *known == name);
-        match shipped {
-            Some((_, text)) if error.kind() == std::io::ErrorKind::NotFound => {
-                bytes = text.as_bytes().to_vec();
-            }
-            _ => {
-                let known: Vec<&str> = engine.shipped().map(|(known, _)| known).collect();
-                return Err(
-                    Diagnostic::new("I001", name, format!("cannot be read: {error}"))
-                        .help(format!(
-                            "name a CSV file with the columns ingredient,grams, or one of {}",
-                            known.join(", ")
-                        ))
-                        .into(),
-                );
-            }
+/// Prints an answer: in short, or with all reasons, rules and sources.
+fn print(page: &mut Page, answer: &Answer, why: bool) {
+    match (answer, why) {
+        (Answer::Assessment(a), false) => brief_assessment::print(page, a),
+        (Answer::Profile(p), false) => brief::profile(page, p),
+        (Answer::Hits(h), false) => {
+            page.head(&h.summary);
+            brief::hits(page, h);
         }
+        (Answer::Comparison(c), false) => {
+            page.head(&c.summary);
+            brief::comparison(page, c);
+        }
+        (Answer::Swap(s), false) => brief::swap(page, s),
+        (Answer::Asked(a), false) => brief::asked(page, a),
+        (Answer::Assessment(a), true) => print_assessment::print(page, a, None),
+        (Answer::Profile(p), true) => print_knowledge::profile(page, p),
+        (Answer::Hits(h), true) => print_knowledge::hits(page, h),
+        (Answer::Comparison(c), true) => print_knowledge::comparison(page, c),
+        (Answer::Swap(s), true) => print_swap::swap(page, s),
+        (Answer::Asked(a), true) => print_swap::asked(page, a),
     }
-    engine.admit_table(&bytes);
-    engine.formula(&name, &bytes)
-}
-
-fn formula_limit() -> usize {
-    formula::LARGEST
-}
-
-/// Writes beside and renames, so that a failure leaves no half file.
-fn save(path: &Path, text: &str) -> Result<(), Problems> {
-    let beside = path.with_extension("part");
-    let done = std::fs::write(&beside, text).and_then(|()| std::fs::rename(&beside, path));
-    done.map_err(|error| {
-        let _ = std::fs::remove_file(&beside);
-        Diagnostic::new(
-            "I002",
-            path.display().to_string(),
-            format!("cannot be written: {error}"),
-        )
-        .into()
-    })
 }
 
 fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {
-    match engine.catalogue.named(name) {
-        Named::One(key) => Ok(key),
-        Named::Several(keys) => {
-            let ids: Vec<&str> = keys
-                .iter()
-                .map(|k| engine.catalogue.ingredient(*k).id.as_str())
+    match engine.resolve(name) {
+        Outcome::Taken(taken) => Ok(taken.key),
+        Outcome::Choice { options, reason } => {
+            let options: Vec<&str> = (options.iter())
+                .map(|key| engine.catalogue.ingredient(*key).name.as_str())
                 .collect();
+            let why = match reason.is_empty() {
+                true => String::new(),
+                false => format!(": {reason}"),
+            };
             Err(Diagnostic::new(
                 "Q002",
                 "name",
-                format!("`{name}` can mean {} ingredients", keys.len()),
+                format!("`{name}` can mean {} ingredients{why}", options.len()),
             )
-            .help(format!("write one of {}", ids.join(", ")))
+            .help(format!("write one of: {}", options.join("; ")))
             .into())
         }
-        Named::Unknown => {
-            let wrong = formula::SyrupName::of(name).and_then(|n| formula::syrup::fault(&n));
-            if let Some((why, way_out)) = wrong {
-                return Err(Diagnostic::new("Q014", "name", why).help(way_out).into());
-            }
-            // A slip of the keys first, then what the search finds.
-            let ids = engine.catalogue.ingredients.iter().map(|i| i.id.as_str());
-            let slip = crate::diagnostic::nearest(&fold(name).replace(' ', "-"), ids);
-            let mut near: Vec<String> = slip.map(str::to_string).into_iter().collect();
-            let found = engine.find(name, &Expr::Always, 3).hits;
-            near.extend(found.into_iter().map(|h| h.id));
-            near.dedup();
-            near.truncate(3);
-            let help = if near.is_empty() {
-                "`tamis find WORDS` searches".to_string()
-            } else {
-                format!("the nearest are {}", near.join(", "))
+        Outcome::Unknown {
+            fault: Some((why, way_out)),
+            ..
+        } => Err(Diagnostic::new("Q014", "name", why).help(way_out).into()),
+        Outcome::Unknown { near, .. } => {
+            let near: Vec<&str> = (near.iter())
+                .map(|key| engine.catalogue.ingredient(*key).name.as_str())
+                .collect();
+            let help = match near.is_empty() {
+                true => "`tamis find WORDS` searches".to_string(),
+                false => format!("the nearest are {}", near.join("; ")),
             };
             Err(
                 Diagnostic::new("Q014", "name", format!("no ingredient is called `{name}`"))

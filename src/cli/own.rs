@@ -1,11 +1,10 @@
 //! Own data on the command line: where it is looked for, started, named and shown.
 
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use super::args::Args;
 use super::page::{Page, pad};
-use super::write;
+use super::writer::{create, failed, write};
 use crate::answer::OverruledOut;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::Engine;
@@ -33,7 +32,7 @@ pub fn open(args: &Args, files: Files, cache: Option<&Path>) -> Result<Engine, P
 }
 
 /// `--own`, else `TAMIS_OWN`, else the usual folder where there is one.
-fn folder(args: &Args) -> Option<PathBuf> {
+pub fn folder(args: &Args) -> Option<PathBuf> {
     if args.no_own {
         return None;
     }
@@ -53,31 +52,13 @@ fn usual() -> Option<PathBuf> {
 
 /// Writes empty tables into a folder; none that is there is touched.
 pub fn init(folder: &Path) -> Result<u8, Problems> {
-    let failed = |path: &Path, error: std::io::Error| {
-        let place = path.display().to_string();
-        Problems::from(Diagnostic::new(
-            "I002",
-            place,
-            format!("cannot be written: {error}"),
-        ))
-    };
-    std::fs::create_dir_all(folder).map_err(|e| failed(folder, e))?;
+    std::fs::create_dir_all(folder).map_err(|error| failed(folder, &error))?;
     let mut page = Page::new();
     for table in TABLES {
         let path = folder.join(table.name);
-        let new = std::fs::OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(&path);
-        let said = match new {
-            Ok(mut file) => {
-                let header = table.header();
-                file.write_all(header.as_bytes())
-                    .map_err(|e| failed(&path, e))?;
-                "new"
-            }
-            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => "there, untouched",
-            Err(error) => return Err(failed(&path, error)),
+        let said = match create(&path, &table.header())? {
+            true => "new",
+            false => "there, untouched",
         };
         page.labelled(
             &format!("{} ", pad(table.name, 16)),
@@ -92,7 +73,7 @@ pub fn init(folder: &Path) -> Result<u8, Problems> {
             folder.display()
         ),
     );
-    write(&page.text());
+    write(&page.text())?;
     Ok(0)
 }
 

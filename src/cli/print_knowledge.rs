@@ -7,7 +7,7 @@ use comfy_table::{ColumnConstraint, ContentArrangement, Table, presets};
 use super::own;
 use super::page::{Page, cited, pad};
 use super::print_assessment::findings;
-use crate::answer::{AllergenOut, Comparison, Hits, ProfileOut, ValueOut};
+use crate::answer::{AllergenOut, ComparedRow, Comparison, Hits, ProfileOut, ValueOut};
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::Engine;
 use crate::model::{OTHERS, SourceKind};
@@ -84,7 +84,7 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
 }
 
 /// The allergen statements, one line per name of a list; what of it is meant stands beside it.
-fn allergens(page: &mut Page, stated: &[AllergenOut]) {
+pub fn allergens(page: &mut Page, stated: &[AllergenOut]) {
     let mut lines: Vec<(&AllergenOut, Vec<&str>)> = vec![];
     for a in stated {
         let same = |(b, _): &&mut (&AllergenOut, Vec<&str>)| {
@@ -243,23 +243,36 @@ fn facet(page: &mut Page, head: &str, counts: &BTreeMap<String, usize>) {
 
 /// Ingredients side by side.
 pub fn comparison(page: &mut Page, c: &Comparison) {
+    let all: Vec<&ComparedRow> = c.rows.iter().collect();
+    table_of(page, c, &all, true);
+    findings(page, "Together in one mix", &c.together);
+    own::overruled(page, &c.overruled);
+}
+
+/// Some rows of a comparison, without their sources.
+pub fn rows(page: &mut Page, c: &Comparison, rows: &[&ComparedRow]) {
+    table_of(page, c, rows, false);
+}
+
+fn table_of(page: &mut Page, c: &Comparison, rows: &[&ComparedRow], sources: bool) {
     let mut table = plain(page.width());
     table.set_header(std::iter::once(String::new()).chain(c.names.iter().cloned()));
-    for row in &c.rows {
+    for row in rows {
         let cell = |v: &Option<ValueOut>| {
             v.as_ref().map_or("not known".to_string(), |v| {
                 let told = match v.condition.as_str() {
                     "" => String::new(),
                     condition => format!(" ({condition})"),
                 };
-                format!("{}{told} {}", figure(v), cited(&v.source, ""))
+                match sources {
+                    true => format!("{}{told} {}", figure(v), cited(&v.source, "")),
+                    false => format!("{}{told}", figure(v)),
+                }
             })
         };
         table.add_row(std::iter::once(row.name.clone()).chain(row.values.iter().map(cell)));
     }
     lines(page, &table);
-    findings(page, "Together in one mix", &c.together);
-    own::overruled(page, &c.overruled);
 }
 
 fn plain(width: usize) -> Table {

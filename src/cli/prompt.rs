@@ -1,5 +1,7 @@
 //! A prompt with history and completion, for `tamis ask` without words on a terminal.
 
+use std::io::Write as _;
+
 use rustyline::completion::{Completer, Pair};
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
@@ -7,7 +9,7 @@ use rustyline::{CompletionType, Config, Context, Editor, Helper, Highlighter, Hi
 
 use crate::answer::Answer;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::Engine;
+use crate::engine::{Engine, fits};
 use crate::formula::Formula;
 
 /// Candidates offered at once.
@@ -51,7 +53,12 @@ impl Completer for Names {
 }
 
 /// Asks and answers until the person leaves.
-pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result<u8, Problems> {
+pub fn run(
+    engine: &Engine,
+    formula: Option<&Formula>,
+    json: bool,
+    why: bool,
+) -> Result<u8, Problems> {
     let failed =
         |error: ReadlineError| Problems::from(Diagnostic::new("I004", "prompt", error.to_string()));
     let mut names: Vec<String> = engine
@@ -76,7 +83,7 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
     if let Some(path) = &history {
         let _ = editor.load_history(path);
     }
-    super::write("Ask, or leave with Ctrl-D. Tab completes names.\n");
+    super::write("Ask, or leave with Ctrl-D. Tab completes names.\n")?;
     loop {
         match editor.readline("tamis> ") {
             Ok(line) if line.trim().is_empty() => {}
@@ -86,16 +93,26 @@ pub fn run(engine: &mut Engine, formula: Option<&Formula>, json: bool) -> Result
                 if let Some(path) = &history {
                     let _ = editor.save_history(path);
                 }
-                engine.admit(&line);
-                let answer = Answer::Asked(Box::new(engine.ask(&line, formula)));
+                if let Err(long) = fits(&line) {
+                    let _ = writeln!(anstream::stderr(), "{long}");
+                    continue;
+                }
+                let (line, named) = match super::formula_file::in_question(engine, &line, None) {
+                    Ok(read) => read,
+                    Err(problems) => {
+                        let _ = writeln!(anstream::stderr(), "{problems}");
+                        continue;
+                    }
+                };
+                let answer = Answer::Asked(Box::new(engine.ask(&line, named.as_ref().or(formula))));
                 let text = if json {
-                    super::json(&answer)
+                    super::json(&engine.stamped(&answer))
                 } else {
                     let mut page = super::page::Page::new();
-                    super::print(&mut page, &answer);
+                    super::print(&mut page, &answer, why);
                     page.text()
                 };
-                super::write(&text);
+                super::write(&text)?;
             }
             // Ctrl-C drops the line, Ctrl-D leaves.
             Err(ReadlineError::Interrupted) => {}

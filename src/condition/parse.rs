@@ -366,11 +366,10 @@ impl Parser<'_> {
         let catalogue = self.catalogue;
         let found = self.longest(|words| {
             let id = words.replace([' ', '-'], "_");
+            let folded = fold(words);
             let by_word = || {
-                catalogue
-                    .words
-                    .iter()
-                    .find(|w| w.table == "properties" && fold(&w.word) == fold(words))
+                let mut rows = catalogue.meanings(&folded);
+                rows.find(|w| w.table == "properties")
                     .map(|w| w.meaning.clone())
             };
             catalogue
@@ -425,14 +424,16 @@ impl Parser<'_> {
 
     /// One of `words`, each of which may hold spaces, hyphens or underscores; plurals count as singular.
     fn one_of(&mut self, words: &[&str], what: &str) -> Result<String, Diagnostic> {
-        let same = |a: &str, b: &str| {
-            fold(a) == fold(b) || fold(a).trim_end_matches('s') == fold(b).trim_end_matches('s')
-        };
+        let folded: Vec<String> = words.iter().map(|word| fold(word)).collect();
+        let singular = |word: &str| word.trim_end_matches('s').len();
         // `sulphites` is that before it is a plural of `sulphite`.
         let found = self.longest(|typed| {
-            let exact = words.iter().find(|w| fold(w) == fold(typed));
-            let found = exact.or_else(|| words.iter().find(|w| same(w, typed)));
-            found.map(|w| w.to_string())
+            let typed = fold(typed);
+            let single = &typed[..singular(&typed)];
+            let exact = folded.iter().position(|word| *word == typed);
+            let same = |word: &String| word[..singular(word)] == *single;
+            let found = exact.or_else(|| folded.iter().position(same));
+            found.map(|n| words[n].to_string())
         });
         found.ok_or_else(|| {
             let typed = self.word(0).to_string();

@@ -2,12 +2,14 @@
 
 use super::assess::{AssessOptions, step};
 use super::find::{AS_STATED, caution};
+use super::length::fits;
 use super::swapping::SwapOptions;
-use super::{Engine, covers};
+use super::{Engine, covers, summary};
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, Line, MixView, SyrupName, syrup};
+use crate::formula::{Formula, Line, MixView};
 use crate::model::{Expr, Group, IngredientKey, PRICE, RuleKind, Subject, Test, Wish};
+use crate::names;
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
@@ -27,18 +29,20 @@ const EGG_BOUND: &str = "egg custard";
 const YOLK: &str = "egg-yolk";
 
 impl Engine {
-    /// Answers a question in words, on a formula where there is one. A syrup named by its DE must have been
-    /// [admitted](Engine::admit).
+    /// Answers a question in words, on a formula where there is one.
     pub fn ask(&self, text: &str, formula: Option<&Formula>) -> Asked {
+        if let Err(long) = fits(text) {
+            return Asked {
+                kind: "nothing".into(),
+                ask: long.message,
+                ..Asked::default()
+            };
+        }
         // A DE no syrup has must not be set aside.
-        let wrong = SyrupName::all_in(text)
-            .into_iter()
-            .find_map(|(words, name)| {
-                let unknown = self.catalogue.bearers(&words).is_empty();
-                unknown.then(|| syrup::fault(&name)).flatten()
-            });
+        let wrong = names::impossible_syrup(&self.catalogue, text);
         if let Some((why, way_out)) = wrong {
             return Asked {
+                summary: format!("{why}; {way_out}"),
                 kind: "nothing".into(),
                 ask: format!("{why}; {way_out}"),
                 ..Asked::default()
@@ -68,6 +72,7 @@ impl Engine {
                         understood: query::print(&r.question),
                     })
                     .collect(),
+                summary: ask.clone(),
                 ask,
                 ..Asked::default()
             },
@@ -84,6 +89,7 @@ impl Engine {
                 };
                 Asked {
                     kind: "nothing".into(),
+                    summary: ask.clone(),
                     ask,
                     set_aside: unknown,
                     ..Asked::default()
@@ -93,6 +99,65 @@ impl Engine {
     }
 
     fn answer(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
+        let mut asked = self.worked_out(reading, formula);
+        asked.summary = self.summary(&asked);
+        asked
+    }
+
+    /// The first line of an answer.
+    fn summary(&self, asked: &Asked) -> String {
+        let first = |said: Option<&String>| said.cloned().unwrap_or_default();
+        match asked.kind.as_str() {
+            "lookup" => {
+                let name = |id: &str| {
+                    let property = self.catalogue.property(id);
+                    property.map_or(id.replace('_', " "), |p| p.name.clone())
+                };
+                let all = asked.profile.first().map_or(0, |p| p.names.len());
+                match asked.profile.as_slice() {
+                    [] => first(asked.assumed.first()),
+                    // Nothing but the ingredient was asked for.
+                    [one, ..] if all > 0 => one.summary.clone(),
+                    [one, ..] if one.values.is_empty() => first(asked.assumed.last()),
+                    each => {
+                        let each = each.iter().map(|p| summary::of_values(p, name));
+                        each.collect::<Vec<_>>().join(" ")
+                    }
+                }
+            }
+            "search" => asked
+                .hits
+                .as_ref()
+                .map_or(String::new(), |h| h.summary.clone()),
+            "compare" => asked
+                .comparison
+                .as_ref()
+                .map_or(String::new(), |c| c.summary.clone()),
+            "swap" | "adjust" => self.swap_summary(asked),
+            "diagnose" => summary::of_causes(&asked.causes),
+            "how-to" => summary::of_steps(asked),
+            "assess" => match asked.told.first() {
+                Some(told) => told.clone(),
+                None => asked.ask.clone(),
+            },
+            _ => asked.ask.clone(),
+        }
+    }
+
+    fn swap_summary(&self, asked: &Asked) -> String {
+        let Some(swap) = &asked.swap else {
+            return match asked.absent.is_empty() {
+                true => asked.ask.clone(),
+                false => asked.absent.clone(),
+            };
+        };
+        match asked.absent.as_str() {
+            "" => swap.summary.clone(),
+            absent => format!("{absent} Elsewhere: {}", summary::lower(&swap.summary)),
+        }
+    }
+
+    fn worked_out(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
         let mut asked = Asked {
             understood: query::print(&reading.question),
             assumed: reading.assumed,
@@ -443,9 +508,15 @@ impl Engine {
                 .iter()
                 .map(|k| self.catalogue.ingredient(*k).name.as_str())
                 .collect();
-            asked
-                .assumed
-                .push(format!("{} is not in {}", names.join(", "), base.name));
+            asked.absent = format!("There is no {} in {}.", names.join(" or "), base.name);
+            let ids = keys
+                .iter()
+                .map(|k| self.catalogue.ingredient(*k).id.clone());
+            let leaver = Leaver::Ingredients(ids.collect());
+            let newcomers: Vec<String> = (newcomers.iter())
+                .map(|k| self.catalogue.ingredient(*k).id.clone())
+                .collect();
+            return self.ask_swap(asked, None, leaver, &newcomers, amount, wish, dish, strict);
         }
         let leavers = if held.is_empty() { keys } else { held };
         let grams = |key: IngredientKey| match amount {
@@ -453,6 +524,16 @@ impl Engine {
             Some(Amount::Share(share)) => Some(share * base.grams_of(key)),
             None => None,
         };
+        if strict {
+            let (avoided, left_out) = self.avoided(&leavers, &wish.newcomer);
+            if !avoided.is_empty() {
+                asked.assumed.push(format!(
+                    "nothing with {} comes in, nor what people allergic to it often react to as well",
+                    avoided.join(", ")
+                ));
+                wish.newcomer = both(wish.newcomer, left_out);
+            }
+        }
         let options = SwapOptions {
             leavers: leavers.iter().map(|k| (*k, grams(*k))).collect(),
             entirely: entirely || amount.is_some(),
@@ -533,11 +614,7 @@ impl Engine {
             mix.add(water, MIX - mix.grams());
         }
         let state = assessor.state(&mix);
-        let view = MixView {
-            assessor,
-            formula: &mix,
-            state: &state,
-        };
+        let view = MixView::new(assessor, &mix, &state);
         let ingredients: Vec<_> = keys.iter().map(|k| self.catalogue.ingredient(*k)).collect();
         let steps = texture::process(&view, &ingredients);
         let about = |s: &texture::Step| {

@@ -14,7 +14,7 @@ impl Engine {
         let families = self.catalogue.families().into_iter().filter(asked);
         let count = |family: &str| {
             let members: Vec<(&Ingredient, &Profile)> = (self.catalogue.ingredients.iter())
-                .zip(&self.profiles)
+                .zip(self.profiles.listed())
                 .take(self.index.len())
                 .filter(|(i, _)| i.family == family)
                 .collect();

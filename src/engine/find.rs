@@ -2,14 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use super::Engine;
+use super::{Engine, summary};
 use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Formula, Origin, Part};
 use crate::index;
+use crate::load::critical;
 use crate::model::{
     self, Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold,
 };
+use crate::names;
 use crate::query::{self, Order, Question, Read};
 
 /// Grams of an ingredient and of water in the solution that ranks freezing powers.
@@ -20,25 +22,25 @@ const SOLUTION: (f64, f64) = (10.0, 90.0);
 const DECIDING: [&str; 26] = [
     "relative_sweetness",
     "dextrose_equivalent",
-    "water",
-    "sugars",
-    "fat",
-    "protein",
-    "milk_solids_not_fat",
-    "alcohol",
+    "gel_melting_temperature",
+    "setting_temperature",
+    "gel_texture",
     "cold_soluble",
     "hydration_temperature",
     "gelatinisation_temperature",
-    "setting_temperature",
-    "gel_melting_temperature",
     "activation_temperature",
     "melting_range",
     "use_level",
     "ph_range",
     "freeze_thaw",
-    "gel_texture",
     "hlb",
     "emulsifier_class",
+    "fat",
+    "sugars",
+    "protein",
+    "water",
+    "milk_solids_not_fat",
+    "alcohol",
     "glycaemic_index",
     "solubility",
     "dispersal",
@@ -70,7 +72,8 @@ impl Engine {
     /// All that is known of an ingredient.
     pub fn show(&self, key: IngredientKey) -> ProfileOut {
         let i = self.catalogue.ingredient(key);
-        ProfileOut {
+        let mut profile = ProfileOut {
+            summary: String::new(),
             id: i.id.clone(),
             name: i.name.clone(),
             family: i.family.clone(),
@@ -103,6 +106,22 @@ impl Engine {
                 .map(|v| self.value(i, v))
                 .chain(self.derived(key))
                 .collect(),
+        };
+        profile.summary = summary::of_profile(&profile);
+        self.mark_telling(&mut profile);
+        profile
+    }
+
+    /// Marks the row of each property a developer of this family decides by.
+    fn mark_telling(&self, profile: &mut ProfileOut) {
+        let critical = critical(&self.files);
+        let decisive = critical.get(&profile.family).map_or(&[][..], Vec::as_slice);
+        let mut told: Vec<String> = vec![];
+        for value in profile.values.iter_mut().filter(|v| !v.overruled) {
+            if decisive.contains(&value.property) && !told.contains(&value.property) {
+                told.push(value.property.clone());
+                value.telling = true;
+            }
         }
     }
 
@@ -165,6 +184,7 @@ impl Engine {
             .word()
             .to_string(),
             own: v.own,
+            telling: false,
             overruled: i.overruled(v),
             note: v.note.clone(),
         }
@@ -206,6 +226,7 @@ impl Engine {
                     locator: String::new(),
                     kind: "derived".into(),
                     own: false,
+                    telling: false,
                     overruled: false,
                     note: String::new(),
                 }
@@ -215,16 +236,15 @@ impl Engine {
 
     /// Ingredients that match words and a condition, the obvious one first.
     pub fn find(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
-        // What was admitted on demand stands behind the indexed ones and is found by its name only.
         let indexed = self.index.len();
         let ranked: Vec<(IngredientKey, String)> = if text.trim().is_empty() {
             self.by_standing(condition, indexed)
         } else {
-            let admitted = (self.catalogue.bearers(&fold(text)).iter())
-                .filter(|k| k.0 as usize >= indexed)
-                .map(|k| (*k, "worked out for this DE".to_string()));
+            let made = names::syrup_named(&self.catalogue, text)
+                .filter(|key| !self.catalogue.listed(*key))
+                .map(|key| (key, "worked out for this DE".to_string()));
             let found = self.index.search(text, indexed, &self.catalogue);
-            admitted
+            made.into_iter()
                 .chain(found.into_iter().map(|h| (h.key, h.why)))
                 .collect()
         };
@@ -290,10 +310,7 @@ impl Engine {
         let (diet, name) = (folded.match_indices(' '))
             .map(|(cut, _)| (&folded[..cut], &folded[cut + 1..]))
             .rfind(|(diet, _)| self.catalogue.meanings(diet).any(|w| w.table == "diets"))?;
-        let mut means = self.catalogue.meanings(name);
-        if !means.any(|w| matches!(w.table.as_str(), "defaults" | "choices")) {
-            return None;
-        }
+        self.catalogue.naming.meant.get(name)?;
         let mut diets = self.catalogue.meanings(diet);
         let diet = diets.find(|w| w.table == "diets")?;
         let condition = condition::parse(&diet.meaning, &self.catalogue).ok()?;
@@ -327,6 +344,12 @@ impl Engine {
 
     /// What matches, ranked by one figure; those whose figure is not known are told apart.
     pub fn ranked(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
+        let mut hits = self.measured(text, condition, order, limit);
+        hits.summary = summary::of_hits(&hits);
+        hits
+    }
+
+    fn measured(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
         let all = self.find(text, condition, usize::MAX);
         let way = if order.most { "most" } else { "least" };
         let mut hits = Hits {
@@ -376,6 +399,12 @@ impl Engine {
 
     /// What matches; where one figure is compared with a number, in the order of that figure.
     pub fn found(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
+        let mut hits = self.in_order(text, condition, limit);
+        hits.summary = summary::of_hits(&hits);
+        hits
+    }
+
+    fn in_order(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
         let Some(order) = implied(condition).filter(|_| text.trim().is_empty()) else {
             return self.find(text, condition, limit);
         };
@@ -455,6 +484,7 @@ impl Engine {
             name: ingredient.name.clone(),
             family: ingredient.family.clone(),
             why,
+            dose: self.dose(ingredient),
             values: asked.iter().filter_map(figure).collect(),
             overruled: self
                 .overruled([ingredient])
@@ -463,6 +493,21 @@ impl Engine {
                 .collect(),
             texts: asked.iter().filter_map(words).collect(),
         }
+    }
+
+    /// Its usual dose in words: of any food, else of the first stated.
+    fn dose(&self, ingredient: &Ingredient) -> String {
+        let rows = || ingredient.all("use_level");
+        let general = rows().find(|v| v.condition("use") == Some("general"));
+        let Some(row) = general.or_else(|| rows().next()) else {
+            return String::new();
+        };
+        let food = row
+            .condition("use")
+            .map_or(String::new(), |food| format!(" in {food} use"));
+        row.range().map_or(String::new(), |(low, high)| {
+            format!("usually {low} to {high} %{food}")
+        })
     }
 
     /// Ingredients side by side on `properties`, or on those that decide.
@@ -495,13 +540,16 @@ impl Engine {
             .collect();
         let mut overruled = self.overruled(keys.iter().map(|k| self.catalogue.ingredient(*k)));
         overruled.retain(|o| rows.iter().any(|row| row.property == o.own.property));
-        Comparison {
+        let mut comparison = Comparison {
+            summary: String::new(),
             overruled,
             ingredients: profiles.iter().map(|p| p.id.clone()).collect(),
             names: profiles.iter().map(|p| p.name.clone()).collect(),
             rows,
             together: self.together(keys),
-        }
+        };
+        comparison.summary = summary::of_comparison(&comparison);
+        comparison
     }
 
     /// How many values there are of each kind of source; diet states are statements, not values.

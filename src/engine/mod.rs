@@ -2,29 +2,41 @@
 
 mod ask;
 mod assess;
+mod complaint;
 mod completeness;
 mod covers;
 mod fault;
 mod find;
+mod length;
 mod own;
+mod reading;
 mod reference;
+mod relatives;
 mod remedy;
+mod summary;
 mod swapping;
 mod tell;
 mod together;
 mod usual;
+mod verdict;
 
 use std::path::Path;
 
+use crate::answer::{Answer, Told};
 use crate::diagnostic::Problems;
-use crate::formula::{Assessor, Formula, LARGEST, Profile, SyrupName, syrup};
+use crate::formula::sheet::Words;
+use crate::formula::{Assessor, Profiles};
 use crate::index::Index;
 use crate::load::Files;
-use crate::model::{Catalogue, Named};
+use crate::model::Catalogue;
+use crate::names::{self, Names};
 use crate::store;
 
 pub use assess::AssessOptions;
+pub use length::{LONGEST_TEXT, fits};
+pub use reading::ReadOptions;
 pub use reference::REFERENCES;
+pub use summary::{told_figure, usual};
 pub use swapping::{SwapOptions, number};
 
 /// Share of the water frozen at serving temperature that scoops, %: common range of shop ice cream at its serving temperature.
@@ -36,7 +48,11 @@ pub struct Engine {
     /// What is known.
     pub catalogue: Catalogue,
     /// One profile per ingredient.
-    profiles: Vec<Profile>,
+    profiles: Profiles,
+    /// Resolves names.
+    names: Names,
+    /// Words of formula files.
+    words: Words,
     /// The search index.
     index: Index,
     /// The texts it was built from.
@@ -56,12 +72,14 @@ impl Engine {
     /// Errors: the problems of the data.
     pub fn open(files: Files, folder: Option<&Path>) -> Result<Self, Problems> {
         let mut cache = store::open(&files, folder)?;
-        let rules = syrup::sources().map(|source| (source.id.clone(), source));
+        let rules = names::sources().map(|source| (source.id.clone(), source));
         cache.catalogue.sources.extend(rules);
-        let profiles = Profile::all(&cache.catalogue);
+        let profiles = Profiles::of(&cache.catalogue);
         Ok(Engine {
             catalogue: cache.catalogue,
             profiles,
+            names: Names::default(),
+            words: Words::of(&files),
             index: cache.index,
             files,
             folder: cache.folder,
@@ -83,41 +101,6 @@ impl Engine {
         }
     }
 
-    /// Makes every starch syrup known that a text names by its DE; keys given out before stay good.
-    /// A curated syrup of exactly that DE is the one meant, otherwise it is worked out.
-    pub fn admit(&mut self, text: &str) {
-        for (words, name) in SyrupName::all_in(text) {
-            if self.catalogue.named(&words) != Named::Unknown {
-                continue;
-            }
-            let key = match self.catalogue.key(&name.id()) {
-                Some(key) => key,
-                None => {
-                    let Some(made) = syrup::worked_out(&name, &self.catalogue) else {
-                        continue;
-                    };
-                    self.profiles.push(Profile::of(&made));
-                    self.catalogue.admit(made)
-                }
-            };
-            self.catalogue.also_called(key, &words);
-        }
-    }
-
-    /// [Admits](Self::admit) what the cells of a formula file name.
-    pub fn admit_table(&mut self, bytes: &[u8]) {
-        let text = String::from_utf8_lossy(&bytes[..bytes.len().min(LARGEST)]);
-        text.split([',', '\n', '\r', '"'])
-            .for_each(|cell| self.admit(cell));
-    }
-
-    /// Reads a formula file's bytes. A syrup it names by its DE must have been admitted.
-    ///
-    /// Errors: every problem at its place.
-    pub fn formula(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
-        Formula::read(file, bytes, &self.catalogue)
-    }
-
     /// The formulas that come with the program, by name: `hazelnut-gelato`.
     pub fn shipped(&self) -> impl Iterator<Item = (&str, &str)> {
         let files = self.files.below("data/formulas/", ".csv");
@@ -132,6 +115,18 @@ impl Engine {
     /// Errors: what the database or the file system says.
     pub fn write_database(&self, path: &Path) -> Result<(), Box<dyn std::error::Error>> {
         Ok(store::write(path, &self.catalogue, &self.files)?)
+    }
+
+    /// An answer as other programs get it, with the versions it rests on.
+    pub fn stamped<'a>(&'a self, answer: &'a Answer) -> Told<'a> {
+        let edition = self.files.text("data/edition.toml").unwrap_or_default();
+        Told {
+            tamis: env!("CARGO_PKG_VERSION"),
+            data_version: &self.files.version,
+            data_date: edition.split('"').nth(1).unwrap_or_default(),
+            own_data: self.own(),
+            answer,
+        }
     }
 
     /// The folder of the person's own data, as it was named.

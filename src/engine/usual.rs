@@ -158,6 +158,7 @@ impl Engine {
             let far = out / (band.high - band.low).max(1e-9);
             (out > was + felt).then(|| {
                 let told = FindingOut {
+                    standing: false,
                     id: rule.id.clone(),
                     severity: "watch".into(),
                     topic: "usual range".into(),

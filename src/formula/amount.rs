@@ -1,92 +1,107 @@
-//! Amounts as kitchens write them, turned into grams.
+//! What a millilitre or a piece of an ingredient weighs, g.
 
-/// A unit of mass or volume.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Unit {
-    /// Grams in one.
-    Mass(f64),
-    /// Millilitres in one.
-    Volume(f64),
-}
+use crate::model::{Catalogue, Ingredient, IngredientKey};
 
-/// Every unit word. Masses and US volumes: NIST Handbook 44 Appendix C (avoirdupois pound
-/// 453.59237 g, US gallon 3785.411784 mL), recalled; spoons and metric cup: common practice.
-const UNITS: &[(&str, Unit)] = &[
-    ("g", Unit::Mass(1.0)),
-    ("gram", Unit::Mass(1.0)),
-    ("grams", Unit::Mass(1.0)),
-    ("kg", Unit::Mass(1000.0)),
-    ("mg", Unit::Mass(0.001)),
-    ("oz", Unit::Mass(28.349_523_125)),
-    ("ounce", Unit::Mass(28.349_523_125)),
-    ("ounces", Unit::Mass(28.349_523_125)),
-    ("lb", Unit::Mass(453.592_37)),
-    ("lbs", Unit::Mass(453.592_37)),
-    ("pound", Unit::Mass(453.592_37)),
-    ("pounds", Unit::Mass(453.592_37)),
-    ("ml", Unit::Volume(1.0)),
-    ("cl", Unit::Volume(10.0)),
-    ("dl", Unit::Volume(100.0)),
-    ("l", Unit::Volume(1000.0)),
-    ("litre", Unit::Volume(1000.0)),
-    ("liter", Unit::Volume(1000.0)),
-    ("litres", Unit::Volume(1000.0)),
-    ("liters", Unit::Volume(1000.0)),
-    ("tsp", Unit::Volume(5.0)),
-    ("teaspoon", Unit::Volume(5.0)),
-    ("teaspoons", Unit::Volume(5.0)),
-    ("tbsp", Unit::Volume(15.0)),
-    ("tablespoon", Unit::Volume(15.0)),
-    ("tablespoons", Unit::Volume(15.0)),
-    ("cup", Unit::Volume(236.588_236_5)),
-    ("cups", Unit::Volume(236.588_236_5)),
-    ("pint", Unit::Volume(473.176_473)),
-    ("quart", Unit::Volume(946.352_946)),
-    ("floz", Unit::Volume(29.573_529_562_5)),
+/// Millilitres of the measures that weights are stated for; as in `data/words/units.csv`.
+const MEASURES: [(&str, f64); 3] = [("cup", 240.0), ("tbsp", 15.0), ("tsp", 5.0)];
+
+/// Densities of the parts of a liquid at 20 C, g/mL.
+/// Source: memory (densities of food components of Choi and Okos, 1986; ethanol of the handbooks).
+const PARTS: [(&str, f64); 6] = [
+    ("water", 0.998),
+    ("fat", 0.917),
+    ("protein", 1.32),
+    ("carbohydrate_by_difference", 1.59),
+    ("ash", 2.42),
+    ("alcohol", 0.789),
 ];
+/// Forms that are spooned loose, and what a millilitre of them weighs, g.
+/// Source: common-practice (ground spices, cocoa and starch run from 0.4 to 0.65).
+const POWDERS: [&str; 5] = ["powder", "ground", "dried", "seeds", "whole"];
+const LOOSE: f64 = 0.5;
+/// A liquid whose parts are known to less than this, g/100 g, has no density by them.
+const KNOWN: f64 = 90.0;
+/// What holds more water than this, g/100 g, and no form that says otherwise is taken as liquid.
+const WET: f64 = 60.0;
 
-/// The unit a word means.
-pub fn unit(word: &str) -> Option<Unit> {
-    let word = word.trim().to_lowercase();
-    UNITS
-        .iter()
-        .find(|(w, _)| *w == word)
-        .map(|(_, unit)| *unit)
+/// What an ingredient weighs when it is measured or counted.
+#[derive(Clone, Copy)]
+pub struct Weight<'a> {
+    /// What is known.
+    pub catalogue: &'a Catalogue,
+    /// Which ingredient.
+    pub key: IngredientKey,
 }
 
-/// Every unit word.
-pub fn words() -> impl Iterator<Item = &'static str> {
-    UNITS.iter().map(|(word, _)| *word)
-}
-
-/// Grams of `amount` units; a volume needs the density in g/mL.
-pub fn grams(amount: f64, unit: Unit, density: Option<f64>) -> Option<f64> {
-    match unit {
-        Unit::Mass(grams) => Some(amount * grams),
-        Unit::Volume(millilitres) => Some(amount * millilitres * density?),
+impl Weight<'_> {
+    fn ingredient(&self) -> &Ingredient {
+        self.catalogue.ingredient(self.key)
     }
-}
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+    /// Grams of a millilitre as it is measured, and what has to be told of how it was found.
+    pub fn density(&self) -> Option<(f64, String)> {
+        let told = String::new();
+        let stated = self.ingredient().value("density").filter(|v| v.own);
+        if let Some(density) = stated.and_then(|v| v.figure()) {
+            return Some((density, told));
+        }
+        // A cup of a powder is looser than its density.
+        for (measure, millilitres) in MEASURES {
+            if let Some(grams) = self.stated_piece(measure) {
+                return Some((grams / millilitres, told));
+            }
+        }
+        if let Some(density) = self.ingredient().number("density") {
+            return Some((density, told));
+        }
+        let Some(density) = self.by_parts() else {
+            let powder = POWDERS.contains(&self.ingredient().form.as_str());
+            let said = || {
+                format!(
+                    "a millilitre of {} was taken as {LOOSE} g, as of loose powders",
+                    self.ingredient().name
+                )
+            };
+            return powder.then(|| (LOOSE, said()));
+        };
+        let said = format!(
+            "a millilitre of {} was taken as {density:.2} g, from what it holds",
+            self.ingredient().name
+        );
+        Some((density, said))
+    }
 
-    #[test]
-    fn ounces_pounds_and_cups_become_grams() {
-        // 16 oz = 1 lb = 453.59237 g exactly; a US cup of water at 0.9982 g/mL is 236.2 g.
-        let close = |a: Option<f64>, b: f64| a.is_some_and(|a| (a - b).abs() < 0.05);
-        assert!(close(
-            unit("oz").and_then(|u| grams(16.0, u, None)),
-            453.592_37
-        ));
-        assert!(close(
-            unit("LB").and_then(|u| grams(1.0, u, None)),
-            453.592_37
-        ));
-        assert!(close(
-            unit("cup").and_then(|u| grams(1.0, u, Some(0.9982))),
-            236.16
-        ));
-        assert_eq!(unit("cup").and_then(|u| grams(1.0, u, None)), None);
+    /// Density of a liquid from its parts.
+    ///
+    /// Equation: `rho = sum(w) / sum(w / rho_i)`
+    /// Units:    `w` [g/100 g]; `rho` [g/mL]
+    /// Valid:    liquids whose parts are known; volumes are taken to add up, which costs 1 %, 3 % with alcohol
+    /// Source:   memory (rule of mixtures)
+    fn by_parts(&self) -> Option<f64> {
+        let ingredient = self.ingredient();
+        let wet = ingredient.number("water").is_some_and(|water| water > WET);
+        let oil = ingredient.number("fat").is_some_and(|fat| fat > KNOWN);
+        if !(ingredient.form == "liquid" || wet || oil) {
+            return None;
+        }
+        let (mut grams, mut millilitres) = (0.0, 0.0);
+        for (part, density) in PARTS {
+            let held = ingredient.number(part).unwrap_or(0.0);
+            grams += held;
+            millilitres += held / density;
+        }
+        (grams > KNOWN).then(|| grams / millilitres)
+    }
+
+    /// Grams of one piece: of `piece` where it is named, else of the ingredient itself.
+    pub fn piece(&self, piece: &str) -> Option<f64> {
+        self.stated_piece(piece).or_else(|| self.stated_piece(""))
+    }
+
+    fn stated_piece(&self, piece: &str) -> Option<f64> {
+        let id = self.ingredient().id.as_str();
+        let pieces = self.catalogue.naming.pieces.iter();
+        let mut found = pieces.filter(|p| p.ingredient == id && p.piece == piece);
+        found.next().map(|p| p.typical)
     }
 }

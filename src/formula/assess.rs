@@ -1,8 +1,11 @@
 //! A mix assessed: every dial from its sums.
 
+use std::cell::OnceCell;
+
 use super::dish::Dish;
 use super::part::Part;
 use super::profile::Profile;
+use super::profile::Profiles;
 use super::recipe::{Formula, Line};
 use super::sums::Sums;
 use crate::condition::Mix;
@@ -107,13 +110,13 @@ pub struct Assessor<'a> {
     /// What is known.
     pub catalogue: &'a Catalogue,
     /// One profile per ingredient.
-    pub profiles: &'a [Profile],
+    pub profiles: &'a Profiles,
 }
 
 impl<'a> Assessor<'a> {
     /// The profile of an ingredient.
     pub fn profile(&self, key: IngredientKey) -> &'a Profile {
-        &self.profiles[key.0 as usize]
+        self.profiles.get(self.catalogue, key)
     }
 
     /// What the whole formula adds up to.
@@ -177,6 +180,20 @@ pub struct MixView<'a> {
     pub formula: &'a Formula,
     /// Its state.
     pub state: &'a State,
+    /// The kind of dish it is, once asked.
+    kind: OnceCell<DishKind>,
+}
+
+impl<'a> MixView<'a> {
+    /// A formula as conditions see it.
+    pub fn new(assessor: Assessor<'a>, formula: &'a Formula, state: &'a State) -> Self {
+        MixView {
+            assessor,
+            formula,
+            state,
+            kind: OnceCell::new(),
+        }
+    }
 }
 
 impl Mix for MixView<'_> {
@@ -192,7 +209,8 @@ impl Mix for MixView<'_> {
     }
 
     fn kind(&self) -> DishKind {
-        Dish::of(self.assessor, self.formula, self.state).kind
+        let kind = || Dish::of(self.assessor, self.formula, self.state).kind;
+        *self.kind.get_or_init(kind)
     }
 
     fn ingredients(&self) -> Vec<&Ingredient> {

@@ -2,6 +2,7 @@
 
 pub mod amount;
 mod assess;
+mod class;
 mod derive;
 mod dish;
 mod levelling;
@@ -10,17 +11,15 @@ mod profile;
 mod recipe;
 pub mod sheet;
 mod sums;
-pub mod syrup;
-mod syrup_name;
 mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
+pub use class::{Classed, by_signs, by_words, classed};
 pub use derive::{Draft, RULES as DERIVATIONS};
 pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;
 pub use part::Part;
-pub use profile::{Figure, Origin, Profile};
-pub use recipe::{Formula, LARGEST, Line, weighed};
+pub use profile::{Figure, Origin, Profile, Profiles};
+pub use recipe::{Assumed, Formula, LARGEST, Line, Reader, weighed};
 pub use sums::Sums;
-pub use syrup_name::{SyrupKind, SyrupName};
 pub use uncertainty::{Cause, Contribution, Output, Spread};

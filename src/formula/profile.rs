@@ -1,5 +1,7 @@
 //! An ingredient as numbers: every figure with its range and where it came from.
 
+use std::sync::OnceLock;
+
 use super::derive::{self, Draft};
 use super::part::Part;
 use super::sums::Sums;
@@ -36,6 +38,40 @@ pub struct Profile {
     figures: Box<[Option<Figure>]>,
     /// What one gram of it adds to a mix.
     pub sums: Sums,
+}
+
+/// The profiles of a catalogue; of what is worked out on demand when it is first asked for.
+#[derive(Debug, Default)]
+pub struct Profiles {
+    listed: Vec<Profile>,
+    made: boxcar::Vec<OnceLock<Profile>>,
+}
+
+impl Profiles {
+    /// The profile of every listed ingredient.
+    pub fn of(catalogue: &Catalogue) -> Self {
+        Profiles {
+            listed: Profile::all(catalogue),
+            made: boxcar::Vec::new(),
+        }
+    }
+
+    /// The profile of an ingredient of the catalogue these are of.
+    pub fn get(&self, catalogue: &Catalogue, key: IngredientKey) -> &Profile {
+        let at = key.0 as usize;
+        let Some(made) = at.checked_sub(self.listed.len()) else {
+            return &self.listed[at];
+        };
+        while self.made.count() <= made {
+            self.made.push(OnceLock::new());
+        }
+        self.made[made].get_or_init(|| Profile::of(catalogue.ingredient(key)))
+    }
+
+    /// Those of the listed ingredients, in their order.
+    pub fn listed(&self) -> &[Profile] {
+        &self.listed
+    }
 }
 
 impl Profile {

@@ -1,11 +1,12 @@
-//! A formula: ingredients in grams, read from CSV with every problem named at once.
+//! A formula: ingredients in grams, read from a file in any form with every problem named at once.
 
-use super::amount;
-use super::syrup;
-use super::syrup_name::SyrupName;
-use crate::diagnostic::{Diagnostic, Problems, edit_distance, nearest};
-use crate::load::Table;
-use crate::model::{Catalogue, IngredientKey, Named};
+use std::collections::HashMap;
+
+use super::amount::Weight;
+use super::sheet::{self, Row, Sheet, Words};
+use crate::diagnostic::{Choice, Diagnostic, Problems};
+use crate::model::{Catalogue, IngredientKey, fold};
+use crate::names::{Names, Outcome};
 
 /// Grams of one ingredient.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,83 +17,371 @@ pub struct Line {
     pub grams: f64,
 }
 
+/// What was assumed of a line as it was written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assumed {
+    /// The name as typed.
+    pub typed: String,
+    /// What it was taken for.
+    pub key: IngredientKey,
+    /// What was assumed, a sentence each.
+    pub said: Vec<String>,
+    /// What else the name could mean.
+    pub others: Vec<IngredientKey>,
+}
+
 /// Ingredients in grams.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Formula {
-    /// Its name, from the file.
+    /// Its name, from its title or its file.
     pub name: String,
     /// The dish a question says it is; empty where its name and figures tell.
     pub dish: String,
     /// Its lines, in the order written; one ingredient may stand once only after [`Formula::merged`].
     pub lines: Vec<Line>,
+    /// What was assumed of them when they were read.
+    pub assumed: Vec<Assumed>,
+    /// What the file said that is no line of it, such as a total, and how amounts were taken.
+    pub aside: Vec<String>,
 }
 
 /// A formula file larger than this is not one, bytes.
 pub const LARGEST: usize = 4_000_000;
+/// Foremost functions of what a cook adds by taste: a missing amount of it is no gap in a formula.
+const MINOR: [&str; 3] = ["flavour", "flavour enhancer", "colour"];
+/// An unknown ingredient up to this share of the batch, %, and all of them up to that, are left aside.
+/// Source: common-practice (flavours, colours and a pinch of spice lie below).
+const TRACE: f64 = 1.0;
+const TRACES: f64 = 2.0;
+/// How near an unknown line is to the sum of the others where it is their total.
+const SUM: f64 = 0.03;
+/// Words from which an unknown line is a remark, not a name.
+const LONGEST: usize = 5;
+/// Batch of a formula written in per cent alone, g. Source: common-practice.
+const BATCH: f64 = 1000.0;
 
-impl Formula {
-    /// Reads `ingredient,grams` CSV (`unit` and `note` allowed).
+/// What reading a formula needs beside its bytes.
+#[derive(Clone, Copy)]
+pub struct Reader<'a> {
+    /// What is known.
+    pub catalogue: &'a Catalogue,
+    /// Resolves names.
+    pub names: &'a Names,
+    /// Words of sheets.
+    pub words: &'a Words,
+    /// Batch of a formula in per cent, g.
+    pub batch: Option<f64>,
+    /// What the person chose for names that can mean several things, by the folded name.
+    pub picks: &'a HashMap<String, IngredientKey>,
+}
+
+impl Reader<'_> {
+    /// Reads a formula file in any form; `sheet` is the one wanted of a spreadsheet.
     ///
-    /// Errors: every problem at `file:line:column`: unknown or ambiguous ingredient (`F003`, `F004`),
-    /// missing, negative or unreadable grams (`F005`..`F007`), unknown unit (`F008`), volume without
-    /// density (`F009`), not UTF-8 (`F001`), too large (`F002`), nothing in it (`F010`), a decimal
-    /// comma that cuts the grams in two (`F011`).
-    pub fn read(file: &str, bytes: &[u8], catalogue: &Catalogue) -> Result<Self, Problems> {
-        if bytes.len() > LARGEST {
-            let message = format!(
-                "the file has more than {} MB; a formula has a line per ingredient",
-                LARGEST / 1_000_000
-            );
-            return Err(Diagnostic::new("F002", file, message)
-                .help("name a CSV file with the columns ingredient,grams")
-                .into());
-        }
-        let text = match std::str::from_utf8(bytes) {
-            Ok(text) => text,
-            Err(error) => {
-                let line = bytes[..error.valid_up_to()]
-                    .iter()
-                    .filter(|b| **b == b'\n')
-                    .count()
-                    + 1;
-                return Err(Diagnostic::new("F001", file, "the text is not UTF-8")
-                    .at(line, 0)
-                    .help("save the file as UTF-8")
-                    .into());
-            }
-        };
+    /// Errors: every problem at `file:line:column`: those of [`sheet::gather`], an ingredient that is
+    /// not known (`F003`) or can mean several (`F004`), a missing amount (`F005`), a volume whose
+    /// density is not known (`F009`), a formula that weighs nothing (`F010`), a piece whose weight is
+    /// not known (`F018`), per cent beside other amounts (`F019`).
+    pub fn read(&self, file: &str, sheet: Option<&str>, bytes: &[u8]) -> Result<Formula, Problems> {
         let mut problems = vec![];
-        let table = Table::read(file, text, &["ingredient", "grams"], &mut problems);
+        let Some(read) = sheet::gather(file, sheet, bytes, self.words, &mut problems) else {
+            return Err(Problems(problems));
+        };
         let mut formula = Formula {
-            name: stem(file),
+            name: match read.title.is_empty() {
+                true => stem(file),
+                false => read.title.clone(),
+            },
             ..Formula::default()
         };
-        if problems.iter().any(|p| matches!(p.code, "D002" | "D004")) {
-            return Err(Problems(problems));
+        for (place, text) in &read.unread {
+            formula
+                .aside
+                .push(format!("line {} was left aside: {text}", place.line));
         }
-        for record in &table.records {
-            let key = line_ingredient(&table, record, catalogue, &mut problems);
-            let amount = line_amount(&table, record, &mut problems);
-            let grams = amount.and_then(|amount| {
-                line_grams(&table, record, amount, key, catalogue, &mut problems)
-            });
-            if let (Some(key), Some(grams)) = (key, grams) {
+        let batch = self.batch_of(&read, &mut formula, &mut problems);
+        let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
+        let mut unknown: Vec<(Diagnostic, String, Option<f64>)> = vec![];
+        for (n, row) in read.rows.iter().enumerate() {
+            let mut found = vec![];
+            let key = self.ingredient(row, &mut formula, &mut found);
+            let measured = matches!(
+                row.amount,
+                sheet::Amount::Measure { .. } | sheet::Amount::Percent(_)
+            );
+            let Some(key) = key else {
+                // A remark, a heading or an instruction names nothing and weighs nothing.
+                let named = found
+                    .iter()
+                    .any(|p| p.code != "F003" || row.typed.is_empty());
+                match (named, measured) {
+                    (true, _) => problems.extend(found),
+                    (false, false) => {
+                        let said =
+                            format!("`{}` was not read as an ingredient", row.excerpt.trim());
+                        formula.aside.push(said);
+                    }
+                    (false, true) => {
+                        let grams = self.mass(row, batch);
+                        unknown.extend(found.into_iter().map(|p| (p, row.typed.clone(), grams)));
+                    }
+                }
+                continue;
+            };
+            problems.extend(found);
+            if troubled.contains(&row.amount_place) {
+                continue;
+            }
+            if row.amount == sheet::Amount::Missing {
+                if n == 0 && read.title.is_empty() {
+                    formula.name = row.typed.clone();
+                    continue;
+                }
+                let ingredient = self.catalogue.ingredient(key);
+                if ingredient
+                    .functions
+                    .first()
+                    .is_some_and(|f| MINOR.contains(&f.as_str()))
+                {
+                    formula
+                        .aside
+                        .push(format!("{}: no amount, so none was counted", row.typed));
+                    continue;
+                }
+            }
+            if let Some(grams) = self.grams(row, key, batch, &mut formula, &mut problems) {
                 formula.lines.push(Line { key, grams });
             }
         }
+        self.leave_traces_aside(&mut formula, unknown, &mut problems);
         if problems.is_empty() && formula.grams() <= 0.0 {
-            problems.push(
-                Diagnostic::new("F010", file, "the formula weighs nothing")
-                    .help("add a line such as sucrose,120"),
-            );
+            let problem = Diagnostic::new("F010", file, "the formula weighs nothing");
+            problems.push(problem.help("add a line such as sucrose,120"));
         }
-        if problems.is_empty() {
-            Ok(formula)
-        } else {
-            Err(Problems(problems))
+        problems.sort_by(|a, b| a.place.cmp(&b.place));
+        match problems.is_empty() {
+            true => Ok(formula),
+            false => Err(Problems(problems)),
         }
     }
 
+    /// What is not known and hardly weighs is left aside and told; more of it is a problem.
+    fn leave_traces_aside(
+        &self,
+        formula: &mut Formula,
+        unknown: Vec<(Diagnostic, String, Option<f64>)>,
+        problems: &mut Vec<Diagnostic>,
+    ) {
+        let known = formula.grams();
+        let all: f64 = unknown.iter().filter_map(|(.., grams)| *grams).sum();
+        let small = |grams: f64, most: f64| 100.0 * grams <= most * (known + all);
+        for (problem, typed, grams) in unknown {
+            let rest = known + all - grams.unwrap_or(0.0);
+            let sum = grams.is_some_and(|g| (g - rest).abs() <= SUM * rest);
+            if sum || typed.split_whitespace().count() > LONGEST {
+                formula
+                    .aside
+                    .push(format!("`{typed}` was not read as an ingredient"));
+                continue;
+            }
+            match grams {
+                Some(grams) if small(grams, TRACE) && small(all, TRACES) => {
+                    formula.aside.push(format!(
+                        "{} g {typed} is not known and was left out: its effect and its allergens are not counted",
+                        weighed(grams)
+                    ));
+                }
+                _ => problems.push(problem),
+            }
+        }
+    }
+
+    /// Grams of a row whose ingredient is not known; a volume is taken as water.
+    fn mass(&self, row: &Row, batch: f64) -> Option<f64> {
+        match &row.amount {
+            sheet::Amount::Percent(percent) => Some(percent / 100.0 * batch),
+            sheet::Amount::Measure { low, high, unit } => {
+                let (sheet::Unit::Gram(each) | sheet::Unit::Millilitre(each)) = unit;
+                Some((low + high) / 2.0 * each)
+            }
+            _ => None,
+        }
+    }
+
+    /// The batch that per cents are of.
+    fn batch_of(&self, read: &Sheet, formula: &mut Formula, problems: &mut Vec<Diagnostic>) -> f64 {
+        let percent = |row: &&Row| matches!(row.amount, sheet::Amount::Percent(_));
+        let Some(first) = read.rows.iter().find(percent) else {
+            return BATCH;
+        };
+        if let Some(other) = read.rows.iter().find(|row| {
+            !percent(row)
+                && row.amount != sheet::Amount::ToTaste
+                && row.amount != sheet::Amount::Missing
+        }) {
+            let message = "some amounts are per cent and some are not";
+            let problem = Diagnostic::new("F019", other.amount_place.file.clone(), message)
+                .at(other.amount_place.line, other.amount_place.column)
+                .excerpt(other.excerpt.clone(), 1);
+            problems.push(problem.help(format!(
+                "write all lines in grams, or all in per cent as line {} is",
+                first.place.line
+            )));
+        }
+        self.batch.unwrap_or_else(|| {
+            formula.aside.push(format!(
+                "the amounts are per cent: a batch of {} g was taken; --batch takes another",
+                weighed(BATCH)
+            ));
+            BATCH
+        })
+    }
+
+    fn ingredient(
+        &self,
+        row: &Row,
+        formula: &mut Formula,
+        problems: &mut Vec<Diagnostic>,
+    ) -> Option<IngredientKey> {
+        let typed = row.typed.as_str();
+        if typed.is_empty() {
+            let problem = at_name("F003", row, "the line names no ingredient".into());
+            problems.push(problem.help("write an ingredient, or delete the line"));
+            return None;
+        }
+        if let Some(key) = self.picks.get(&fold(typed)) {
+            return Some(*key);
+        }
+        let named = |key: &IngredientKey| self.catalogue.ingredient(*key);
+        let choices = |keys: &[IngredientKey]| -> Vec<Choice> {
+            keys.iter()
+                .map(|key| Choice {
+                    id: named(key).id.clone(),
+                    name: named(key).name.clone(),
+                })
+                .collect()
+        };
+        match self.names.resolve(self.catalogue, typed) {
+            Outcome::Taken(taken) => {
+                let key = taken.key;
+                if !taken.said.is_empty() {
+                    formula.assumed.push(Assumed {
+                        typed: typed.to_string(),
+                        key,
+                        said: taken.said,
+                        others: taken.others,
+                    });
+                }
+                Some(key)
+            }
+            Outcome::Choice { options, reason } => {
+                let why = match reason.is_empty() {
+                    true => String::new(),
+                    false => format!(": {reason}"),
+                };
+                let message = format!("`{typed}` can mean several things{why}");
+                let problem = at_name("F004", row, message).choices(choices(&options));
+                problems.push(problem.help("write one of these names instead"));
+                None
+            }
+            Outcome::Unknown {
+                fault: Some((why, way_out)),
+                ..
+            } => {
+                problems.push(at_name("F003", row, why).help(way_out));
+                None
+            }
+            Outcome::Unknown { near, .. } => {
+                let message = format!("no ingredient is called `{typed}`");
+                let problem = at_name("F003", row, message).choices(choices(&near));
+                problems.push(problem.help(match near.is_empty() {
+                    true => format!("`tamis find \"{typed}\"` searches the ingredients"),
+                    false => "these are the nearest names".to_string(),
+                }));
+                None
+            }
+        }
+    }
+
+    fn grams(
+        &self,
+        row: &Row,
+        key: IngredientKey,
+        batch: f64,
+        formula: &mut Formula,
+        problems: &mut Vec<Diagnostic>,
+    ) -> Option<f64> {
+        let name = &self.catalogue.ingredient(key).name;
+        let weights = Weight {
+            catalogue: self.catalogue,
+            key,
+        };
+        let (low, high, each) = match &row.amount {
+            sheet::Amount::Percent(percent) => return Some(percent / 100.0 * batch),
+            sheet::Amount::Missing => {
+                let problem = at_amount("F005", row, format!("how much {name} goes in is missing"));
+                problems.push(problem.help("write an amount such as 120 g, or delete the line"));
+                return None;
+            }
+            sheet::Amount::ToTaste => {
+                let said = format!("{}: to taste, so none was counted", row.typed);
+                formula.aside.push(said);
+                return None;
+            }
+            sheet::Amount::Measure { low, high, unit } => match unit {
+                sheet::Unit::Gram(factor) => (*low, *high, Some((*factor, String::new()))),
+                sheet::Unit::Millilitre(factor) => {
+                    let density = weights.density();
+                    let grams = density.map(|(density, said)| (factor * density, said));
+                    (*low, *high, grams)
+                }
+            },
+            sheet::Amount::Pieces { low, high, piece } => {
+                let grams = weights.piece(piece).map(|grams| {
+                    let said = format!("{name} weighed as {} g each", weighed(grams));
+                    (grams, said)
+                });
+                (*low, *high, grams)
+            }
+        };
+        let Some((each, said)) = each else {
+            let pieces = matches!(row.amount, sheet::Amount::Pieces { .. });
+            let (code, message) = match pieces {
+                true => (
+                    "F018",
+                    format!("what one piece of {name} weighs is not known"),
+                ),
+                false => ("F009", format!("the density of {name} is not known")),
+            };
+            problems.push(at_amount(code, row, message).help("weigh it and write grams"));
+            return None;
+        };
+        if !said.is_empty() {
+            formula.aside.push(said);
+        }
+        if high > low {
+            formula
+                .aside
+                .push(format!("{}: the middle of the range was taken", row.typed));
+        }
+        Some((low + high) / 2.0 * each)
+    }
+}
+
+fn at_name(code: &'static str, row: &Row, message: String) -> Diagnostic {
+    let width = row.typed.chars().count().max(1);
+    Diagnostic::new(code, row.place.file.clone(), message)
+        .at(row.place.line, row.place.column)
+        .excerpt(row.excerpt.clone(), width)
+}
+
+fn at_amount(code: &'static str, row: &Row, message: String) -> Diagnostic {
+    Diagnostic::new(code, row.amount_place.file.clone(), message)
+        .at(row.amount_place.line, row.amount_place.column)
+        .excerpt(row.excerpt.clone(), 1)
+}
+
+impl Formula {
     /// Weight of the batch, g.
     pub fn grams(&self) -> f64 {
         self.lines.iter().map(|line| line.grams).sum()
@@ -137,9 +426,8 @@ impl Formula {
     /// The same with one line per ingredient.
     pub fn merged(&self) -> Formula {
         let mut out = Formula {
-            name: self.name.clone(),
-            dish: self.dish.clone(),
             lines: vec![],
+            ..self.clone()
         };
         for line in &self.lines {
             match out.lines.iter_mut().find(|l| l.key == line.key) {
@@ -153,8 +441,6 @@ impl Formula {
     /// Every line times `factor`.
     pub fn scaled(&self, factor: f64) -> Formula {
         Formula {
-            name: self.name.clone(),
-            dish: self.dish.clone(),
             lines: self
                 .lines
                 .iter()
@@ -163,6 +449,7 @@ impl Formula {
                     grams: l.grams * factor,
                 })
                 .collect(),
+            ..self.clone()
         }
     }
 
@@ -197,171 +484,11 @@ fn stem(file: &str) -> String {
     let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
     match name {
         "-" => "formula from standard input".into(),
-        _ => name.trim_end_matches(".csv").replace(['-', '_'], " "),
-    }
-}
-
-fn line_ingredient(
-    t: &Table<'_>,
-    r: &crate::load::Record,
-    catalogue: &Catalogue,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<IngredientKey> {
-    let typed = t.get(r, "ingredient");
-    match catalogue.named(typed) {
-        Named::One(key) => Some(key),
-        Named::Several(keys) => {
-            let ids: Vec<&str> = keys
-                .iter()
-                .map(|k| catalogue.ingredient(*k).id.as_str())
-                .collect();
-            problems.push(
-                t.cell_problem(
-                    "F004",
-                    r,
-                    "ingredient",
-                    format!("`{typed}` can mean {} ingredients", keys.len()),
-                )
-                .help(format!("write one of {}", ids.join(", "))),
-            );
-            None
-        }
-        Named::Unknown if typed.is_empty() => {
-            problems.push(
-                t.cell_problem("F003", r, "ingredient", "the line names no ingredient")
-                    .help("write an ingredient, or delete the line"),
-            );
-            None
-        }
-        Named::Unknown => {
-            if let Some((why, way_out)) = SyrupName::of(typed).and_then(|n| syrup::fault(&n)) {
-                problems.push(t.cell_problem("F003", r, "ingredient", why).help(way_out));
-                return None;
-            }
-            let folded = crate::model::fold(typed);
-            // Of names equally near an id is the one to write.
-            let ids = catalogue.ingredients.iter().map(|i| i.id.as_str());
-            let near = [
-                nearest(&folded, ids),
-                nearest(&folded, sorted_names(catalogue)),
-            ]
-            .into_iter()
-            .flatten()
-            .min_by_key(|name| edit_distance(&folded, name, folded.chars().count()))
-            .map(|n| format!("the nearest name is `{n}`; `tamis find \"{typed}\"` searches"));
-            let help = near
-                .unwrap_or_else(|| format!("`tamis find \"{typed}\"` searches the ingredients"));
-            problems.push(
-                t.cell_problem(
-                    "F003",
-                    r,
-                    "ingredient",
-                    format!("no ingredient is called `{typed}`"),
-                )
-                .help(help),
-            );
-            None
+        _ => {
+            let bare = name.rsplit_once('.').map_or(name, |(bare, _)| bare);
+            bare.replace(['-', '_'], " ")
         }
     }
-}
-
-fn sorted_names(catalogue: &Catalogue) -> Vec<&str> {
-    let mut names: Vec<&str> = catalogue.names().map(|(name, _)| name).collect();
-    names.sort_unstable();
-    names
-}
-
-/// Whether a cell has digits only, as either side of a decimal comma has.
-fn digits(cell: &str) -> bool {
-    !cell.is_empty() && cell.chars().all(|c| c.is_ascii_digit())
-}
-
-fn line_amount(
-    t: &Table<'_>,
-    r: &crate::load::Record,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<f64> {
-    let cell = t.get(r, "grams");
-    if cell.is_empty() {
-        problems.push(
-            t.cell_problem("F005", r, "grams", "the grams are missing")
-                .help("write a number, or delete the line"),
-        );
-        return None;
-    }
-    // `12,5` is two cells; the second would pass for a note, and 12 g for the amount.
-    let beside = ["note", "unit"].into_iter().find(|c| t.follows(c, "grams"));
-    let cut = beside.map_or("", |column| t.get(r, column));
-    if digits(cut) && digits(cell) {
-        problems.push(
-            t.cell_problem(
-                "F011",
-                r,
-                "grams",
-                format!("`{cell},{cut}` is two cells, `{cell}` and `{cut}`"),
-            )
-            .help("write a decimal point, not a comma; begin a note with a letter"),
-        );
-        return None;
-    }
-    match cell.parse::<f64>() {
-        Ok(amount) if amount.is_finite() && (0.0..=1e9).contains(&amount) => Some(amount),
-        Ok(_) => {
-            problems.push(
-                t.cell_problem("F006", r, "grams", format!("`{cell}` is no amount"))
-                    .help("an amount lies between 0 and 1,000,000,000 g"),
-            );
-            None
-        }
-        Err(_) => {
-            let help = match cell.contains(',') {
-                true => "write a decimal point, not a comma",
-                false => "write digits only; a unit goes into a column `unit`",
-            };
-            problems.push(
-                t.cell_problem("F007", r, "grams", format!("`{cell}` is not a number"))
-                    .help(help),
-            );
-            None
-        }
-    }
-}
-
-fn line_grams(
-    t: &Table<'_>,
-    r: &crate::load::Record,
-    amount: f64,
-    key: Option<IngredientKey>,
-    catalogue: &Catalogue,
-    problems: &mut Vec<Diagnostic>,
-) -> Option<f64> {
-    let word = t.get(r, "unit");
-    if word.is_empty() {
-        return Some(amount);
-    }
-    let Some(unit) = amount::unit(word) else {
-        let near = nearest(&word.to_lowercase(), amount::words())
-            .map(|n| format!("the nearest unit is `{n}`"));
-        problems.push(
-            t.cell_problem("F008", r, "unit", format!("`{word}` is no unit"))
-                .help(near.unwrap_or("one of g, kg, oz, lb, ml, l, tsp, tbsp, cup".into())),
-        );
-        return None;
-    };
-    let ingredient = catalogue.ingredient(key?);
-    let grams = amount::grams(amount, unit, ingredient.number("density"));
-    if grams.is_none() {
-        problems.push(
-            t.cell_problem(
-                "F009",
-                r,
-                "unit",
-                format!("the density of {} is not known", ingredient.name),
-            )
-            .help("weigh it and write grams"),
-        );
-    }
-    grams
 }
 
 #[cfg(test)]

@@ -15,7 +15,7 @@ use tantivy::tokenizer::{TextAnalyzer, WhitespaceTokenizer};
 use tantivy::{IndexReader, TantivyDocument, Term};
 
 use crate::diagnostic::{edit_distance, nearest};
-use crate::model::{Catalogue, Ingredient, IngredientKey, Word, fold};
+use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
 
 /// Added where the vocabulary says that the phrase means this ingredient.
 const STATED: f32 = 60.0;
@@ -321,22 +321,24 @@ fn fill(index: &tantivy::Index, catalogue: &Catalogue) -> tantivy::Result<()> {
 /// The ingredients the vocabulary says a phrase means: a name with a default, or a choice; a phrase
 /// nobody knows is taken for the nearest of those.
 fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
-    let stated = |w: &&Word| matches!(w.table.as_str(), "defaults" | "choices");
+    let meant = &catalogue.naming.meant;
     let phrase = fold(text);
-    let known = catalogue.meanings(&phrase).next().is_some()
+    let known = meant.contains_key(&phrase)
+        || catalogue.meanings(&phrase).next().is_some()
         || !catalogue.bearers(&phrase).is_empty()
         || phrase.len() < LONG;
-    let words = catalogue.words.iter().filter(stated);
-    let near = words.map(|w| w.word.as_str()).filter(|_| !known);
-    let meant = nearest(&phrase, near).map(fold);
-    let phrase = meant
-        .filter(|meant| edit_distance(&phrase, meant, SLIPS) <= SLIPS)
-        .unwrap_or(phrase);
-    let named = catalogue.meanings(&phrase).filter(stated);
-    named
-        .flat_map(|w| w.meaning.split(';').collect::<Vec<_>>())
-        .filter_map(|id| catalogue.key(id))
-        .collect()
+    let mut near: Vec<&str> = meant
+        .keys()
+        .map(String::as_str)
+        .filter(|_| !known)
+        .collect();
+    near.sort_unstable();
+    let slip = nearest(&phrase, near)
+        .filter(|name| edit_distance(&phrase, name, SLIPS) <= SLIPS)
+        .map(str::to_string);
+    let ids = meant.get(&slip.unwrap_or(phrase)).map(|m| m.ids.as_slice());
+    let ids = ids.unwrap_or_default().iter();
+    ids.filter_map(|id| catalogue.key(id)).collect()
 }
 
 /// The one family or function a phrase names, as the vocabulary writes it: `family nut`.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use super::own::Own;
+use super::plain;
 use crate::diagnostic::{Diagnostic, Problems};
 
 mod embedded {
@@ -136,7 +137,7 @@ fn read(
                 .unwrap_or(&path)
                 .to_string_lossy()
                 .replace('\\', "/");
-            match std::fs::read_to_string(&path) {
+            match plain::opened(&path).and_then(std::io::read_to_string) {
                 Ok(text) => {
                     texts.insert(name, Cow::Owned(text));
                 }

@@ -6,6 +6,7 @@ use std::path::Path;
 
 use super::assemble::{own_tables, owner, rows};
 use super::files::Files;
+use super::plain;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::{AllergenRow, Ingredient, OTHERS, PRICE, Presence, SourceKind, Value, fold};
 
@@ -192,7 +193,7 @@ impl Own {
                 );
                 continue;
             }
-            match std::fs::read_to_string(&path) {
+            match plain::opened(&path).and_then(std::io::read_to_string) {
                 Ok(text) => self.take(&name, text, problems),
                 Err(error) => {
                     problems.push(unreadable(place(), error).help("save the file as UTF-8"));
@@ -323,6 +324,7 @@ pub(super) fn leave_open(ingredient: &mut Ingredient) {
             list: String::new(),
             source: SourceKind::Own.word().into(),
             locator: String::new(),
+            condition: String::new(),
         });
     }
 }

@@ -1,8 +1,11 @@
 //! Rule files to rules.
 
+use std::collections::HashSet;
+
 use serde::Deserialize;
 
 use super::files::Files;
+use super::lines::Lines;
 use crate::condition;
 use crate::diagnostic::{Diagnostic, nearest};
 use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
@@ -58,6 +61,8 @@ struct Written {
     effect: Option<String>,
     text: Option<String>,
     severity: Option<String>,
+    #[serde(default)]
+    standing: bool,
     phase: Option<String>,
     celsius: Option<WrittenSpan>,
     minutes: Option<WrittenSpan>,
@@ -156,12 +161,14 @@ fn read_texts<'a>(
     problems: &mut Vec<Diagnostic>,
 ) -> Vec<Rule> {
     let mut rules: Vec<Rule> = vec![];
+    let mut ids: HashSet<String> = HashSet::new();
     for (path, text) in texts {
+        let lines = Lines::of(text);
         let file: RuleFile = match toml::from_str(text) {
             Ok(file) => file,
             Err(error) => {
                 let span = error.span().unwrap_or(0..0);
-                let line = line_of(text, span.start);
+                let line = lines.at(span.start);
                 let before = &text[..span.start.min(text.len())];
                 let column = before.chars().rev().take_while(|c| *c != '\n').count() + 1;
                 let marked = text.get(span).unwrap_or_default();
@@ -173,22 +180,22 @@ fn read_texts<'a>(
                         format!("this is no rule file: {}", error.message()),
                     )
                     .at(line, column)
-                    .excerpt(text.lines().nth(line - 1).unwrap_or_default(), width)
+                    .excerpt(lines.line(line), width)
                     .help("mend what is marked; a rule is `[[rule]]` and lines such as id = \"its-name\""),
                 );
                 continue;
             }
         };
         for written in file.rule {
-            let line = line_of(text, written.span().start);
+            let line = lines.at(written.span().start);
             let reader = Reader {
                 catalogue,
                 path,
-                text,
+                lines: &lines,
                 line,
             };
             match reader.rule(written.into_inner()) {
-                Ok(rule) if rules.iter().any(|r| r.id == rule.id) => {
+                Ok(rule) if !ids.insert(rule.id.clone()) => {
                     problems.push(
                         Diagnostic::new(
                             "D008",
@@ -207,18 +214,10 @@ fn read_texts<'a>(
     rules
 }
 
-fn line_of(text: &str, byte: usize) -> usize {
-    text[..byte.min(text.len())]
-        .bytes()
-        .filter(|b| *b == b'\n')
-        .count()
-        + 1
-}
-
 struct Reader<'a> {
     catalogue: &'a Catalogue,
     path: &'a str,
-    text: &'a str,
+    lines: &'a Lines<'a>,
     line: usize,
 }
 
@@ -232,18 +231,14 @@ impl Reader<'_> {
         message: impl std::fmt::Display,
     ) -> Diagnostic {
         let problem = Diagnostic::new(code, self.path, format!("rule `{id}`: {message}"));
-        let lines = || self.text.lines().enumerate().skip(self.line - 1);
-        let found = lines()
-            .take(1)
-            .chain(
-                lines()
-                    .skip(1)
-                    .take_while(|(_, line)| !line.trim_start().starts_with("[[")),
-            )
-            .find_map(|(n, line)| {
-                let (written, value) = line.split_once('=')?;
-                (written.trim() == key).then(|| (n + 1, line, value.trim()))
-            });
+        let lines = (self.line..).zip(self.lines.from(self.line));
+        let mut of_rule = lines.take_while(|(number, line)| {
+            *number == self.line || !line.trim_start().starts_with("[[")
+        });
+        let found = of_rule.find_map(|(number, line)| {
+            let (written, value) = line.split_once('=')?;
+            (written.trim() == key).then(|| (number, line, value.trim()))
+        });
         match found {
             Some((number, line, value)) => {
                 let byte = line.find(value).unwrap_or(0);
@@ -254,7 +249,7 @@ impl Reader<'_> {
             }
             None => problem
                 .at(self.line, 0)
-                .excerpt(self.text.lines().nth(self.line - 1).unwrap_or_default(), 1),
+                .excerpt(self.lines.line(self.line), 1),
         }
     }
 
@@ -382,6 +377,7 @@ impl Reader<'_> {
                 severity: severity()?,
                 topic: w.topic.clone().ok_or_else(|| need("topic"))?,
                 text: text()?,
+                standing: w.standing,
             },
             "diagnosis" => RuleKind::Diagnosis {
                 symptom: w.symptom.clone().ok_or_else(|| need("symptom"))?,
@@ -573,11 +569,15 @@ impl Reader<'_> {
     /// The condition, or its problem moved to the place in this file.
     fn condition(&self, id: &str, text: &str) -> Result<Expr, Diagnostic> {
         condition::parse(text, self.catalogue).map_err(|mut problem| {
-            let from = self.text.lines().skip(self.line.saturating_sub(1));
-            let found = from.enumerate().take(40).find_map(|(n, line)| {
-                line.find(text)
-                    .map(|byte| (n, line, line[..byte].chars().count()))
-            });
+            let found = self
+                .lines
+                .from(self.line)
+                .enumerate()
+                .take(40)
+                .find_map(|(n, line)| {
+                    line.find(text)
+                        .map(|byte| (n, line, line[..byte].chars().count()))
+                });
             problem.message = format!("rule `{id}`: {}", problem.message);
             problem.place.file = self.path.to_string();
             match found {

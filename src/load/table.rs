@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use super::lines::Lines;
 use crate::diagnostic::Diagnostic;
 use crate::model::{Row, SourceKind};
 
@@ -17,7 +18,7 @@ pub struct Record {
 #[derive(Debug, Clone)]
 pub struct Table<'a> {
     file: &'a str,
-    text: &'a str,
+    lines: Lines<'a>,
     columns: HashMap<String, usize>,
     /// The records below the header.
     pub records: Vec<Record>,
@@ -46,7 +47,7 @@ impl<'a> Table<'a> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let mut table = Table {
             file,
-            text,
+            lines: Lines::of(text),
             columns: HashMap::new(),
             records: vec![],
             own: false,
@@ -216,7 +217,7 @@ impl<'a> Table<'a> {
         message: impl Into<String>,
     ) -> Diagnostic {
         let cell = self.get(record, column);
-        let line = self.line(record.line);
+        let line = self.lines.line(record.line);
         let index = self.columns.get(column).copied().unwrap_or(0);
         self.problem(
             code,
@@ -236,14 +237,7 @@ impl<'a> Table<'a> {
     ) -> Diagnostic {
         Diagnostic::new(code, self.file, message)
             .at(line, column)
-            .excerpt(self.line(line), 1)
-    }
-
-    fn line(&self, number: usize) -> &'a str {
-        self.text
-            .lines()
-            .nth(number.saturating_sub(1))
-            .unwrap_or("")
+            .excerpt(self.lines.line(line), 1)
     }
 }
 

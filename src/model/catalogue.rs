@@ -1,11 +1,16 @@
 //! All that is known, in memory: properties, ingredients, sources, rules, lists, words.
 
-use std::collections::{BTreeMap, HashMap};
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
 use super::allergen::{AllergenList, OTHERS};
+use super::class::Classes;
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
+use super::law::{Permission, Relative};
+use super::made::Made;
+use super::naming::Naming;
 use super::property::Property;
 use super::rule::Rule;
 use super::source::{Source, SourceKind};
@@ -61,10 +66,24 @@ pub struct Catalogue {
     pub words: Vec<Word>,
     /// What stands on the person's shelf, by id; empty where they did not say.
     pub shelf: Vec<String>,
+    /// What the law permits.
+    pub permissions: Vec<Permission>,
+    /// Who is akin to what people are allergic to.
+    pub relatives: Vec<Relative>,
+    /// What is known of dishes.
+    pub classes: Classes,
+    /// What the trade means by a name, and how names vary.
+    pub naming: Naming,
+    made: Made,
     by_id: HashMap<String, IngredientKey>,
     by_name: HashMap<String, Vec<IngredientKey>>,
     property_by_id: HashMap<String, usize>,
     words_by_phrase: HashMap<String, Vec<usize>>,
+    /// Names of ingredients without their grades, folded, by key.
+    plain_names: Vec<String>,
+    families: Vec<String>,
+    functions: Vec<String>,
+    allergens: Vec<String>,
     spellings: OnceLock<Vec<Spelling>>,
 }
 
@@ -110,23 +129,23 @@ impl Catalogue {
                 .or_default()
                 .push(n);
         }
+        self.plain_names = self.ingredients.iter().map(plain_name).collect();
+        self.families = sorted(self.ingredients.iter().map(|i| i.family.as_str()));
+        self.functions = sorted(self.ingredients.iter().flat_map(functions));
+        let listed = self.allergen_lists.iter();
+        let listed = listed.flat_map(|row| [row.substance.as_str(), row.allergen.as_str()]);
+        let stated = self.ingredients.iter().flat_map(stated);
+        self.allergens = sorted(listed.chain(stated).filter(is_allergen));
         self.spellings = OnceLock::new();
         self
     }
 
-    /// Adds an ingredient behind all others, so that every key stays what it was.
-    pub fn admit(&mut self, ingredient: Ingredient) -> IngredientKey {
-        let key = IngredientKey(self.ingredients.len() as u32);
-        self.by_id.insert(ingredient.id.clone(), key);
-        call(&mut self.by_name, &ingredient.id, key);
-        call(&mut self.by_name, &ingredient.name, key);
-        self.ingredients.push(ingredient);
-        key
-    }
-
-    /// Lets an ingredient be called by one more name.
-    pub fn also_called(&mut self, key: IngredientKey, name: &str) {
-        call(&mut self.by_name, name, key);
+    /// Makes an ingredient known that was worked out from others; the key of the one of its id.
+    pub fn define(&self, ingredient: Ingredient) -> IngredientKey {
+        match self.key(&ingredient.id) {
+            Some(key) => key,
+            None => IngredientKey((self.ingredients.len() + self.made.add(ingredient)) as u32),
+        }
     }
 
     /// Every ingredient a folded name is a name of.
@@ -155,6 +174,9 @@ impl Catalogue {
             for name in ingredient.names.iter().filter(|n| n.kind != "misspelling") {
                 note(&name.name, false, name.kind != "foreign");
             }
+        }
+        for name in self.naming.meant.keys() {
+            note(name, true, true);
         }
         for word in &self.words {
             let grammar = !Word::LOOSE.contains(&word.table.as_str());
@@ -190,9 +212,23 @@ impl Catalogue {
         found.ok().map(|at| &all[at])
     }
 
-    /// The ingredient at `key`.
+    /// The ingredient at `key`, which this catalogue gave out.
     pub fn ingredient(&self, key: IngredientKey) -> &Ingredient {
-        &self.ingredients[key.0 as usize]
+        let at = key.0 as usize;
+        match at.checked_sub(self.ingredients.len()) {
+            None => &self.ingredients[at],
+            Some(made) => self.made.get(made).expect("a key given out by `define`"),
+        }
+    }
+
+    /// The name of the ingredient at `key` without its grade, folded: `gelatin leaf` of `gelatin
+    /// leaf, gold (200 Bloom)`.
+    pub fn plain_name(&self, key: IngredientKey) -> Cow<'_, str> {
+        match self.plain_names.get(key.0 as usize) {
+            Some(name) => Cow::Borrowed(name),
+            // It was worked out on demand.
+            None => Cow::Owned(plain_name(self.ingredient(key))),
+        }
     }
 
     /// An ingredient and, where it is put together from others, its parts and theirs.
@@ -216,14 +252,23 @@ impl Catalogue {
             .sum()
     }
 
-    /// Every key.
+    /// The key of every listed ingredient; not of those worked out on demand.
     pub fn keys(&self) -> impl Iterator<Item = IngredientKey> + use<> {
         (0..self.ingredients.len() as u32).map(IngredientKey)
     }
 
+    /// Whether a key is that of a listed ingredient, not of one worked out on demand.
+    pub fn listed(&self, key: IngredientKey) -> bool {
+        (key.0 as usize) < self.ingredients.len()
+    }
+
     /// The key of an id.
     pub fn key(&self, id: &str) -> Option<IngredientKey> {
-        self.by_id.get(id).copied()
+        let listed = self.by_id.get(id).copied();
+        listed.or_else(|| {
+            let made = self.made.position(id)?;
+            Some(IngredientKey((self.ingredients.len() + made) as u32))
+        })
     }
 
     /// The property of an id.
@@ -270,41 +315,27 @@ impl Catalogue {
 
     /// Family ids, sorted, each once.
     pub fn families(&self) -> Vec<&str> {
-        let mut families: Vec<&str> = self.ingredients.iter().map(|i| i.family.as_str()).collect();
-        families.sort_unstable();
-        families.dedup();
-        families
+        self.families.iter().map(String::as_str).collect()
     }
 
     /// Function names, sorted, each once.
     pub fn functions(&self) -> Vec<&str> {
-        let mut functions: Vec<&str> = self
-            .ingredients
-            .iter()
-            .flat_map(|i| i.functions.iter().map(String::as_str))
-            .collect();
-        functions.sort_unstable();
-        functions.dedup();
-        functions
+        self.functions.iter().map(String::as_str).collect()
     }
 
     /// Allergen substances and list names, sorted, each once.
     pub fn allergens(&self) -> Vec<&str> {
-        let listed = self
-            .allergen_lists
-            .iter()
-            .flat_map(|row| [row.substance.as_str(), row.allergen.as_str()]);
-        let stated = self
-            .ingredients
-            .iter()
-            .flat_map(|i| i.allergens.iter().map(|a| a.substance.as_str()));
-        let mut all: Vec<&str> = listed
-            .chain(stated)
-            .filter(|s| !["none", OTHERS].contains(s))
-            .collect();
-        all.sort_unstable();
-        all.dedup();
-        all
+        self.allergens.iter().map(String::as_str).collect()
+    }
+
+    /// Whether a substance is on lists that only advise, and on none that binds.
+    pub fn only_advised(&self, substance: &str) -> bool {
+        let named = || {
+            self.allergen_lists
+                .iter()
+                .filter(|l| l.substance == substance)
+        };
+        named().next().is_some() && !named().any(AllergenList::binds)
     }
 
     /// The substances an allergen word covers: itself, or all that a list groups under it.
@@ -320,6 +351,31 @@ impl Catalogue {
         found.dedup();
         found
     }
+}
+
+fn plain_name(ingredient: &Ingredient) -> String {
+    let name = ingredient.name.as_str();
+    fold(name.split([',', '(']).next().unwrap_or(name))
+}
+
+fn functions(ingredient: &Ingredient) -> impl Iterator<Item = &str> {
+    ingredient.functions.iter().map(String::as_str)
+}
+
+/// The substances the allergen statements of an ingredient name.
+fn stated(ingredient: &Ingredient) -> impl Iterator<Item = &str> {
+    ingredient.allergens.iter().map(|a| a.substance.as_str())
+}
+
+/// Whether a statement is of a substance, not of the lack of one or of all others.
+fn is_allergen(substance: &&str) -> bool {
+    !["none", OTHERS].contains(substance)
+}
+
+/// Words sorted, each once.
+fn sorted<'a>(words: impl Iterator<Item = &'a str>) -> Vec<String> {
+    let words: BTreeSet<&str> = words.collect();
+    words.into_iter().map(str::to_string).collect()
 }
 
 /// Enters a name of an ingredient, once.

@@ -158,6 +158,9 @@ pub enum RuleKind {
         topic: String,
         /// The caution.
         text: String,
+        /// It holds for nearly every formula of its kind: told with the plan and the allergens, not
+        /// with the verdict.
+        standing: bool,
     },
     /// A fault, one of its causes, and the fix.
     Diagnosis {

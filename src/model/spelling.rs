@@ -1,6 +1,8 @@
 //! The single words that names and vocabulary are made of, each with how common it is, and how far
 //! a typed word is from it.
 
+use std::sync::OnceLock;
+
 /// Words of the grammar are likelier than words of a name as often met.
 const OF_GRAMMAR: u32 = 3;
 
@@ -8,18 +10,25 @@ const OF_GRAMMAR: u32 = 3;
 const HEAVIEST: u32 = 12;
 
 /// One word people may type.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct Spelling {
     /// Folded.
     pub word: String,
     /// How likely it is to be meant, 0 to 12; a word of weight 0 is known but never offered.
     pub weight: u32,
-    /// Its vowels left out: `powder` is `pwdr`.
-    pub skeleton: String,
-    /// As it sounds, roughly: `froot` and `fruit` are one.
-    pub sound: String,
     letters: u32,
+    /// Few words are ever compared, so these wait until one is.
+    skeleton: OnceLock<String>,
+    sound: OnceLock<String>,
 }
+
+impl PartialEq for Spelling {
+    fn eq(&self, other: &Self) -> bool {
+        self.word == other.word && self.weight == other.weight
+    }
+}
+
+impl Eq for Spelling {}
 
 /// How often a word stands in what.
 #[derive(Debug, Clone, Copy, Default)]
@@ -43,11 +52,21 @@ impl Spelling {
         };
         Spelling {
             weight,
-            skeleton: skeleton(&word),
-            sound: sound(&word),
             letters: letters(&word),
+            skeleton: OnceLock::new(),
+            sound: OnceLock::new(),
             word,
         }
+    }
+
+    /// Its vowels left out: `powder` is `pwdr`.
+    pub fn skeleton(&self) -> &str {
+        self.skeleton.get_or_init(|| skeleton(&self.word))
+    }
+
+    /// As it sounds, roughly: `froot` and `fruit` are one.
+    pub fn sound(&self) -> &str {
+        self.sound.get_or_init(|| sound(&self.word))
     }
 
     /// Whether no more than so many letters of either are missing in the other, which every word
@@ -121,7 +140,9 @@ fn sound(word: &str) -> String {
         ("wr", "r"),
         ("x", "ks"),
     ] {
-        plain = plain.replace(written, spoken);
+        if plain.contains(written) {
+            plain = plain.replace(written, spoken);
+        }
     }
     let mut out = String::new();
     for letter in plain.chars() {

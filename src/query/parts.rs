@@ -40,6 +40,9 @@ const PERSONS: [&str; 4] = ["i", "we", "you", "there"];
 /// Fewer words make no question.
 const FEWEST: usize = 2;
 
+/// Places a text is cut at, and pronouns filled in; nobody asks for more at once.
+const MOST: usize = 8;
+
 /// The text cut in two where a second question begins, with the pronouns of the second filled in;
 /// one pair for each place it could be cut at.
 fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
@@ -57,7 +60,7 @@ fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
     };
     let mut found = vec![];
     let mut at = FEWEST;
-    while at < tokens.len() {
+    while at < tokens.len() && found.len() < MOST {
         if !is_joint(at) {
             at += 1;
             continue;
@@ -152,14 +155,17 @@ pub(super) fn with_pronouns_filled(text: &str, before: &str, catalogue: &Catalog
         let sentence = Sentence::of(text, catalogue);
         (0..sentence.len()).any(|at| sentence.ingredient(at).is_some())
     };
-    for token in tokens(text) {
-        let pronoun = PRONOUNS.contains(&fold(&text[token.start..token.end]).as_str());
+    let tokens = tokens(text);
+    let pronouns =
+        (tokens.iter()).filter(|t| PRONOUNS.contains(&fold(&text[t.start..t.end]).as_str()));
+    for token in pronouns.take(MOST) {
         // `we do have vodka; how much of it` speaks of what it names itself.
-        if pronoun && !names(&text[..token.start]) {
-            out.push_str(&text[end..token.start]);
-            out.push_str(&named);
-            end = token.end;
+        if names(&text[..token.start]) {
+            break;
         }
+        out.push_str(&text[end..token.start]);
+        out.push_str(&named);
+        end = token.end;
     }
     out.push_str(&text[end..]);
     out

@@ -200,9 +200,9 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
         if !begins && !turned {
             continue;
         }
-        let dropped = spelling.skeleton == typed.skeleton && only_drops(word, &spelling.word);
-        let sounds = spelling.sound == typed.sound && spelling.word.len().abs_diff(length) < 3;
-        let alike = begins && (dropped || sounds);
+        let dropped = || only_drops(word, &spelling.word) && spelling.skeleton() == typed.skeleton;
+        let sounds = || spelling.word.len().abs_diff(length) < 3 && spelling.sound() == typed.sound;
+        let alike = begins && (dropped() || sounds());
         let within = spelling.word.len().abs_diff(length) <= edits as usize
             && spelling.shares_letters(&typed, edits);
         let mut cost = if within {
@@ -216,7 +216,7 @@ fn near(word: &str, catalogue: &Catalogue) -> Vec<Guess> {
         };
         if alike && length > 3 {
             cost = cost.min(EDIT - 1);
-        } else if alike && spelling.skeleton.len() == length {
+        } else if alike && spelling.skeleton().len() == length {
             // `mlk`
             cost = cost.min(7);
         }

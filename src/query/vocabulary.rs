@@ -1,6 +1,7 @@
 //! One phrase to its meanings: the word tables, then ingredient names, then property ids.
 
-use crate::model::{Catalogue, Comparison, Dial, Named, Word, fold};
+use crate::model::{Catalogue, Comparison, Dial, IngredientKey, Meant, Named, Word};
+use crate::names;
 
 use super::inflection::base_forms;
 use super::sense::{Candidates, Cue, Push, Sense, Unit};
@@ -14,12 +15,9 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         return senses(&symbol, &symbol, catalogue);
     }
     let mut out = vec![];
-    let mut candidates = None;
+    let candidates = catalogue.naming.meant.get(folded).map(stated);
     for word in catalogue.meanings(folded) {
-        match word.table.as_str() {
-            "defaults" | "choices" => candidates = Some(stated(word)),
-            _ => out.extend(sense(word)),
-        }
+        out.extend(sense(word));
     }
     let id = written.trim().to_lowercase();
     // A bare word may be an id and a name of others; `by_name` then says which was taken.
@@ -66,7 +64,7 @@ pub(super) fn phrase_known(folded: &str, catalogue: &Catalogue) -> bool {
 /// Whether a folded phrase is in a table that gives it a meaning.
 pub(super) fn word_known(folded: &str, catalogue: &Catalogue) -> bool {
     let stated = |word: &Word| !Word::WRITTEN_OUT.contains(&word.table.as_str());
-    catalogue.meanings(folded).any(stated)
+    catalogue.naming.meant.contains_key(folded) || catalogue.meanings(folded).any(stated)
 }
 
 /// `Tg'` is said `Tg prime`: a prime makes another symbol of one.
@@ -106,19 +104,13 @@ const FORMS: [&str; 10] = [
     "liquid",
 ];
 
-/// The name of an ingredient without its grade: `gelatin leaf` of `gelatin leaf, gold (200 Bloom)`.
-fn plain(name: &str) -> String {
-    fold(name.split([',', '(']).next().unwrap_or(name).trim())
-}
-
-/// The noun of a name without its form: `gelatin` of `gelatin leaf`.
-fn noun(name: &str) -> String {
-    let folded = plain(name);
-    let mut words = folded
+/// The noun of a plain name without its form: `gelatin` of `gelatin leaf`.
+fn noun(plain: &str) -> &str {
+    let mut words = plain
         .split(' ')
         .rev()
         .skip_while(|word| FORMS.contains(word));
-    words.next().unwrap_or_default().to_string()
+    words.next().unwrap_or_default()
 }
 
 /// A word in one spelling: `gelatine` and `gelatins` are gelatin.
@@ -132,27 +124,26 @@ fn namesakes(typed: &str, candidates: &Candidates, catalogue: &Catalogue) -> Vec
     let Some(key) = candidates.ids.first().and_then(|id| catalogue.key(id)) else {
         return vec![];
     };
-    let likeliest = catalogue.ingredient(key);
-    let shared = noun(&likeliest.name);
-    let by_noun = stem(typed) == stem(&shared);
-    let grade = plain(&likeliest.name);
-    let alike = |i: &&crate::model::Ingredient| {
-        let same = plain(&i.name) == grade || by_noun && noun(&i.name) == shared;
-        i.family == likeliest.family && same || candidates.ids.contains(&i.id)
+    let family = &catalogue.ingredient(key).family;
+    let grade = catalogue.plain_name(key);
+    let shared = noun(&grade);
+    let by_noun = stem(typed) == stem(shared);
+    let same = |plain: &str| plain == grade || by_noun && noun(plain) == shared;
+    let alike = |key: IngredientKey| {
+        let i = catalogue.ingredient(key);
+        let kin = i.family == *family && same(&catalogue.plain_name(key));
+        (kin || candidates.ids.contains(&i.id)).then(|| i.id.clone())
     };
-    let found = catalogue.ingredients.iter().filter(alike);
-    found.map(|i| i.id.clone()).collect()
+    catalogue.keys().filter_map(alike).collect()
 }
 
-fn stated(word: &Word) -> Candidates {
-    let ids: Vec<String> = word.meaning.split(';').map(str::to_string).collect();
-    let (reason, assumed) = if ids.len() > 1 {
-        (word.detail.clone(), String::new())
-    } else {
-        (String::new(), word.detail.clone())
+fn stated(meant: &Meant) -> Candidates {
+    let (reason, assumed) = match meant.ids.len() {
+        0 | 1 => (String::new(), meant.reason.clone()),
+        _ => (meant.reason.clone(), String::new()),
     };
     Candidates {
-        ids,
+        ids: meant.ids.clone(),
         reason,
         assumed,
         namesakes: vec![],
@@ -160,6 +151,11 @@ fn stated(word: &Word) -> Candidates {
 }
 
 fn by_name(folded: &str, catalogue: &Catalogue) -> Option<Candidates> {
+    if catalogue.bearers(folded).is_empty()
+        && let Some(key) = names::syrup_named(catalogue, folded)
+    {
+        return Some(one(&catalogue.ingredient(key).id));
+    }
     let keys = match catalogue.named(folded) {
         Named::Unknown => return None,
         Named::Several(keys) => keys,

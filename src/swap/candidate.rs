@@ -1,8 +1,12 @@
 //! Who may come in, how little and how much of each.
 
+use std::collections::BTreeSet;
+
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Assessor, Formula, Part};
-use crate::model::{Catalogue, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Wish};
+use crate::model::{
+    Catalogue, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Test, Wish,
+};
 
 use super::target::Target;
 
@@ -53,18 +57,29 @@ pub fn candidates(
     let mut found = Candidates::default();
     let price_decides =
         targets.iter().any(|t| t.dial == Dial::Price) || wish.newcomer.asks_property(PRICE);
-    for key in catalogue.keys() {
+    let named = named(catalogue, wish);
+    let shelved = wish
+        .shelf
+        .iter()
+        .flatten()
+        .filter_map(|id| catalogue.key(id));
+    let on_demand = named
+        .iter()
+        .copied()
+        .chain(shelved)
+        .filter(|key| !catalogue.listed(*key));
+    let on_demand: BTreeSet<IngredientKey> = on_demand.collect();
+    for key in catalogue.keys().chain(on_demand) {
         let ingredient = catalogue.ingredient(key);
         let shelved = wish
             .shelf
             .as_ref()
             .is_none_or(|shelf| shelf.contains(&ingredient.id));
-        if leavers.contains(&key)
-            || !shelved
-            || !leavers
-                .iter()
-                .any(|leaver| may_stand_in(catalogue, catalogue.ingredient(*leaver), ingredient))
-        {
+        let mut may = leavers.iter().map(|leaver| catalogue.ingredient(*leaver));
+        // What the person named may come in, whatever a cook would take.
+        let may =
+            named.contains(&key) || may.any(|leaver| may_stand_in(catalogue, leaver, ingredient));
+        if leavers.contains(&key) || !shelved || !may {
             continue;
         }
         if price_decides && assessor.profile(key).number(Part::Priced) < PRICED {
@@ -119,6 +134,22 @@ pub fn candidates(
         }
     }
     found
+}
+
+/// What the wish names by name, also what is no listed ingredient but was worked out, such as a syrup
+/// of some DE.
+fn named(catalogue: &Catalogue, wish: &Wish) -> Vec<IngredientKey> {
+    let mut named: Vec<IngredientKey> = vec![];
+    let mut note = |id: &String| {
+        let key = catalogue.key(id);
+        named.extend(key.filter(|key| !named.contains(key)));
+    };
+    wish.newcomer.visit(&mut |test| {
+        if let Test::Is(_, Group::Ingredient(id)) = test {
+            note(id);
+        }
+    });
+    named
 }
 
 /// Whether the candidate rules let `newcomer` stand in for `leaver`; without such a rule, whether

@@ -25,16 +25,8 @@ pub fn cautions(
     let assessor = setting.assessor;
     let catalogue = assessor.catalogue;
     let request = setting.request;
-    let before_view = MixView {
-        assessor,
-        formula: request.formula,
-        state: &setting.before,
-    };
-    let after_view = MixView {
-        assessor,
-        formula: after,
-        state,
-    };
+    let before_view = MixView::new(assessor, request.formula, &setting.before);
+    let after_view = MixView::new(assessor, after, state);
     let ingredients: Vec<&Ingredient> = newcomers
         .iter()
         .map(|(key, _)| catalogue.ingredient(*key))
@@ -49,6 +41,7 @@ pub fn cautions(
             && let (true, RuleKind::Drawback { text, .. }) = (weight >= 2, &rule.kind)
         {
             found.push(Caution {
+                standing: false,
                 id: rule.id.clone(),
                 severity: Severity::Info,
                 topic: "drawback".into(),
@@ -135,6 +128,7 @@ fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
             severity,
             topic,
             text,
+            ..
         } = &rule.kind
         else {
             continue;
@@ -148,6 +142,7 @@ fn worsened(before: &MixView<'_>, after: &MixView<'_>) -> Vec<Caution> {
         let fired = |view| texture::fired(rule, view, &[], None);
         if is > was * (1.0 + WORSE) && fired(after) && fired(before) {
             found.push(Caution {
+                standing: false,
                 id: rule.id.clone(),
                 severity: *severity,
                 topic: topic.clone(),
@@ -259,6 +254,7 @@ fn declared(catalogue: &Catalogue, before: &Formula, newcomers: &[&Ingredient]) 
                 .allergens
                 .iter()
                 .filter(|r| r.presence == presence && !had(r))
+                .filter(|r| !catalogue.only_advised(&r.substance))
                 .collect();
             let Some(first) = new.first() else { continue };
             let named: Vec<String> = new
@@ -272,6 +268,7 @@ fn declared(catalogue: &Catalogue, before: &Formula, newcomers: &[&Ingredient]) 
                     .any(|l| l.substance == row.substance)
             });
             found.push(Caution {
+                standing: false,
                 id: format!(
                     "allergen-{}-{}",
                     ingredient.id,
@@ -317,6 +314,7 @@ fn declared(catalogue: &Catalogue, before: &Formula, newcomers: &[&Ingredient]) 
 
 fn own(id: &str, severity: Severity, topic: &str, text: String) -> Caution {
     Caution {
+        standing: false,
         id: id.into(),
         severity,
         topic: topic.into(),

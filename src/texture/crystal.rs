@@ -89,6 +89,7 @@ pub fn crystals(view: &MixView<'_>) -> Vec<Finding> {
             " slowly, if at all"
         };
         found.push(Finding {
+standing: false,
             id: format!("crystallises-{}", c.solute.id()),
             severity,
             topic: "crystallises".into(),
@@ -137,6 +138,7 @@ fn sandiness(view: &MixView<'_>) -> Option<Finding> {
         Severity::Info
     };
     Some(Finding {
+standing: false,
         id: "sandiness-lactose".into(),
         severity,
         topic: "crystallises".into(),

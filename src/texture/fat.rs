@@ -278,6 +278,7 @@ pub fn fats(view: &MixView<'_>) -> Vec<Finding> {
     let share = 100.0 * phase.grams / view.state.sums.grams.max(1e-12);
     let mut found = vec![];
     let finding = |id: &str, severity, text: String, because: &str| Finding {
+        standing: false,
         id: id.into(),
         severity,
         topic: "fat".into(),

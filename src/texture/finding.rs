@@ -22,6 +22,8 @@ pub struct Finding {
     pub source: String,
     /// Place in the source.
     pub locator: String,
+    /// It holds for nearly every formula of its kind.
+    pub standing: bool,
 }
 
 /// Whether a rule holds for a mix: a rule that asks `in` is asked of each of `newcomers`.
@@ -61,6 +63,7 @@ fn finding(rule: &Rule) -> Option<Finding> {
             severity,
             topic,
             text,
+            ..
         } => (*severity, topic.clone(), text.clone()),
         RuleKind::Interaction {
             severity,
@@ -77,6 +80,7 @@ fn finding(rule: &Rule) -> Option<Finding> {
         because: rule.because.clone(),
         source: rule.source.clone(),
         locator: rule.locator.clone(),
+        standing: matches!(rule.kind, RuleKind::Caution { standing: true, .. }),
     })
 }
 
@@ -159,6 +163,7 @@ fn aftertastes(view: &MixView<'_>) -> Vec<Finding> {
         .iter()
         .filter_map(|i| Some((i, i.value("aftertaste")?)));
     let finding = |(ingredient, value): (&&Ingredient, &crate::model::Value)| Finding {
+        standing: false,
         id: format!("aftertaste-{}", ingredient.id),
         severity: Severity::Info,
         topic: "taste".into(),
@@ -174,6 +179,7 @@ fn aftertastes(view: &MixView<'_>) -> Vec<Finding> {
 fn beyond(view: &MixView<'_>) -> Option<Finding> {
     let reading = view.state.freezing_point.filter(|r| r.beyond)?;
     Some(Finding {
+        standing: false,
         id: "beyond-the-model".into(),
         severity: Severity::Watch,
         topic: "unknown".into(),
@@ -213,6 +219,7 @@ fn unknowns(view: &MixView<'_>) -> Vec<Finding> {
         .sum();
         if share >= 1.0 && closed < 50.0 {
             found.push(Finding {
+standing: false,
                 id: format!("unknown-composition-{}", ingredient.id),
                 severity: Severity::Watch,
                 topic: "unknown".into(),

@@ -5,6 +5,7 @@ use super::{demand, number};
 use crate::answer::{ChangedOut, ConflictOut, OptionOut, ReasonOut, SwapOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::engine::Engine;
+use crate::engine::summary::{self, Asking};
 use crate::formula::{Formula, MixView, Part, State, weighed};
 use crate::model::{Dial, Goal, Ingredient, IngredientKey, RuleKind, Wish};
 use crate::swap::{self, Target};
@@ -23,6 +24,23 @@ const TOLD_AS_ADDED: [Dial; 7] = [
 impl Engine {
     /// Brings a formula back to its marks, or to new ones.
     pub fn adjust(
+        &self,
+        formula: &Formula,
+        added: &[(IngredientKey, f64)],
+        wish: &Wish,
+        understood: &str,
+        assumed: &[String],
+    ) -> SwapOut {
+        let out = self.adjusted(formula, added, wish, understood, assumed);
+        let given = added.iter().map(|(key, grams)| {
+            let id = self.catalogue.ingredient(*key).id.clone();
+            (id, *grams)
+        });
+        let given: Vec<(String, f64)> = given.collect();
+        summary::told(out, Asking::Adjust(&given))
+    }
+
+    fn adjusted(
         &self,
         formula: &Formula,
         added: &[(IngredientKey, f64)],
@@ -102,17 +120,9 @@ impl Engine {
             .iter()
             .map(|(k, _)| self.catalogue.ingredient(*k))
             .collect();
-        let before_view = MixView {
-            assessor,
-            formula,
-            state: &result.before,
-        };
+        let before_view = MixView::new(assessor, formula, &result.before);
         for edit in &result.edits {
-            let view = MixView {
-                assessor,
-                formula: &edit.formula,
-                state: &edit.state,
-            };
+            let view = MixView::new(assessor, &edit.formula, &edit.state);
             let outcome = self.outcome(Change {
                 before: (formula, &result.before),
                 after: (&edit.formula, &edit.state),
@@ -248,11 +258,7 @@ impl Engine {
         formula: &Formula,
         state: &State,
     ) -> Vec<IngredientKey> {
-        let view = MixView {
-            assessor: self.assessor(),
-            formula,
-            state,
-        };
+        let view = MixView::new(self.assessor(), formula, state);
         let facts = Facts {
             catalogue: &self.catalogue,
             this: None,

@@ -9,6 +9,7 @@ mod together;
 
 use crate::answer::{Assessment, ConflictOut, SwapOut};
 use crate::engine::Engine;
+use crate::engine::summary::{self, Asking};
 use crate::formula::Formula;
 use crate::model::{Aim, Dial, Group, Ingredient, IngredientKey, Rule, RuleKind, Wish};
 use crate::swap::{self, Target, Unfrozen};
@@ -58,6 +59,10 @@ const RAISING: &str = "raising agent";
 impl Engine {
     /// Swaps by numbers or by job, as the leaver and the wish call for.
     pub fn swap(&self, formula: &Formula, options: &SwapOptions) -> SwapOut {
+        summary::told(self.swapped(formula, options), Asking::Swap)
+    }
+
+    fn swapped(&self, formula: &Formula, options: &SwapOptions) -> SwapOut {
         let mut out = SwapOut {
             understood: options.understood.clone(),
             kind: "swap".into(),
@@ -87,6 +92,7 @@ impl Engine {
             .map_or(String::new(), |d| d.name.clone());
         self.fill(&mut out, formula, &options);
         self.tidy(&mut out, formula, &options);
+        self.warn_of_relatives(&mut out, &options.wish.newcomer);
         out.overruled = self.overruled(self.named_in(&out.options));
         out
     }

@@ -1,0 +1,186 @@
+//! Every name of the catalogue under the keys it can be found by: its words in any order, its words
+//! without qualifiers, its letters without spaces.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::words::{Word, bag, words};
+use crate::model::{Catalogue, IngredientKey, Meant, Qualifier, fold};
+
+/// A name as a candidate for a typed one.
+#[derive(Debug, Clone)]
+pub(super) struct Entry {
+    /// Whose name it is.
+    pub key: IngredientKey,
+    /// Stems of its qualifiers.
+    pub qualifiers: Vec<String>,
+    /// It is part of a longer name, such as `cream` of `cream (about 19 % fat)`.
+    pub shortened: bool,
+}
+
+/// Look-ups over all names.
+#[derive(Debug, Default)]
+pub(super) struct NameIndex {
+    by_bag: HashMap<String, Vec<IngredientKey>>,
+    by_core: HashMap<String, Vec<Entry>>,
+    by_letters: HashMap<String, Vec<IngredientKey>>,
+    meant: HashMap<String, Meant>,
+    /// Stems with the number of names that hold them, in order.
+    pub vocabulary: BTreeMap<String, u32>,
+    /// Words as they are written in names, with their stems, for slips of the keys.
+    pub written: BTreeMap<String, String>,
+    /// Stems of each ingredient's names, for what is near.
+    by_stem: HashMap<String, Vec<IngredientKey>>,
+}
+
+impl NameIndex {
+    /// Reads every name of a catalogue.
+    pub fn of(catalogue: &Catalogue) -> Self {
+        let mut index = NameIndex::default();
+        for key in catalogue.keys() {
+            let ingredient = catalogue.ingredient(key);
+            let (slips, names): (Vec<_>, Vec<_>) =
+                (ingredient.names.iter()).partition(|name| name.kind == "misspelling");
+            // A slip that is listed is a name, and no word to take another for.
+            for slip in slips {
+                let words = words(&slip.name, &catalogue.naming);
+                push(&mut index.by_bag, whole(&words), key);
+            }
+            let names = names.into_iter().map(|name| name.name.as_str());
+            let names = names.chain([ingredient.name.as_str()]);
+            for name in names {
+                index.enter(name, key, false, catalogue);
+                let short = shortened(name);
+                if short != name {
+                    index.enter(&short, key, true, catalogue);
+                }
+            }
+            index.enter(&ingredient.id.replace('-', " "), key, false, catalogue);
+        }
+        for (name, meant) in &catalogue.naming.meant {
+            let words = words(name, &catalogue.naming);
+            index.note(&words);
+            let core = bag(core(&words));
+            index.meant.entry(core).or_insert_with(|| meant.clone());
+            index.meant.insert(whole(&words), meant.clone());
+        }
+        index
+    }
+
+    fn enter(&mut self, name: &str, key: IngredientKey, shortened: bool, catalogue: &Catalogue) {
+        let words = words(name, &catalogue.naming);
+        if words.is_empty() {
+            return;
+        }
+        self.note(&words);
+        if !shortened {
+            push(&mut self.by_bag, whole(&words), key);
+            push(&mut self.by_letters, letters(&words), key);
+        }
+        for word in &words {
+            push(&mut self.by_stem, word.stem.clone(), key);
+        }
+        let qualifiers = words.iter().filter(|word| word.qualifier.is_some());
+        let entry = Entry {
+            key,
+            qualifiers: qualifiers.map(|word| word.stem.clone()).collect(),
+            shortened,
+        };
+        let core = bag(core(&words));
+        if !core.is_empty() {
+            self.by_core.entry(core).or_default().push(entry);
+        }
+    }
+
+    fn note(&mut self, words: &[Word]) {
+        for word in words {
+            *self.vocabulary.entry(word.stem.clone()).or_default() += 1;
+            let written = self.written.entry(word.typed.clone());
+            written.or_insert_with(|| word.stem.clone());
+        }
+    }
+
+    /// Ingredients of which these words, in any order, are a name.
+    pub fn named(&self, words: &[Word]) -> &[IngredientKey] {
+        let found = self.by_bag.get(&whole(words));
+        let found = found.or_else(|| self.by_letters.get(&letters(words)));
+        found.map_or(&[], Vec::as_slice)
+    }
+
+    /// Names that differ from these words in their qualifiers only.
+    pub fn kin(&self, core: &str) -> &[Entry] {
+        self.by_core.get(core).map_or(&[], Vec::as_slice)
+    }
+
+    /// What the trade means by these words.
+    pub fn meant(&self, words: &[Word]) -> Option<&Meant> {
+        self.meant.get(&whole(words))
+    }
+
+    /// What the trade means by the words of a core.
+    pub fn meant_by_core(&self, core: &str) -> Option<&Meant> {
+        self.meant.get(core)
+    }
+
+    /// Ingredients that share the rarest words with these, nearest first.
+    pub fn near(&self, words: &[Word], most: usize) -> Vec<IngredientKey> {
+        let mut scores: BTreeMap<IngredientKey, f64> = BTreeMap::new();
+        for word in words {
+            let Some(keys) = self.by_stem.get(&word.stem) else {
+                continue;
+            };
+            let mut keys = keys.clone();
+            keys.sort_unstable();
+            keys.dedup();
+            let weight = match word.qualifier {
+                None => 1.0 / (keys.len() as f64).sqrt(),
+                Some(_) => 0.1 / keys.len() as f64,
+            };
+            for key in keys {
+                *scores.entry(key).or_default() += weight;
+            }
+        }
+        let mut ranked: Vec<(IngredientKey, f64)> = scores.into_iter().collect();
+        ranked.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let best = ranked.first().map_or(0.0, |(_, score)| *score);
+        let worthy = ranked.into_iter().filter(|(_, score)| *score >= best * 0.5);
+        worthy.take(most).map(|(key, _)| key).collect()
+    }
+}
+
+/// The words without their qualifiers; all of them where nothing else is there.
+pub(super) fn core(words: &[Word]) -> impl Iterator<Item = &str> {
+    let bare = words.iter().all(|word| word.qualifier.is_some());
+    words
+        .iter()
+        .filter(move |word| bare || word.qualifier != Some(Qualifier::Plain))
+        .map(|word| word.stem.as_str())
+}
+
+fn whole(words: &[Word]) -> String {
+    bag(words.iter().map(|word| word.stem.as_str()))
+}
+
+fn letters(words: &[Word]) -> String {
+    words.iter().map(|word| word.stem.as_str()).collect()
+}
+
+/// A name without its brackets and the figure after a comma: `cream` of `cream (19 % fat)`.
+fn shortened(name: &str) -> String {
+    let bare = name.split(" (").next().unwrap_or(name);
+    match bare.rsplit_once(", ") {
+        Some((head, tail)) if tail.starts_with(|c: char| c.is_ascii_digit()) => head.to_string(),
+        _ => bare.to_string(),
+    }
+}
+
+fn push(map: &mut HashMap<String, Vec<IngredientKey>>, name: String, key: IngredientKey) {
+    let keys = map.entry(name).or_default();
+    if !keys.contains(&key) {
+        keys.push(key);
+    }
+}
+
+/// Every ingredient whose name this is, folded; those of the person's own alone where there are any.
+pub(super) fn bearers<'c>(catalogue: &'c Catalogue, typed: &str) -> &'c [IngredientKey] {
+    catalogue.bearers(&fold(typed))
+}

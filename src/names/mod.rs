@@ -1,0 +1,138 @@
+//! What is typed to an ingredient: what was assumed, and what else it could have been.
+//!
+//! One resolver for formula lines, arguments of commands, own data and the names in a question.
+
+mod figure;
+mod grade;
+mod index;
+mod resolve;
+mod slip;
+pub mod syrup;
+mod syrup_name;
+mod words;
+
+use std::sync::OnceLock;
+
+use crate::model::{Catalogue, IngredientKey, Source};
+
+use index::NameIndex;
+
+pub use syrup_name::{SyrupKind, SyrupName};
+
+/// What a typed name stands for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outcome {
+    /// One ingredient.
+    Taken(Taken),
+    /// No default is honest: the person must choose.
+    Choice {
+        /// What it can mean, likeliest first; at most three.
+        options: Vec<IngredientKey>,
+        /// How they differ.
+        reason: String,
+    },
+    /// Nothing has the name.
+    Unknown {
+        /// What is near, nearest first; at most three.
+        near: Vec<IngredientKey>,
+        /// Why nothing can have it and the way out, where that is known.
+        fault: Option<(String, String)>,
+    },
+}
+
+/// One ingredient taken for a name.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Taken {
+    /// Which.
+    pub key: IngredientKey,
+    /// What was assumed, a sentence each; empty where nobody would mean anything else.
+    pub said: Vec<String>,
+    /// What else the name could mean.
+    pub others: Vec<IngredientKey>,
+}
+
+impl Taken {
+    /// An ingredient that is meant beyond doubt.
+    fn sure(key: IngredientKey) -> Self {
+        Taken {
+            key,
+            said: vec![],
+            others: vec![],
+        }
+    }
+}
+
+impl Outcome {
+    /// The ingredient taken.
+    pub fn key(&self) -> Option<IngredientKey> {
+        match self {
+            Outcome::Taken(taken) => Some(taken.key),
+            _ => None,
+        }
+    }
+
+    /// All it may mean, likeliest first.
+    fn keys(&self) -> Vec<IngredientKey> {
+        match self {
+            Outcome::Taken(taken) => {
+                let others = taken.others.iter().copied();
+                std::iter::once(taken.key).chain(others).collect()
+            }
+            Outcome::Choice { options, .. } => options.clone(),
+            Outcome::Unknown { .. } => vec![],
+        }
+    }
+}
+
+/// Resolves names; what it needs is read from the catalogue on first use.
+#[derive(Debug, Default)]
+pub struct Names {
+    index: OnceLock<NameIndex>,
+}
+
+impl Names {
+    /// What a typed name stands for. Never fails: what nothing has the name of is
+    /// [`Outcome::Unknown`] with what is near.
+    pub fn resolve(&self, catalogue: &Catalogue, typed: &str) -> Outcome {
+        let index = self.index.get_or_init(|| NameIndex::of(catalogue));
+        resolve::resolve(&resolve::Scope { catalogue, index }, typed)
+    }
+}
+
+/// The syrup a text names by its DE, listed or worked out. `None` where it names none, or one that
+/// cannot be.
+pub fn syrup_named(catalogue: &Catalogue, text: &str) -> Option<IngredientKey> {
+    let name = SyrupName::of(text)?;
+    grade::define_syrup(catalogue, &name).ok()
+}
+
+/// Why a syrup that a text names by its DE cannot be, and the way out.
+pub fn impossible_syrup(catalogue: &Catalogue, text: &str) -> Option<(String, String)> {
+    SyrupName::all_in(text)
+        .into_iter()
+        .find_map(|(words, name)| {
+            let unknown = catalogue.bearers(&words).is_empty();
+            unknown.then(|| syrup::fault(&name)).flatten()
+        })
+}
+
+/// A text in which every syrup named by its DE is written as the id it has, for texts that are read by
+/// their words, such as conditions.
+pub fn with_syrup_ids(catalogue: &Catalogue, text: &str) -> String {
+    let mut out = text.to_string();
+    for (words, name) in SyrupName::all_in(text) {
+        let written = out.to_lowercase().find(&words);
+        if let (Some(at), Ok(key)) = (written, grade::define_syrup(catalogue, &name))
+            && out.is_char_boundary(at)
+            && out.is_char_boundary(at + words.len())
+        {
+            out.replace_range(at..at + words.len(), &catalogue.ingredient(key).id);
+        }
+    }
+    out
+}
+
+/// The sources that worked-out values name.
+pub fn sources() -> impl Iterator<Item = Source> {
+    syrup::sources().chain([grade::source()])
+}

