@@ -338,8 +338,11 @@ impl Pen<'_> {
     /// bean, split".
     pub(super) fn piece_in(&self, name: &str) -> String {
         let noun = name.split([',', '(']).next().unwrap_or(name).trim();
-        let last = noun.rsplit_once(char::is_whitespace).map(|(_, last)| last);
-        match last.and_then(|last| self.words.measure(last)) {
+        let last = noun.rsplit(char::is_whitespace).next().unwrap_or(noun);
+        if let Some(plain) = self.words.detail(Kind::Noun, last) {
+            return plain.to_string();
+        }
+        match self.words.measure(last).filter(|_| last.len() < noun.len()) {
             Some(Measure::Piece(plain, _)) => plain,
             _ => String::new(),
         }

@@ -80,6 +80,9 @@ impl Reading {
         if let Some(behind) = trailing {
             return trailed(&text, behind, second, pen);
         }
+        if let Some(reading) = of_things(&text, pen) {
+            return reading;
+        }
         let (start, end, taste) = to_taste(&text, pen);
         let bracketed = second.map(|second| (second.taken.clone(), Standing::Bracketed, second.at));
         Reading {
@@ -167,6 +170,30 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         let figure = text[start..].starts_with(|c: char| !c.is_alphabetic());
         let said = figure || taken.what != What::Bare;
         ((ends || remark) && said).then_some(Behind { taken, start, end })
+    })
+}
+
+/// "Juice of 2 lemons" is lemon juice, as much as two lemons give.
+fn of_things(text: &str, pen: &Pen) -> Option<Reading> {
+    let found = WITHIN.captures(text)?.get(1)?;
+    let (before, start) = (text[..found.start()].trim_end(), found.start());
+    let (head, joining) = before.rsplit_once(' ')?;
+    let taken = pen.amount(&text[start..], false).filter(Taken::counts)?;
+    let thing = text[start + taken.end..].split([',', '(']).next()?.trim();
+    let plain = pen.words.detail(Kind::Noun, thing)?;
+    let piece = What::Piece(plain.to_string(), false);
+    let joins = pen.words.joined(&format!("{joining} it")) == "it";
+    joins.then(|| Reading {
+        name: format!("{plain} {}", tidy(head)),
+        amount: Some((
+            Taken {
+                what: piece,
+                ..taken
+            },
+            Standing::Parted,
+            start,
+        )),
+        ..named(text, 0, text.len(), pen)
     })
 }
 

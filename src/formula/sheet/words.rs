@@ -74,10 +74,12 @@ pub(super) enum Kind {
     Piece,
     /// Is a thing that is sold filled; the detail is its plain form.
     Container,
+    /// Is an ingredient that is counted, or the thing one is taken of; the detail is its plain form.
+    Noun,
 }
 
 impl Kind {
-    const ALL: [(&str, Kind); 25] = [
+    const ALL: [(&str, Kind); 26] = [
         ("name", Kind::Name),
         ("amount", Kind::Amount),
         ("percent", Kind::Percent),
@@ -103,6 +105,7 @@ impl Kind {
         ("measure", Kind::Measure),
         ("piece", Kind::Piece),
         ("container", Kind::Container),
+        ("noun", Kind::Noun),
     ];
 }
 
