@@ -21,9 +21,9 @@ fn assessed(lines: &[(&str, f64)]) -> State {
         })
         .collect();
     let formula = Formula {
-        dish: String::new(),
         name: "test".into(),
         lines,
+        ..Formula::default()
     };
     Assessor {
         catalogue: &KITCHEN.catalogue,
