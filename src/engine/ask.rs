@@ -302,6 +302,12 @@ impl Engine {
             } => {
                 asked.kind = "how-to".into();
                 let mut keys = self.keys(&ingredients);
+                if let (Some(formula), true) = (formula, keys.is_empty()) {
+                    asked.plan = self.plan_asked(formula, &phase);
+                    if !asked.plan.is_empty() {
+                        return asked;
+                    }
+                }
                 if formula.is_none() && self.holds_egg(&dish) {
                     let yolk = self.catalogue.key(YOLK);
                     keys.extend(yolk.filter(|key| !keys.contains(key)));

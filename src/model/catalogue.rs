@@ -13,6 +13,7 @@ use super::made::Made;
 use super::naming::Naming;
 use super::property::Property;
 use super::rule::Rule;
+use super::sequence::Sequences;
 use super::source::{Source, SourceKind};
 use super::spelling::{Spelling, Uses};
 
@@ -72,6 +73,8 @@ pub struct Catalogue {
     pub relatives: Vec<Relative>,
     /// What is known of dishes.
     pub classes: Classes,
+    /// How dishes are made.
+    pub sequences: Sequences,
     /// What the trade means by a name, and how names vary.
     pub naming: Naming,
     made: Made,
