@@ -4,6 +4,9 @@ use super::page::{Page, cited};
 use crate::answer::{PlanOut, PlanStepOut};
 use crate::formula::weighed;
 
+/// Phases whose end is told in the short plan: there the eye decides.
+const SHOWN: [&str; 4] = ["heat", "whip", "set", "ferment"];
+
 /// The plan of a formula.
 pub fn print(page: &mut Page, plan: &PlanOut, why: bool) {
     page.head(&plan.summary);
@@ -31,7 +34,7 @@ pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
             true => String::new(),
             false => format!("{}: ", each.join(" + ")),
         };
-        let decides = why || !step.key.is_empty();
+        let decides = why || SHOWN.contains(&step.phase.as_str());
         let sign = match step.sign.as_str() {
             sign if decides && !sign.is_empty() => format!(" Done when: {sign}."),
             _ => String::new(),

@@ -33,10 +33,12 @@ pub struct Word {
 impl Word {
     /// Tables of words that are written out in others before a question is read, or that only stand
     /// as what they are.
-    pub const WRITTEN_OUT: [&'static str; 3] = ["shorthand", "abroad", "english"];
+    pub const WRITTEN_OUT: [&'static str; 4] = ["shorthand", "abroad", "english", "making"];
 
     /// Tables whose words carry no weight in a question.
-    const LOOSE: [&'static str; 5] = ["shorthand", "abroad", "english", "asides", "dishes"];
+    const LOOSE: [&'static str; 6] = [
+        "shorthand", "abroad", "english", "asides", "dishes", "making",
+    ];
 }
 
 /// What a typed name stands for.

@@ -63,10 +63,13 @@ const APART: f64 = 2.0;
 /// Water a heated gum is dissolved in at least, and gelatin, parts per part. Source: common-practice.
 const ROOM: f64 = 20.0;
 const ROOM_GELATIN: f64 = 8.0;
+const GUMS: [&str; 2] = ["stabiliser", "gelling-agent"];
 /// Share of water from which an ingredient is a liquid that can carry a heat step, %. Source: common-practice.
 const LIQUID: f64 = 45.0;
 /// The role that may be warmed in part where no liquid is left to carry the heat.
 const WARMED: &str = "fruit";
+/// The role of what is poured first.
+const POURED: &str = "liquid";
 /// What is left of a line that lends nearly all goes with it.
 const NEARLY_ALL: f64 = 0.95;
 
@@ -137,6 +140,7 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
         view,
         class,
         rules: process(view, &view.ingredients()),
+        pours: (order.steps.iter().map(|n| &known.steps[*n])).find(|s| s.takes.iter().any(|r| r == POURED)),
         work: vec![],
     };
     let has = |roles: &[String]| held.iter().any(|h| roles.iter().any(|r| r == h.role));
@@ -206,6 +210,8 @@ struct Planner<'a, 'v> {
     view: &'a MixView<'v>,
     class: &'a str,
     rules: Vec<Step>,
+    /// The step that pours the liquids of this dish.
+    pours: Option<&'a PlanRule>,
     work: Vec<Work<'a>>,
 }
 
@@ -254,7 +260,10 @@ impl<'a> Planner<'a, '_> {
                     ..Warmth::default()
                 },
                 Some(Heat::Asked) => {
-                    at += self.asked_heat(held, at);
+                    let before = self.work.len();
+                    self.asked_heat(held, at);
+                    // What was put in before or after it is worked out already.
+                    at += 1 + self.work.len() - before;
                     continue;
                 }
                 Some(Heat::Activation) => Warmth {
@@ -278,8 +287,8 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
-    /// The heat that the ingredients ask; how many steps came of it.
-    fn asked_heat(&mut self, held: &mut [Held<'a>], at: usize) -> usize {
+    /// The heat that the ingredients ask, in one step or two.
+    fn asked_heat(&mut self, held: &mut [Held<'a>], at: usize) {
         let asked = self.asked(held, at);
         let rule = self.work[at].rule;
         let Some(hottest) = asked.hottest() else {
@@ -291,7 +300,7 @@ impl<'a> Planner<'a, '_> {
                 }
                 (none, None) => none,
             });
-            return 1;
+            return;
         };
         let sets: Vec<&Mark> = (asked.needs.iter())
             .filter(|n| n.celsius == hottest)
@@ -309,10 +318,10 @@ impl<'a> Planner<'a, '_> {
                 None => String::new(),
             };
             heat.key += &top;
-            heat.more = format!(" It is asked by {}{top}.", asked.each());
+            heat.more = format!(" Asked by {}{top}.", asked.each());
             self.work[at].heat = heat;
             self.carried(held, at, &asked);
-            return 1;
+            return;
         };
         // No one heat serves: what must not be so hot comes after it.
         let moved = |h: &Held<'_>| limit.names.contains(&h.ingredient.name);
@@ -355,7 +364,6 @@ impl<'a> Planner<'a, '_> {
         self.work[at].heat = heat;
         let rest = self.asked(held, at);
         self.carried(held, at, &rest);
-        2
     }
 
     /// A heat of its own before one that must not be so hot; whether one came.
@@ -406,8 +414,8 @@ impl<'a> Planner<'a, '_> {
         let who: Vec<String> = asked.needs.iter().flat_map(|n| n.names.clone()).collect();
         let room = |h: &&Held<'_>| match who.contains(&h.ingredient.name) {
             true if h.ingredient.value("bloom").is_some() => ROOM_GELATIN * h.grams,
-            true => ROOM * h.grams,
-            false => 0.0,
+            true if GUMS.contains(&h.ingredient.family.as_str()) => ROOM * h.grams,
+            _ => 0.0,
         };
         let room: f64 = warm.iter().map(room).sum();
         let liquids: Vec<String> = (warm.iter())
@@ -426,9 +434,9 @@ impl<'a> Planner<'a, '_> {
             Some(n) => {
                 let grams = (lack * 100.0 / water(&held[n])).max(held[n].grams / 4.0);
                 let grams = grams.min(held[n].grams);
-                self.work[at].lent.push((n, round(grams)));
                 let name = &held[n].ingredient.name;
                 self.work[at].heat.more += &format!(" So much of the {name} carries it.");
+                self.pour_first(held, at, (n, round(grams)));
             }
             None => {
                 self.work[at].heat.more += &format!(
@@ -442,6 +450,22 @@ impl<'a> Planner<'a, '_> {
                 );
             }
         }
+    }
+
+    /// Pours a part of a line before all else that goes into the pot.
+    fn pour_first(&mut self, held: &mut [Held<'a>], at: usize, part: (usize, f64)) {
+        let into_pot = |w: &Work<'_>| !w.rule.apart && w.rule.borrow.is_none();
+        let first = self.work.iter().position(into_pot).unwrap_or(at);
+        let Some(pours) = self.pours else {
+            self.work[at].lent.push(part);
+            return;
+        };
+        let mut work = Work::of(pours);
+        work.lent.push(part);
+        for line in held.iter_mut().filter(|h| h.at >= first) {
+            line.at += 1;
+        }
+        self.work.insert(first, work);
     }
 
     fn end(&self) -> Warmth {
@@ -569,6 +593,11 @@ impl<'a> Planner<'a, '_> {
             None if (lacks || bare) && !rule.none.is_empty() => &rule.none,
             None => &rule.text,
         };
+        let here: Vec<&str> = (held.iter().filter(|h| h.at == at))
+            .map(|h| h.role)
+            .collect();
+        let all: Vec<&str> = held.iter().map(|h| h.role).collect();
+        let text = &clauses(text, &here, &all);
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
         let fill = |text: &str| {
             let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
@@ -582,9 +611,8 @@ impl<'a> Planner<'a, '_> {
                 .replace("{solids}", &self.solids())
         };
         let grams: Vec<Poured> = own.into_iter().chain(lent).collect();
-        // What would go in was lent away whole: nothing is left to do.
-        let emptied = grams.is_empty() && held.iter().any(|h| h.at == at);
-        if text.is_empty() || (grams.is_empty() && heat.lacking) || (emptied && rule.heat.is_none()) {
+        let idle = grams.is_empty() && !rule.takes.is_empty() && !rule.always;
+        if text.is_empty() || idle || (grams.is_empty() && heat.lacking) {
             return None;
         }
         let (source, locator) = match (&heat.source, rule.source.as_str()) {
@@ -600,11 +628,10 @@ impl<'a> Planner<'a, '_> {
             celsius: heat.celsius,
             minutes: rule.minutes.or(heat.minutes),
             sign: rule.sign.clone(),
-            key: match heat.celsius {
-                Some(_) if work.text.is_none() && !rule.key.is_empty() => {
-                    format!("{}{}", fill(&rule.key), heat.key)
-                }
-                _ => String::new(),
+            key: match work.text.is_some() || rule.key.is_empty() {
+                true => String::new(),
+                false if bare && rule.key.contains("{c}") => String::new(),
+                false => format!("{}{}", fill(&rule.key), heat.key),
             },
             because: rule.because.clone(),
             source,
@@ -621,6 +648,29 @@ fn activation(held: &[Held<'_>], at: usize, rules: &[Step]) -> f64 {
         reached.reduce(f64::max).or(own(h.ingredient))
     });
     melted.fold(BLENDED, f64::max)
+}
+
+/// A text with its clauses in brackets kept where one of their roles goes in here, or with a plus
+/// before them where one is anywhere in the formula.
+fn clauses(text: &str, here: &[&str], all: &[&str]) -> String {
+    let mut out = String::new();
+    for (n, piece) in text.split('[').enumerate() {
+        let Some((clause, after)) = piece.split_once(']').filter(|_| n > 0) else {
+            out.push_str(piece);
+            continue;
+        };
+        if let Some((roles, words)) = clause.split_once(':') {
+            let (roles, among) = match roles.strip_prefix('+') {
+                Some(roles) => (roles, all),
+                None => (roles, here),
+            };
+            if roles.split('|').any(|role| among.contains(&role)) {
+                out.push_str(words);
+            }
+        }
+        out.push_str(after);
+    }
+    out
 }
 
 /// Grams as a cook splits them: whole from 10 g, else tenths.
