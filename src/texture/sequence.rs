@@ -140,7 +140,8 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
         view,
         class,
         rules: process(view, &view.ingredients()),
-        pours: (order.steps.iter().map(|n| &known.steps[*n])).find(|s| s.takes.iter().any(|r| r == POURED)),
+        pours: (order.steps.iter().map(|n| &known.steps[*n]))
+            .find(|s| s.takes.iter().any(|r| r == POURED)),
         work: vec![],
     };
     let has = |roles: &[String]| held.iter().any(|h| roles.iter().any(|r| r == h.role));
@@ -404,9 +405,8 @@ impl<'a> Planner<'a, '_> {
         };
         let hot = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart;
         let (warm, cold): (Vec<&Held<'_>>, Vec<&Held<'_>>) = held.iter().partition(hot);
-        let sum = |lines: &[&Held<'_>]| -> f64 {
-            lines.iter().map(|h| h.grams * water(h) / 100.0).sum()
-        };
+        let sum =
+            |lines: &[&Held<'_>]| -> f64 { lines.iter().map(|h| h.grams * water(h) / 100.0).sum() };
         let (held_cold, held_hot) = (sum(&cold), sum(&warm));
         if held_cold <= held_hot {
             return;
@@ -574,7 +574,9 @@ impl<'a> Planner<'a, '_> {
         let (rule, heat) = (work.rule, &work.heat);
         let lent_of = |n: usize| -> f64 {
             let lent = self.work.iter().flat_map(|w| &w.lent);
-            lent.filter(|(of, _)| *of == n).map(|(_, grams)| grams).sum()
+            lent.filter(|(of, _)| *of == n)
+                .map(|(_, grams)| grams)
+                .sum()
         };
         let poured = |n: usize, grams: f64| Poured {
             key: held[n].key,
@@ -601,8 +603,14 @@ impl<'a> Planner<'a, '_> {
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
         let fill = |text: &str| {
             let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
-            let all = if later { "what is in the pot" } else { "the whole mix" };
-            let time = heat.minutes.map_or(String::new(), |m| format!(", {}", lasting(m)));
+            let all = if later {
+                "what is in the pot"
+            } else {
+                "the whole mix"
+            };
+            let time = heat
+                .minutes
+                .map_or(String::new(), |m| format!(", {}", lasting(m)));
             text.replace("{c}", &celsius)
                 .replace("{all}", all)
                 .replace("{time}", &time)
