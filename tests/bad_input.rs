@@ -10,15 +10,15 @@ use std::time::{Duration, Instant};
 use proptest::prelude::*;
 use proptest::strategy::Union;
 use tamis::condition;
-use tamis::diagnostic::Problems;
 use tamis::engine::LONGEST_TEXT;
-use tamis::formula::{Formula, LONGEST_NAME, MOST_LINES, within_limits};
-use tamis::load::{self, Files};
+use tamis::formula::sheet::{LONGEST_NAME, MOST_LINES};
 use tamis::model::{Catalogue, Comparison, Dial, Expr, Group, PropertyKind, Subject, Test};
 use tamis::query;
 
+mod kitchen;
 mod program;
 
+use kitchen::KITCHEN;
 use program::{Ran, ran, run, tamis};
 
 /// Time a refusal may take on a busy machine; reading 100 MB takes longer than one read of 4 MB.
@@ -26,8 +26,7 @@ const SOON: Duration = Duration::from_secs(5);
 const SUGAR: &str = "ingredient,grams\nsucrose,100\n";
 
 fn catalogue() -> &'static Catalogue {
-    static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
-    CATALOGUE.get_or_init(|| load::catalogue(&Files::embedded()).expect("the data is sound"))
+    &KITCHEN.catalogue
 }
 
 fn folder() -> PathBuf {
@@ -270,7 +269,8 @@ fn bytes_that_are_no_text_are_refused() {
 
 #[test]
 fn what_a_file_holds_cannot_steer_the_terminal() {
-    let problems = Formula::read("m.csv", b"ingredient,grams\n\x1b[2Jx,1\n", catalogue())
+    let problems = KITCHEN
+        .read("m.csv", b"ingredient,grams\n\x1b[2Jx,1\n")
         .expect_err("no such ingredient");
     assert!(!problems.to_string().contains('\x1b'));
 }
@@ -598,9 +598,7 @@ fn problems_read_as_written_down() {
     for (code, text) in golden() {
         let (input, expected) = text.split_once("---\n").expect("input --- expected");
         let bytes = bytes_of(input);
-        let problems: Problems = within_limits("mix.csv", &bytes)
-            .and_then(|()| Formula::read("mix.csv", &bytes, catalogue()))
-            .expect_err("a problem");
+        let problems = KITCHEN.read("mix.csv", &bytes).expect_err("a problem");
         let told = format!("{problems}\n");
         assert!(told.contains(&format!("error[{code}]")), "{code}: {told}");
         if told != expected {
@@ -814,12 +812,12 @@ proptest! {
 
     #[test]
     fn any_bytes_are_a_formula_or_a_problem(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
-        let _ = Formula::read("m.csv", &bytes, catalogue()).map_err(|p| p.to_string());
+        let _ = KITCHEN.read("m.csv", &bytes).map_err(|p| p.to_string());
     }
 
     #[test]
     fn a_slip_in_a_formula_is_a_formula_or_a_problem(bytes in mutated_csv()) {
-        match Formula::read("m.csv", &bytes, catalogue()) {
+        match KITCHEN.read("m.csv", &bytes) {
             Ok(formula) => prop_assert!(formula.grams() > 0.0 && formula.grams().is_finite()),
             Err(problems) => {
                 prop_assert!(!problems.0.is_empty());

@@ -358,7 +358,7 @@ impl Formula {
         }
     }
 
-    /// As CSV that [`Formula::read`] reads back.
+    /// As CSV that [`Reader::read`] reads back.
     pub fn to_csv(&self, catalogue: &Catalogue) -> String {
         let mut out = String::from("ingredient,grams\n");
         for line in &self.lines {

@@ -319,13 +319,14 @@ fn fill(index: &tantivy::Index, catalogue: &Catalogue) -> tantivy::Result<()> {
 }
 
 /// The ingredients the vocabulary says a phrase means: a name with a default, or a choice; a phrase
-/// nobody knows is taken for the nearest of those.
+/// nobody knows is taken for the nearest of those, unless it is one still being typed.
 fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
     let meant = &catalogue.naming.meant;
     let phrase = fold(text);
     let known = meant.contains_key(&phrase)
         || catalogue.meanings(&phrase).next().is_some()
         || !catalogue.bearers(&phrase).is_empty()
+        || meant.keys().any(|name| name.starts_with(&phrase))
         || phrase.len() < LONG;
     let mut near: Vec<&str> = meant
         .keys()

@@ -127,7 +127,7 @@ impl Fault {
             Fault::TwoWays(one, other) => (
                 "F014",
                 format!("`{text}` can be read as {one} and as {other}"),
-                format!("write {one} or {other:.1}, whichever is meant, without a thousands mark"),
+                format!("write {one} or {other:?}, whichever is meant, without a thousands mark"),
             ),
         };
         let width = text.chars().count().max(1);

@@ -98,7 +98,7 @@ mod tests {
     fn what_is_no_text_is_told_with_its_line() {
         for (bytes, line) in [
             (&b"ingredient,grams\nmilk\x00,5"[..], 2),
-            (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", 1),
+            (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", 2),
             (b"\xff\xfem\x00\x00\xd8i\x00", 1),
         ] {
             let problem = decode("mix.csv", bytes).expect_err("no text");

@@ -200,10 +200,10 @@ impl<'a> Table<'a> {
             Ok(None) if self.percented(line, &mut row, problems) => {}
             Ok(None) => self.within(name, &mut row),
             Err((fault, column)) => {
-                let place = self.grid.place(line, column);
+                row.amount_place = self.grid.place(line, column);
                 problems.push(fault.told(
                     line.text(Some(column)),
-                    &place,
+                    &row.amount_place,
                     &line.excerpt,
                     &self.pen,
                 ));
