@@ -6,6 +6,7 @@ use super::against::Against;
 use super::assumed::AssumedOut;
 use super::own::{CostOut, OverruledOut};
 use super::swap::Amount;
+use super::verdict::{DepartureOut, DishOut, SoftnessOut};
 
 /// Every computed property of a formula.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -24,9 +25,15 @@ pub struct Assessment {
     /// What its file said that is no line of it, and how amounts were taken.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub aside: Vec<String>,
-    /// The kind of dish it is: `frozen`, `gel`, `thickened` or `other`; not said of a change.
-    #[serde(skip_serializing_if = "String::is_empty")]
-    pub dish: String,
+    /// What it was taken for; not said of a change.
+    #[serde(skip_serializing_if = "DishOut::is_empty")]
+    pub dish: DishOut,
+    /// How it scoops, where it is frozen.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub softness: Option<SoftnessOut>,
+    /// Where it leaves what is usual for its class, worst first.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub departures: Vec<DepartureOut>,
     /// What it was taken for, where no name tells and its figures leave doubt or say unfrozen.
     #[serde(skip_serializing_if = "String::is_empty")]
     pub taken_for: String,

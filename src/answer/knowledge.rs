@@ -135,6 +135,9 @@ pub struct FoundHit {
     pub family: String,
     /// Why it matched.
     pub why: String,
+    /// Its usual dose in words, where one is known.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub dose: String,
     /// The figures asked about, by property.
     pub values: BTreeMap<String, f64>,
     /// Own values among them, with the built-in ones they go before.

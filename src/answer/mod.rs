@@ -7,6 +7,7 @@ mod completeness;
 mod knowledge;
 mod own;
 mod swap;
+mod verdict;
 
 pub use against::{Against, Difference};
 pub use assessment::{
@@ -21,6 +22,8 @@ pub use swap::{
     Amount, ChangedOut, ConflictOut, KeptOut, LeftOut, OptionOut, OtherOut, ProofOut, ReasonOut,
     SwapOut,
 };
+
+pub use verdict::{DepartureOut, DishOut, SoftnessOut};
 
 use serde::Serialize;
 
@@ -72,6 +75,9 @@ pub struct Asked {
     /// What was taken for granted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<String>,
+    /// That what is to go is not in the formula; the answer then stands for another.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub absent: String,
     /// Words set aside.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub set_aside: Vec<String>,

@@ -101,7 +101,21 @@ fn swap_body(page: &mut Page, s: &SwapOut) {
 
 /// Other options, a line each.
 fn others(page: &mut Page, s: &SwapOut) {
-    let more: Vec<&OptionOut> = s.options.iter().skip(1).take(OPTIONS).collect();
+    // Options that bring and take the same things are shades of one.
+    let kind = |o: &OptionOut| -> Vec<String> {
+        let of = |amounts: &[Amount]| amounts.iter().map(|a| a.id.clone()).collect::<Vec<_>>();
+        let mut ids = [of(&o.ingredients), of(&o.removed)].concat();
+        ids.sort_unstable();
+        ids
+    };
+    let mut seen: Vec<Vec<String>> = s.options.first().map(kind).into_iter().collect();
+    let mut more: Vec<&OptionOut> = vec![];
+    for option in s.options.iter().skip(1) {
+        if !seen.contains(&kind(option)) && more.len() < OPTIONS {
+            seen.push(kind(option));
+            more.push(option);
+        }
+    }
     if !more.is_empty() {
         page.gap();
     }
@@ -293,9 +307,11 @@ pub fn hits(page: &mut Page, h: &Hits) {
             .map(|(property, figure)| format!("{} {figure}", property.replace('_', " ")))
             .chain(hit.texts.values().cloned())
             .collect();
-        let told = match figures.is_empty() {
-            true => hit.why.clone(),
-            false => figures.join(", "),
+        let figures: Vec<String> = figures.into_iter().filter(|f| f != "yes").collect();
+        let told = match (figures.is_empty(), hit.dose.is_empty()) {
+            (true, true) => hit.why.clone(),
+            (true, false) => hit.dose.clone(),
+            (false, _) => figures.join(", "),
         };
         page.labelled(&format!("  {}  ", pad(&hit.name, widest)), &told);
     }

@@ -3,6 +3,7 @@
 use super::brief;
 use super::page::{Page, pad, right};
 use crate::answer::Assessment;
+use crate::engine::usual;
 use crate::formula::weighed;
 
 /// Figures that decide, in the order a person reads them: dial, name, digits, unit, whether only of
@@ -77,9 +78,6 @@ fn some(figure: f64) -> Option<f64> {
 /// Prints an assessment in short.
 pub fn print(page: &mut Page, a: &Assessment) {
     page.head(&a.summary);
-    if !a.taken_for.is_empty() {
-        page.labelled("  Taken for ", &a.taken_for);
-    }
     page.gap();
     for line in &a.formula {
         let percent = format!("{:.1}", 100.0 * line.grams / a.batch_g.max(1e-12));
@@ -91,7 +89,7 @@ pub fn print(page: &mut Page, a: &Assessment) {
         ));
     }
     page.gap();
-    let frozen = a.dish == "frozen";
+    let frozen = a.dish.kind == "frozen";
     let mut cells: Vec<String> = vec![];
     for (dial, name, digits, unit, only_frozen, read) in FIGURES {
         let Some(figure) = read(a).filter(|_| frozen || !only_frozen) else {
@@ -111,6 +109,41 @@ pub fn print(page: &mut Page, a: &Assessment) {
             pair.get(1).map_or("", String::as_str)
         ));
     }
+    departures(page, a);
     brief::cautions(page, &a.findings);
     brief::names(page, &a.assumed, &a.aside);
+}
+
+/// What is not usual for the class, with what in grams would help.
+fn departures(page: &mut Page, a: &Assessment) {
+    if let Some(softness) = a.softness.as_ref().filter(|s| !s.fix.is_empty()) {
+        page.labelled("  To scoop at -18 C: ", &softness.fix);
+    }
+    for d in &a.departures {
+        let fix = match d.fix.as_str() {
+            "" => String::new(),
+            fix => format!("; {fix}"),
+        };
+        let usual = usual(d.low, d.high);
+        page.labelled(
+            "  Off: ",
+            &format!("{} {:.2} {}, usual {usual}{fix}", d.name, d.figure, d.unit),
+        );
+    }
+    let from = match a.dish.from.as_str() {
+        "" | "its name" | "the question" => return,
+        from => from.trim_end_matches('.'),
+    };
+    let or = match a.dish.or.as_str() {
+        "" => String::new(),
+        or => format!(", or a {or}"),
+    };
+    let name = match a.dish.name.as_str() {
+        "" => a.dish.kind.as_str(),
+        name => name,
+    };
+    page.labelled(
+        "  Taken as ",
+        &format!("{name}{or}: {from}. Say otherwise in its name, as sorbet.csv"),
+    );
 }

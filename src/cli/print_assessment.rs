@@ -181,7 +181,11 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
     if !a.taken_for.is_empty() {
         page.labelled("  taken for  ", &a.taken_for);
     }
-    let frozen = [a.dish.as_str(), against.map_or("", |b| b.dish.as_str())].contains(&"frozen");
+    let kinds = [
+        a.dish.kind.as_str(),
+        against.map_or("", |b| b.dish.kind.as_str()),
+    ];
+    let frozen = kinds.contains(&"frozen");
     for entry in SHEET {
         if !frozen && entry.dial.starts_with("frozen_at") {
             continue;

@@ -133,10 +133,7 @@ impl Engine {
                 .comparison
                 .as_ref()
                 .map_or(String::new(), |c| c.summary.clone()),
-            "swap" | "adjust" => asked
-                .swap
-                .as_ref()
-                .map_or(asked.ask.clone(), |s| s.summary.clone()),
+            "swap" | "adjust" => self.swap_summary(asked),
             "diagnose" => summary::of_causes(&asked.causes),
             "how-to" => summary::of_steps(asked),
             "assess" => match asked.told.first() {
@@ -144,6 +141,19 @@ impl Engine {
                 None => asked.ask.clone(),
             },
             _ => asked.ask.clone(),
+        }
+    }
+
+    fn swap_summary(&self, asked: &Asked) -> String {
+        let Some(swap) = &asked.swap else {
+            return match asked.absent.is_empty() {
+                true => asked.ask.clone(),
+                false => asked.absent.clone(),
+            };
+        };
+        match asked.absent.as_str() {
+            "" => swap.summary.clone(),
+            absent => format!("{absent} Elsewhere: {}", summary::lower(&swap.summary)),
         }
     }
 
@@ -498,9 +508,15 @@ impl Engine {
                 .iter()
                 .map(|k| self.catalogue.ingredient(*k).name.as_str())
                 .collect();
-            asked
-                .assumed
-                .push(format!("{} is not in {}", names.join(", "), base.name));
+            asked.absent = format!("There is no {} in {}.", names.join(" or "), base.name);
+            let ids = keys
+                .iter()
+                .map(|k| self.catalogue.ingredient(*k).id.clone());
+            let leaver = Leaver::Ingredients(ids.collect());
+            let newcomers: Vec<String> = (newcomers.iter())
+                .map(|k| self.catalogue.ingredient(*k).id.clone())
+                .collect();
+            return self.ask_swap(asked, None, leaver, &newcomers, amount, wish, dish, strict);
         }
         let leavers = if held.is_empty() { keys } else { held };
         let grams = |key: IngredientKey| match amount {
@@ -508,6 +524,16 @@ impl Engine {
             Some(Amount::Share(share)) => Some(share * base.grams_of(key)),
             None => None,
         };
+        if strict {
+            let (avoided, left_out) = self.avoided(&leavers, &wish.newcomer);
+            if !avoided.is_empty() {
+                asked.assumed.push(format!(
+                    "nothing with {} comes in, nor what people allergic to it often react to as well",
+                    avoided.join(", ")
+                ));
+                wish.newcomer = both(wish.newcomer, left_out);
+            }
+        }
         let options = SwapOptions {
             leavers: leavers.iter().map(|k| (*k, grams(*k))).collect(),
             entirely: entirely || amount.is_some(),
@@ -588,11 +614,7 @@ impl Engine {
             mix.add(water, MIX - mix.grams());
         }
         let state = assessor.state(&mix);
-        let view = MixView {
-            assessor,
-            formula: &mix,
-            state: &state,
-        };
+        let view = MixView::new(assessor, &mix, &state);
         let ingredients: Vec<_> = keys.iter().map(|k| self.catalogue.ingredient(*k)).collect();
         let steps = texture::process(&view, &ingredients);
         let about = |s: &texture::Step| {

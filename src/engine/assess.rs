@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use super::{Engine, summary};
 use crate::answer::{
-    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
-    StepOut,
+    Assessment, BodyOut, Composition, CrystalOut, DishOut, Doubt, FindingOut, FrozenAt, GlassOut,
+    PlanOut, StepOut,
 };
 use crate::formula::{Cause, Dish, FREEZER, Formula, MixView, Output, Part, State};
 use crate::model::unit::Celsius;
@@ -35,6 +35,8 @@ pub struct AssessOptions {
     pub serving_celsius: f64,
     /// Work out how far each figure may be off.
     pub doubt: bool,
+    /// Try what in grams would bring figures back to what is usual.
+    pub fixes: bool,
 }
 
 impl Default for AssessOptions {
@@ -43,6 +45,7 @@ impl Default for AssessOptions {
             overrun_percent: 0.0,
             serving_celsius: FREEZER,
             doubt: true,
+            fixes: true,
         }
     }
 }
@@ -63,11 +66,7 @@ impl Engine {
         };
         // Rules speak of what is in the mix, also where it came in as a part of something else.
         let apart = formula.taken_apart(&self.catalogue);
-        let view = MixView {
-            assessor,
-            formula: &apart,
-            state: &state,
-        };
+        let view = MixView::new(assessor, &apart, &state);
         let (bought, ingredients) = (ingredients_of(formula), ingredients_of(&apart));
         let dish = Dish::of(assessor, &apart, &state);
         let frozen = dish.kind == DishKind::Frozen;
@@ -91,13 +90,14 @@ impl Engine {
                 .map(|c| crystal(c, &state))
                 .collect(),
             glass: frozen.then(|| glass_of(&state)).flatten(),
-            dish: dish.kind.word().into(),
+            dish: self.dish_out(&dish),
             taken_for: dish.taken_for(),
             ..self.figures(formula, &state)
         };
         if options.doubt {
             self.doubts(formula, &state, &mut assessment, options.serving_celsius);
         }
+        self.judge(&mut assessment, formula, &view, &dish, options.fixes);
         let lines = formula.lines.iter().map(|line| (line.key, line.grams));
         assessment.formula = self.amounts(lines);
         assessment.assumed = self.assumed(formula);
@@ -125,7 +125,9 @@ impl Engine {
             assumed: vec![],
             aside: vec![],
             name: formula.name.clone(),
-            dish: String::new(),
+            dish: DishOut::default(),
+            softness: None,
+            departures: vec![],
             taken_for: String::new(),
             batch_g: formula.grams(),
             composition: Composition {

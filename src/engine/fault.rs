@@ -107,11 +107,9 @@ impl Engine {
         });
         let formula = said.as_ref();
         let state = formula.map(|f| assessor.state(f));
-        let view = formula.zip(state.as_ref()).map(|(formula, state)| MixView {
-            assessor,
-            formula,
-            state,
-        });
+        let view = formula
+            .zip(state.as_ref())
+            .map(|(formula, state)| MixView::new(assessor, formula, state));
         let of = view
             .as_ref()
             .map(|v| Dish::of(assessor, v.formula, v.state));
@@ -211,7 +209,14 @@ impl Engine {
             said.push(cause.cause.clone());
             new
         });
-        causes.into_iter().map(|(.., cause)| cause).collect()
+        let mut causes: Vec<Cause> = causes.into_iter().map(|(.., cause)| cause).collect();
+        // A figure that departs is told first; the complaint itself goes before all that only may be.
+        if let (Some(of), Some(formula), Some(state), true) = (&of, formula, &state, frozen) {
+            let believed = symptoms.iter();
+            let believed = believed.filter_map(|s| self.believed(s, &of.class, formula, state));
+            causes.splice(0..0, believed);
+        }
+        causes
     }
 
     /// The classes of the dish a formula is, by its name, else by what sets or binds it.

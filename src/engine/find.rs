@@ -484,6 +484,7 @@ impl Engine {
             name: ingredient.name.clone(),
             family: ingredient.family.clone(),
             why,
+            dose: self.dose(ingredient),
             values: asked.iter().filter_map(figure).collect(),
             overruled: self
                 .overruled([ingredient])
@@ -492,6 +493,21 @@ impl Engine {
                 .collect(),
             texts: asked.iter().filter_map(words).collect(),
         }
+    }
+
+    /// Its usual dose in words: of any food, else of the first stated.
+    fn dose(&self, ingredient: &Ingredient) -> String {
+        let rows = || ingredient.all("use_level");
+        let general = rows().find(|v| v.condition("use") == Some("general"));
+        let Some(row) = general.or_else(|| rows().next()) else {
+            return String::new();
+        };
+        let food = row
+            .condition("use")
+            .map_or(String::new(), |food| format!(" in {food} use"));
+        row.range().map_or(String::new(), |(low, high)| {
+            format!("usually {low} to {high} %{food}")
+        })
     }
 
     /// Ingredients side by side on `properties`, or on those that decide.

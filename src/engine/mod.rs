@@ -2,6 +2,7 @@
 
 mod ask;
 mod assess;
+mod complaint;
 mod completeness;
 mod covers;
 mod fault;
@@ -10,12 +11,14 @@ mod length;
 mod own;
 mod reading;
 mod reference;
+mod relatives;
 mod remedy;
 mod summary;
 mod swapping;
 mod tell;
 mod together;
 mod usual;
+mod verdict;
 
 use std::path::Path;
 
@@ -33,7 +36,7 @@ pub use assess::AssessOptions;
 pub use length::{LONGEST_TEXT, fits};
 pub use reading::ReadOptions;
 pub use reference::REFERENCES;
-pub use summary::told_figure;
+pub use summary::{told_figure, usual};
 pub use swapping::{SwapOptions, number};
 
 /// Share of the water frozen at serving temperature that scoops, %: common range of shop ice cream at its serving temperature.

@@ -240,7 +240,7 @@ impl Engine {
         };
         let listed = |substance: &str| {
             let mut lists = self.catalogue.allergen_lists.iter();
-            lists.any(|list| list.substance == substance)
+            lists.any(|list| list.substance == substance && list.binds())
         };
         let vegan = |i: &Ingredient| i.text("vegan") == Some("yes");
         let suits = |key: &&IngredientKey| {

@@ -2,14 +2,18 @@
 
 use super::swapping::number;
 use crate::answer::{
-    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, FoundHit, Hits, OptionOut,
-    ProfileOut, SwapOut, ValueOut,
+    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, ConflictOut, FoundHit, Hits, KeptOut,
+    OptionOut, ProfileOut, SwapOut, ValueOut,
 };
 use crate::formula::weighed;
 use crate::model::Dial;
 
 /// How many things a first line names before it only counts.
 const NAMED: usize = 3;
+/// Share of the water frozen at -18 C from which a mix is taken to be one that freezes, and below which
+/// it no longer does, %. Source: common-practice.
+const FREEZES: f64 = 55.0;
+const LIQUID: f64 = 35.0;
 /// A step warmer than this is one of heating, C.
 const WARM: f64 = 30.0;
 /// How many moved figures a first line tells.
@@ -104,12 +108,24 @@ fn of_option(option: &OptionOut, asking: Asking<'_>) -> String {
     };
     let asked = option.changed.iter().filter(|c| c.asked);
     let mut said: Vec<String> = asked.filter_map(moved).collect();
-    let kept: Vec<String> = option
-        .kept
-        .iter()
-        .filter(|k| k.asked)
+    // What moved, though by less than is felt, is told with its figures.
+    let shown = |k: &KeptOut, figure: f64| {
+        Dial::parse(&k.property).map_or(String::new(), |dial| told_figure(dial, figure))
+    };
+    let asked_kept = || option.kept.iter().filter(|k| k.asked);
+    let still = asked_kept().filter(|k| shown(k, k.before) == shown(k, k.after));
+    let kept: Vec<String> = still
         .filter_map(|k| Some(Dial::parse(&k.property)?.name().to_string()))
         .collect();
+    let hardly = asked_kept().filter(|k| shown(k, k.before) != shown(k, k.after));
+    said.extend(hardly.filter_map(|k| {
+        moved(&ChangedOut {
+            property: k.property.clone(),
+            before: k.before,
+            after: k.after,
+            asked: true,
+        })
+    }));
     if !kept.is_empty() {
         let hold = if kept.len() > 1 { "hold" } else { "holds" };
         said.push(format!("{} {hold}", joined(&kept)));
@@ -131,8 +147,37 @@ fn of_option(option: &OptionOut, asking: Asking<'_>) -> String {
     }
 }
 
+/// Whether a mix that froze still does.
+fn sane(option: &OptionOut) -> bool {
+    let cold = |a: &Option<Box<Assessment>>| -> Option<f64> {
+        let frozen = a
+            .as_ref()?
+            .frozen_water
+            .iter()
+            .find(|f| f.celsius == -18.0)?;
+        Some(frozen.percent)
+    };
+    match (cold(&option.before), cold(&option.after)) {
+        (Some(was), Some(is)) => was < FREEZES || is >= LIQUID,
+        (Some(was), None) => was < FREEZES,
+        _ => true,
+    }
+}
+
 /// A swap or an adjustment with its sentences.
 pub(super) fn told(mut out: SwapOut, asking: Asking<'_>) -> SwapOut {
+    let before = out.options.len();
+    out.options.retain(sane);
+    if out.options.is_empty() && before > 0 {
+        out.why_none.insert(
+            0,
+            ConflictOut {
+                constraint: "sane".into(),
+                text: "only a recipe that no longer freezes would do".into(),
+                nearest: None,
+            },
+        );
+    }
     for option in out.options.iter_mut().chain(&mut out.nearest) {
         option.summary = of_option(option, asking);
     }
@@ -236,12 +281,16 @@ pub(super) fn of_hits(hits: &Hits) -> String {
             true => "Nothing is known that does all of that.".into(),
             false => format!("Nothing found; the nearest: {}.", hits.nearest.join(", ")),
         },
-        1 => format!("One: {}.", named(&hits.hits[0])),
+        1 => format!(
+            "{}, and nothing else known here.",
+            capital(&named(&hits.hits[0]))
+        ),
         total => {
             let first: Vec<String> = hits.hits.iter().take(NAMED).map(named).collect();
+            let first = capital(&joined(&first));
             match total > NAMED {
-                true => format!("{total} do; first {}.", joined(&first)),
-                false => format!("{total} do: {}.", joined(&first)),
+                true => format!("{first} first, of {total} found."),
+                false => format!("{first}."),
             }
         }
     }
@@ -316,38 +365,52 @@ pub(super) fn of_steps(asked: &Asked) -> String {
     }
 }
 
-/// The verdict on a formula that is frozen.
+/// The verdict on a formula: how it scoops where it is frozen, else the figure furthest from usual.
 pub(super) fn of_assessment(a: &Assessment) -> String {
-    let at = |celsius: f64| a.frozen_water.iter().find(|f| f.celsius == celsius);
-    let name = capital(&a.name);
-    match (a.dish.as_str(), at(-18.0), at(-12.0)) {
-        ("frozen", Some(cold), Some(cabinet)) => format!(
-            "{name}: {} at -18 C ({:.0} % of the water is ice), {} at -12 C ({:.0} %).",
-            firmness(cold.percent),
-            cold.percent,
-            firmness(cabinet.percent),
-            cabinet.percent
+    let class = match a.dish.name.as_str() {
+        "" => String::new(),
+        class if a.name.to_lowercase().contains(&class.to_lowercase()) => String::new(),
+        class => format!(" (taken as {class})"),
+    };
+    let name = format!("{}{class}", capital(&a.name));
+    if let Some(softness) = &a.softness {
+        let scoops = match (softness.at_minus_18.as_str(), softness.scoops_from_celsius) {
+            ("spoonable", _) => "it scoops straight from the freezer".to_string(),
+            ("soft", _) => "it may not hold its shape".to_string(),
+            (_, Some(celsius)) => format!("it scoops from about {celsius:.0} C"),
+            (_, None) => "it scoops at no usual temperature".to_string(),
+        };
+        let ice = softness.frozen_percent_at_minus_18;
+        return format!(
+            "{name}: {} at -18 C ({ice:.0} % of the water is ice); {scoops}.",
+            softness.at_minus_18
+        );
+    }
+    match a.departures.first() {
+        Some(worst) => format!(
+            "{name}: {} {:.1} {}, usual {}.",
+            worst.name,
+            worst.figure,
+            worst.unit,
+            usual(worst.low, worst.high)
         ),
-        _ => format!(
-            "{name}: {:.1} % solids, {:.1} % fat, sweetness {:.1} %, water activity {}.",
+        None if a.dish.class.is_empty() => format!(
+            "{name}: no class of dish is told by its name or figures; {:.1} % solids, {:.1} % fat, {:.1} % sugars.",
             a.composition.total_solids_percent,
             a.composition.fat_percent,
-            a.sweetness_percent,
-            a.water_activity_20_celsius
-                .map_or("not known".into(), |aw| format!("{aw:.2}"))
+            a.composition.sugars_percent
         ),
+        None => format!("{name}: nothing here is unusual for it."),
     }
 }
 
-/// How a mix of this frozen share scoops.
-/// Source: common-practice (68 to 75 % of the water frozen is the range of shop ice cream as served).
-fn firmness(frozen_percent: f64) -> &'static str {
-    match frozen_percent {
-        p if p < 60.0 => "very soft",
-        p if p < 68.0 => "soft",
-        p if p < 76.0 => "scoopable",
-        p if p < 81.0 => "firm",
-        _ => "hard",
+/// `22 to 28`, `at most 9`.
+pub fn usual(low: Option<f64>, high: Option<f64>) -> String {
+    match (low, high) {
+        (Some(low), Some(high)) => format!("{low} to {high}"),
+        (Some(low), None) => format!("at least {low}"),
+        (None, Some(high)) => format!("at most {high}"),
+        (None, None) => "not known".into(),
     }
 }
 
@@ -360,7 +423,7 @@ fn capital(text: &str) -> String {
 }
 
 /// A sentence as part of another; an abbreviation keeps its capitals.
-fn lower(text: &str) -> String {
+pub(super) fn lower(text: &str) -> String {
     let mut letters = text.chars();
     let (first, rest) = (letters.next(), letters.as_str());
     match first {

@@ -43,10 +43,6 @@ impl Engine {
             mix.add(water, rest);
         }
         let state = self.assessor().state(&mix);
-        interactions(&MixView {
-            assessor: self.assessor(),
-            formula: &mix,
-            state: &state,
-        })
+        interactions(&MixView::new(self.assessor(), &mix, &state))
     }
 }

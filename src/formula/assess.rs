@@ -1,5 +1,7 @@
 //! A mix assessed: every dial from its sums.
 
+use std::cell::OnceCell;
+
 use super::dish::Dish;
 use super::part::Part;
 use super::profile::Profile;
@@ -178,6 +180,20 @@ pub struct MixView<'a> {
     pub formula: &'a Formula,
     /// Its state.
     pub state: &'a State,
+    /// The kind of dish it is, once asked.
+    kind: OnceCell<DishKind>,
+}
+
+impl<'a> MixView<'a> {
+    /// A formula as conditions see it.
+    pub fn new(assessor: Assessor<'a>, formula: &'a Formula, state: &'a State) -> Self {
+        MixView {
+            assessor,
+            formula,
+            state,
+            kind: OnceCell::new(),
+        }
+    }
 }
 
 impl Mix for MixView<'_> {
@@ -193,7 +209,8 @@ impl Mix for MixView<'_> {
     }
 
     fn kind(&self) -> DishKind {
-        Dish::of(self.assessor, self.formula, self.state).kind
+        let kind = || Dish::of(self.assessor, self.formula, self.state).kind;
+        *self.kind.get_or_init(kind)
     }
 
     fn ingredients(&self) -> Vec<&Ingredient> {

@@ -3,7 +3,8 @@
 //! That water freezes at -18 C makes no frozen dessert, milk freezes too: what counts is what sets
 //! or binds the formula, and whether it holds the sugar that keeps a frozen one soft.
 
-use super::assess::{Assessor, State};
+use super::assess::{Assessor, MixView, State};
+use super::class::{Classed, by_words, classed};
 use super::recipe::Formula;
 use crate::model::{Catalogue, Dial, DishKind, Ingredient, RuleKind};
 
@@ -31,6 +32,10 @@ pub struct Dish {
     pub told: Told,
     /// The figures that say so; empty where a name does.
     pub why: String,
+    /// Its class, an id of `data/classes.csv`; empty where none is told.
+    pub class: String,
+    /// What says so where no name does, and what else it may be.
+    pub told_by: Option<Classed>,
 }
 
 /// What the table of dishes says of one that is frozen.
@@ -69,9 +74,22 @@ impl Dish {
     pub fn of(assessor: Assessor<'_>, formula: &Formula, state: &State) -> Dish {
         let catalogue = assessor.catalogue;
         let asked = named(catalogue, &formula.dish, Told::Asked);
-        asked
+        let mut dish = asked
             .or_else(|| named(catalogue, &formula.name, Told::Named))
-            .unwrap_or_else(|| by_figures(catalogue, formula, state))
+            .unwrap_or_else(|| by_figures(catalogue, formula, state));
+        let view = MixView::new(assessor, formula, state);
+        let name = match by_words(&catalogue.classes, &formula.dish) {
+            Some(_) => &formula.dish,
+            None => &formula.name,
+        };
+        if let Some(classed) = classed(catalogue, name, &view) {
+            if let Some(class) = catalogue.classes.get(&classed.class) {
+                dish.kind = kind_of(&class.kind);
+            }
+            dish.class = classed.class.clone();
+            dish.told_by = (!classed.because.is_empty()).then_some(classed);
+        }
+        dish
     }
 
     /// What it was taken for and how to say otherwise; empty where a name tells or no doubt is left.
@@ -91,6 +109,16 @@ impl Dish {
                 self.why
             ),
         }
+    }
+}
+
+/// The kind of dish that a kind of class is for rules that tell four apart.
+fn kind_of(kind: &str) -> DishKind {
+    match kind {
+        "frozen" => DishKind::Frozen,
+        "gel" | "fluid gel" | "preserve" | "sphere" => DishKind::Gel,
+        "thickened" | "custard" | "sauce" | "cheese sauce" => DishKind::Thickened,
+        _ => DishKind::Other,
     }
 }
 
@@ -125,6 +153,8 @@ fn named(catalogue: &Catalogue, name: &str, told: Told) -> Option<Dish> {
         name: word.meaning.clone(),
         told,
         why: String::new(),
+        class: String::new(),
+        told_by: None,
     })
 }
 
@@ -150,6 +180,8 @@ fn by_figures(catalogue: &Catalogue, formula: &Formula, state: &State) -> Dish {
         name: String::new(),
         told,
         why,
+        class: String::new(),
+        told_by: None,
     };
     let other = |why: String| is(DishKind::Other, Told::Figures, why);
     if held.iter().any(|(i, _)| i.does("raising agent")) {

@@ -2,6 +2,7 @@
 
 pub mod amount;
 mod assess;
+mod class;
 mod derive;
 mod dish;
 mod levelling;
@@ -13,6 +14,7 @@ mod sums;
 mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
+pub use class::{Classed, by_signs, by_words, classed};
 pub use derive::{Draft, RULES as DERIVATIONS};
 pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;

@@ -47,6 +47,16 @@ pub struct Formula {
 
 /// A formula file larger than this is not one, bytes.
 pub const LARGEST: usize = 4_000_000;
+/// Foremost functions of what a cook adds by taste: a missing amount of it is no gap in a formula.
+const MINOR: [&str; 3] = ["flavour", "flavour enhancer", "colour"];
+/// An unknown ingredient up to this share of the batch, %, and all of them up to that, are left aside.
+/// Source: common-practice (flavours, colours and a pinch of spice lie below).
+const TRACE: f64 = 1.0;
+const TRACES: f64 = 2.0;
+/// How near an unknown line is to the sum of the others where it is their total.
+const SUM: f64 = 0.03;
+/// Words from which an unknown line is a remark, not a name.
+const LONGEST: usize = 5;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
 
@@ -91,17 +101,59 @@ impl Reader<'_> {
         }
         let batch = self.batch_of(&read, &mut formula, &mut problems);
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
-        for row in &read.rows {
-            let key = self.ingredient(row, &mut formula, &mut problems);
+        let mut unknown: Vec<(Diagnostic, String, Option<f64>)> = vec![];
+        for (n, row) in read.rows.iter().enumerate() {
+            let mut found = vec![];
+            let key = self.ingredient(row, &mut formula, &mut found);
+            let measured = matches!(
+                row.amount,
+                sheet::Amount::Measure { .. } | sheet::Amount::Percent(_)
+            );
+            let Some(key) = key else {
+                // A remark, a heading or an instruction names nothing and weighs nothing.
+                let named = found
+                    .iter()
+                    .any(|p| p.code != "F003" || row.typed.is_empty());
+                match (named, measured) {
+                    (true, _) => problems.extend(found),
+                    (false, false) => {
+                        let said =
+                            format!("`{}` was not read as an ingredient", row.excerpt.trim());
+                        formula.aside.push(said);
+                    }
+                    (false, true) => {
+                        let grams = self.mass(row, batch);
+                        unknown.extend(found.into_iter().map(|p| (p, row.typed.clone(), grams)));
+                    }
+                }
+                continue;
+            };
+            problems.extend(found);
             if troubled.contains(&row.amount_place) {
                 continue;
             }
-            if let Some(key) = key
-                && let Some(grams) = self.grams(row, key, batch, &mut formula, &mut problems)
-            {
+            if row.amount == sheet::Amount::Missing {
+                if n == 0 && read.title.is_empty() {
+                    formula.name = row.typed.clone();
+                    continue;
+                }
+                let ingredient = self.catalogue.ingredient(key);
+                if ingredient
+                    .functions
+                    .first()
+                    .is_some_and(|f| MINOR.contains(&f.as_str()))
+                {
+                    formula
+                        .aside
+                        .push(format!("{}: no amount, so none was counted", row.typed));
+                    continue;
+                }
+            }
+            if let Some(grams) = self.grams(row, key, batch, &mut formula, &mut problems) {
                 formula.lines.push(Line { key, grams });
             }
         }
+        self.leave_traces_aside(&mut formula, unknown, &mut problems);
         if problems.is_empty() && formula.grams() <= 0.0 {
             let problem = Diagnostic::new("F010", file, "the formula weighs nothing");
             problems.push(problem.help("add a line such as sucrose,120"));
@@ -110,6 +162,49 @@ impl Reader<'_> {
         match problems.is_empty() {
             true => Ok(formula),
             false => Err(Problems(problems)),
+        }
+    }
+
+    /// What is not known and hardly weighs is left aside and told; more of it is a problem.
+    fn leave_traces_aside(
+        &self,
+        formula: &mut Formula,
+        unknown: Vec<(Diagnostic, String, Option<f64>)>,
+        problems: &mut Vec<Diagnostic>,
+    ) {
+        let known = formula.grams();
+        let all: f64 = unknown.iter().filter_map(|(.., grams)| *grams).sum();
+        let small = |grams: f64, most: f64| 100.0 * grams <= most * (known + all);
+        for (problem, typed, grams) in unknown {
+            let rest = known + all - grams.unwrap_or(0.0);
+            let sum = grams.is_some_and(|g| (g - rest).abs() <= SUM * rest);
+            if sum || typed.split_whitespace().count() > LONGEST {
+                formula
+                    .aside
+                    .push(format!("`{typed}` was not read as an ingredient"));
+                continue;
+            }
+            match grams {
+                Some(grams) if small(grams, TRACE) && small(all, TRACES) => {
+                    formula.aside.push(format!(
+                        "{} g {typed} is not known and was left out: its effect and its allergens are not counted",
+                        weighed(grams)
+                    ));
+                }
+                _ => problems.push(problem),
+            }
+        }
+    }
+
+    /// Grams of a row whose ingredient is not known; a volume is taken as water.
+    fn mass(&self, row: &Row, batch: f64) -> Option<f64> {
+        match &row.amount {
+            sheet::Amount::Percent(percent) => Some(percent / 100.0 * batch),
+            sheet::Amount::Measure { low, high, unit } => {
+                let (sheet::Unit::Gram(each) | sheet::Unit::Millilitre(each)) = unit;
+                Some((low + high) / 2.0 * each)
+            }
+            _ => None,
         }
     }
 

@@ -9,8 +9,8 @@ use super::rules;
 use super::table::Table;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::{
-    AllergenList, AllergenRow, Catalogue, Families, Ingredient, Name, PRICE, Presence, Property,
-    PropertyKind, Source, SourceKind, Value, Word, fold,
+    AllergenList, AllergenRow, Catalogue, Commonness, Families, Ingredient, Name, PRICE, Presence,
+    Property, PropertyKind, Source, SourceKind, Value, Word, fold,
 };
 
 /// Reads every file into a catalogue.
@@ -57,6 +57,17 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
     catalogue.ingredients = ingredients.into_values().collect();
     let mut catalogue = catalogue.indexed();
     catalogue.rules = rules::read(files, &catalogue, &mut problems);
+    match super::classes(files, &catalogue) {
+        Ok(classes) => catalogue.classes = classes,
+        Err(found) => problems.extend(found.0),
+    }
+    match super::law(files, &catalogue) {
+        Ok((permissions, relatives)) => {
+            catalogue.permissions = permissions;
+            catalogue.relatives = relatives;
+        }
+        Err(found) => problems.extend(found.0),
+    }
     match super::naming(files, &catalogue) {
         Ok(naming) => catalogue.naming = naming,
         Err(found) => problems.extend(found.0),
@@ -320,6 +331,7 @@ fn ingredients(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String
             e_number: t.own(r, "e_number"),
             cas: t.list(r, "cas"),
             note: t.own(r, "note"),
+            commonness: Commonness::parse(t.get(r, "commonness")),
             names: vec![],
             values: vec![],
             allergens: vec![],
@@ -566,6 +578,7 @@ fn allergens(
             list: t.own(r, "list"),
             source: t.source(r).to_string(),
             locator: t.locator(r),
+            condition: t.own(r, "condition"),
         };
         if let Some(ingredient) = owner(t, r, ingredients, problems) {
             ingredient.allergens.push(row);
@@ -590,8 +603,12 @@ fn allergen_lists(
         .iter()
         .map(|r| {
             known_source(&t, r, sources, problems);
+            let list = match t.get(r, "status") {
+                "" | "mandatory" | "threshold" => t.own(r, "list"),
+                status => format!("{}, {status}", t.get(r, "list")),
+            };
             AllergenList {
-                list: t.own(r, "list"),
+                list,
                 allergen: t.own(r, "allergen"),
                 substance: t.own(r, "substance"),
                 note: t.own(r, "note"),

@@ -546,6 +546,9 @@ fn unused_sources(catalogue: &Catalogue) -> Vec<Diagnostic> {
         .collect();
     used.extend(catalogue.rules.iter().map(|r| r.source.as_str()));
     used.extend(catalogue.naming.pieces.iter().map(|p| p.source.as_str()));
+    used.extend(catalogue.permissions.iter().map(|p| p.source.as_str()));
+    used.extend(catalogue.relatives.iter().map(|r| r.source.as_str()));
+    used.extend(catalogue.classes.ranges.iter().map(|r| r.source.as_str()));
     used.extend(catalogue.allergen_lists.iter().map(|r| r.source.as_str()));
     used.extend(
         catalogue

@@ -2,9 +2,11 @@
 
 mod assemble;
 mod check;
+mod classes;
 mod critical;
 mod degrees;
 mod files;
+mod law;
 mod lines;
 mod naming;
 mod own;
@@ -15,8 +17,10 @@ mod table;
 
 pub use assemble::catalogue;
 pub use check::{CHECKS, check};
+pub use classes::classes;
 pub use critical::critical;
 pub use files::Files;
+pub use law::law;
 pub use naming::naming;
 pub use own::{Own, OwnTable, TABLES};
 pub use plain::opened;

@@ -11,10 +11,11 @@ use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::{Catalogue, Grade, Meant, Naming, Piece, Qualifier, fold};
 
 /// Words for what a qualifier tells.
-const QUALIFIERS: [(&str, Qualifier); 3] = [
+const QUALIFIERS: [(&str, Qualifier); 4] = [
     ("link", Qualifier::Link),
     ("plain", Qualifier::Plain),
     ("form", Qualifier::Form),
+    ("tail", Qualifier::Tail),
 ];
 
 #[derive(Deserialize)]
@@ -72,6 +73,7 @@ pub fn naming(files: &Files, catalogue: &Catalogue) -> Result<Naming, Problems> 
         pieces: reader.pieces(),
         ..Naming::default()
     };
+    naming.join_phrases();
     reader.grades(&mut naming);
     match reader.problems.is_empty() {
         true => Ok(naming),

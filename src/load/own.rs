@@ -324,6 +324,7 @@ pub(super) fn leave_open(ingredient: &mut Ingredient) {
             list: String::new(),
             source: SourceKind::Own.word().into(),
             locator: String::new(),
+            condition: String::new(),
         });
     }
 }

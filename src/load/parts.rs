@@ -258,6 +258,7 @@ fn allergens(parts: &[(&Ingredient, f64)]) -> Vec<AllergenRow> {
             list: String::new(),
             source: RULE.into(),
             locator: String::new(),
+            condition: String::new(),
         });
     }
     out

@@ -59,12 +59,14 @@ pub struct AllergenRow {
     pub source: String,
     /// Place in the source.
     pub locator: String,
+    /// When it holds, such as the use an exemption is for; empty for always.
+    pub condition: String,
 }
 
 /// One substance as a list names it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct AllergenList {
-    /// `EU`, `US` or `CODEX`.
+    /// `EU`, `US`, `CODEX` ...; `JP, recommended` where the list only advises.
     pub list: String,
     /// The allergen's name on that list, such as `tree nuts`.
     pub allergen: String,
@@ -76,4 +78,11 @@ pub struct AllergenList {
     pub source: String,
     /// Place in the source.
     pub locator: String,
+}
+
+impl AllergenList {
+    /// Whether the law of its place makes the declaration a duty.
+    pub fn binds(&self) -> bool {
+        !self.list.contains(',')
+    }
 }

@@ -5,8 +5,10 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
 use super::allergen::{AllergenList, OTHERS};
+use super::class::Classes;
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
+use super::law::{Permission, Relative};
 use super::made::Made;
 use super::naming::Naming;
 use super::property::Property;
@@ -64,6 +66,12 @@ pub struct Catalogue {
     pub words: Vec<Word>,
     /// What stands on the person's shelf, by id; empty where they did not say.
     pub shelf: Vec<String>,
+    /// What the law permits.
+    pub permissions: Vec<Permission>,
+    /// Who is akin to what people are allergic to.
+    pub relatives: Vec<Relative>,
+    /// What is known of dishes.
+    pub classes: Classes,
     /// What the trade means by a name, and how names vary.
     pub naming: Naming,
     made: Made,
@@ -318,6 +326,16 @@ impl Catalogue {
     /// Allergen substances and list names, sorted, each once.
     pub fn allergens(&self) -> Vec<&str> {
         self.allergens.iter().map(String::as_str).collect()
+    }
+
+    /// Whether a substance is on lists that only advise, and on none that binds.
+    pub fn only_advised(&self, substance: &str) -> bool {
+        let named = || {
+            self.allergen_lists
+                .iter()
+                .filter(|l| l.substance == substance)
+        };
+        named().next().is_some() && !named().any(AllergenList::binds)
     }
 
     /// The substances an allergen word covers: itself, or all that a list groups under it.

@@ -18,6 +18,45 @@ pub struct Name {
     pub region: String,
 }
 
+/// Who has an ingredient, commonest first.
+/// Source: common-practice.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub enum Commonness {
+    /// Any shop.
+    #[default]
+    Shop,
+    /// A supplier of the trade.
+    Trade,
+    /// A specialist.
+    Specialist,
+    /// Factories.
+    Industry,
+    /// Nobody buys it as such.
+    Substance,
+}
+
+impl Commonness {
+    /// All of them with the words of the data.
+    pub const ALL: [(Commonness, &'static str); 5] = [
+        (Commonness::Shop, "shop"),
+        (Commonness::Trade, "trade"),
+        (Commonness::Specialist, "specialist"),
+        (Commonness::Industry, "industry"),
+        (Commonness::Substance, "substance"),
+    ];
+
+    /// What a word of the data means; a person's own ingredients, which state none, are at hand.
+    pub fn parse(word: &str) -> Commonness {
+        let found = Self::ALL.iter().find(|(_, w)| *w == word);
+        found.map_or(Commonness::Shop, |(commonness, _)| *commonness)
+    }
+
+    /// The word of the data.
+    pub fn word(self) -> &'static str {
+        Self::ALL[self as usize].1
+    }
+}
+
 /// One generic ingredient.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ingredient {
@@ -39,6 +78,8 @@ pub struct Ingredient {
     pub cas: Vec<String>,
     /// A remark for people.
     pub note: String,
+    /// Who has it.
+    pub commonness: Commonness,
     /// Other names.
     pub names: Vec<Name>,
     /// Values, preferred row first within a property.

@@ -2,11 +2,13 @@
 
 pub mod allergen;
 pub mod catalogue;
+pub mod class;
 pub mod dial;
 pub mod dish;
 pub mod expr;
 pub mod fold;
 pub mod ingredient;
+pub mod law;
 mod made;
 pub mod naming;
 pub mod property;
@@ -23,7 +25,7 @@ pub use dial::Dial;
 pub use dish::DishKind;
 pub use expr::{Comparison, Expr, Group, Subject, Test};
 pub use fold::fold;
-pub use ingredient::{Ingredient, IngredientKey, Name};
+pub use ingredient::{Commonness, Ingredient, IngredientKey, Name};
 pub use naming::{Grade, Meant, Naming, Piece, Qualifier};
 pub use property::{Families, PRICE, Property, PropertyKind};
 pub use rule::{Rule, RuleKind};

@@ -20,6 +20,8 @@ pub enum Qualifier {
     Plain,
     /// A form the figures may not cover: `toasted`, `sliced`; left aside only when told.
     Form,
+    /// It begins a remark: `for`, `to finish`.
+    Tail,
 }
 
 /// Grades of one thing that differ by a figure: creams by fat, spirits by strength.
@@ -76,7 +78,9 @@ pub struct Naming {
     pub meant: HashMap<String, Meant>,
     /// What a word beside a name tells.
     pub qualifiers: HashMap<String, Qualifier>,
-    /// Another way to write a word: `fiber` is `fibre`.
+    /// Qualifiers and variants of several words, longest first, each with the one word it is read as.
+    pub phrases: Vec<(String, String)>,
+    /// Another way to write a word: `fiber` is `fibre`, `h.o.` is `high oleic`.
     pub variants: HashMap<String, String>,
     /// The grades.
     pub grades: Vec<Grade>,
@@ -86,6 +90,24 @@ pub struct Naming {
     pub said: HashMap<String, String>,
     /// Weights of pieces.
     pub pieces: Vec<Piece>,
+}
+
+impl Naming {
+    /// Makes one word of every qualifier that has several, so that a name is read word by word.
+    pub fn join_phrases(&mut self) {
+        let mut phrases: Vec<(String, String)> = vec![];
+        let several = self.qualifiers.keys().filter(|q| q.contains(' '));
+        phrases.extend(several.map(|q| (q.clone(), q.replace(' ', "_"))));
+        for (phrase, word) in &phrases {
+            if let Some(kind) = self.qualifiers.remove(phrase) {
+                self.qualifiers.insert(word.clone(), kind);
+            }
+        }
+        let several = self.variants.iter().filter(|(w, _)| w.contains(' '));
+        phrases.extend(several.map(|(w, word)| (w.clone(), word.clone())));
+        phrases.sort_by(|a, b| b.0.len().cmp(&a.0.len()).then(a.0.cmp(&b.0)));
+        self.phrases = phrases;
+    }
 }
 
 impl Grade {

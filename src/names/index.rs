@@ -26,6 +26,8 @@ pub(super) struct NameIndex {
     meant: HashMap<String, Meant>,
     /// Stems with the number of names that hold them, in order.
     pub vocabulary: BTreeMap<String, u32>,
+    /// Words as they are written in names, with their stems, for slips of the keys.
+    pub written: BTreeMap<String, String>,
     /// Ingredients with a name that holds a stem, and how many words the shortest such name has; for
     /// what is near.
     by_stem: HashMap<String, BTreeMap<IngredientKey, usize>>,
@@ -37,7 +39,14 @@ impl NameIndex {
         let mut index = NameIndex::default();
         for key in catalogue.keys() {
             let ingredient = catalogue.ingredient(key);
-            let names = ingredient.names.iter().map(|name| name.name.as_str());
+            let (slips, names): (Vec<_>, Vec<_>) =
+                (ingredient.names.iter()).partition(|name| name.kind == "misspelling");
+            // A slip that is listed is a name, and no word to take another for.
+            for slip in slips {
+                let words = words(&slip.name, &catalogue.naming);
+                push(&mut index.by_bag, whole(&words), key);
+            }
+            let names = names.into_iter().map(|name| name.name.as_str());
             let names = names.chain([ingredient.name.as_str()]);
             for name in names {
                 index.enter(name, key, false, catalogue);
@@ -88,6 +97,8 @@ impl NameIndex {
     fn note(&mut self, words: &[Word]) {
         for word in words {
             *self.vocabulary.entry(word.stem.clone()).or_default() += 1;
+            let written = self.written.entry(word.typed.clone());
+            written.or_insert_with(|| word.stem.clone());
         }
     }
 

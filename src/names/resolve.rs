@@ -12,6 +12,8 @@ use crate::model::{Catalogue, IngredientKey, Meant, Qualifier, fold};
 
 /// How many readings are offered.
 const OFFERED: usize = 3;
+/// From this per cent on a figure says that something is pure.
+const PURE: f64 = 95.0;
 /// A name longer than this is none, in characters.
 const LONGEST: usize = 200;
 
@@ -27,16 +29,20 @@ pub(super) fn resolve(scope: &Scope<'_>, typed: &str) -> Outcome {
     if typed.is_empty() || typed.chars().count() > LONGEST {
         return nothing(vec![], None);
     }
-    if let Some(key) = scope.catalogue.key(typed) {
+    // An id of several words is written by programs; one of a single word is also what a cook types.
+    let said = scope.catalogue.naming.meant.contains_key(&fold(typed)) && !typed.contains('-');
+    if let Some(key) = scope.catalogue.key(typed).filter(|_| !said) {
         return Outcome::Taken(Taken::sure(key));
     }
-    let steps: [&dyn Fn() -> Option<Outcome>; 6] = [
+    let steps: [&dyn Fn() -> Option<Outcome>; 8] = [
         &|| scope.plainly(typed),
+        &|| scope.without_forms(typed),
+        &|| scope.two_names(typed),
         &|| scope.with_brackets_apart(typed),
         &|| scope.with_tail_apart(typed),
         &|| scope.first_of_alternatives(typed),
-        &|| scope.without_forms(typed),
-        &|| scope.with_slips_mended(typed),
+        &|| scope.with_slips_mended(typed, slip::known),
+        &|| scope.with_slips_mended(typed, |word, index| !slip::doubtful(word, index)),
     ];
     let found = steps.iter().find_map(|step| step());
     found.unwrap_or_else(|| {
@@ -47,6 +53,12 @@ pub(super) fn resolve(scope: &Scope<'_>, typed: &str) -> Outcome {
 
 fn nothing(near: Vec<IngredientKey>, fault: Option<(String, String)>) -> Outcome {
     Outcome::Unknown { near, fault }
+}
+
+/// That a figure was left aside; 100 % of something is the thing itself.
+fn left_aside(figure: &Figure) -> Option<String> {
+    let whole = figure.percent && figure.number == 100.0;
+    (!whole).then(|| format!("`{}` was left aside", figure.typed))
 }
 
 impl Scope<'_> {
@@ -62,7 +74,7 @@ impl Scope<'_> {
     fn plainly(&self, text: &str) -> Option<Outcome> {
         let exact = bearers(self.catalogue, text);
         if let Some(outcome) = self.decided(exact, self.catalogue.naming.meant.get(&fold(text))) {
-            return Some(outcome);
+            return Some(self.to_its_figure(outcome, text));
         }
         if let Some(name) = SyrupName::of(text) {
             return Some(match define_syrup(self.catalogue, &name) {
@@ -71,8 +83,19 @@ impl Scope<'_> {
             });
         }
         self.in_words(&self.words(text))
+            .map(|found| self.to_its_figure(found, text))
             .or_else(|| self.with_figure(text))
             .or_else(|| self.by_core(&self.words(text)))
+    }
+
+    /// A name that is listed for a grade near its own figure comes to the grade it tells.
+    fn to_its_figure(&self, found: Outcome, text: &str) -> Outcome {
+        let parted = parted(text, &self.catalogue.naming);
+        let mut graded = parted
+            .iter()
+            .filter_map(|p| self.graded(&found, &p.figures));
+        let graded = graded.next();
+        graded.unwrap_or(found)
     }
 
     /// These words in any order as a name.
@@ -148,8 +171,10 @@ impl Scope<'_> {
         }
     }
 
-    /// A name with a figure that tells its grade.
+    /// A name with a figure that tells its grade: of the ways to read the figure the one that finds a
+    /// grade, else the first that finds a name.
     fn with_figure(&self, text: &str) -> Option<Outcome> {
+        let mut first = None;
         for parted in parted(text, &self.catalogue.naming) {
             let head = parted.rest.trim();
             if self.words(head).is_empty() {
@@ -163,47 +188,78 @@ impl Scope<'_> {
                 .or_else(|| self.by_core(&words))
                 .or_else(|| self.without_forms_in(&words));
             let Some(found) = found else { continue };
-            return Some(self.graded(found, &parted.figures));
+            match self.graded(&found, &parted.figures) {
+                Some(outcome) => return Some(outcome),
+                None => first = first.or(Some(self.ungraded(found, &parted.figures))),
+            }
         }
-        None
+        first
     }
 
-    fn graded(&self, found: Outcome, figures: &[Figure]) -> Outcome {
-        let heads = self.keys_of(&found);
+    /// The grade that one of the figures asks for; `None` where no grade is told by any.
+    fn graded(&self, found: &Outcome, figures: &[Figure]) -> Option<Outcome> {
+        let heads = found.keys();
+        let mut taken: Option<Taken> = None;
         let mut aside = vec![];
-        let mut outcome = None;
         for figure in figures {
             match graded(self.catalogue, &heads, figure) {
-                Err(fault) => return nothing(vec![], Some(fault)),
-                Ok(Some(grade)) if outcome.is_none() => {
+                Err(fault) => return Some(nothing(vec![], Some(fault))),
+                Ok(Some(grade)) if taken.is_none() => {
                     let said = Some(grade.said).filter(|said| !said.is_empty());
-                    outcome = Some(Taken {
+                    taken = Some(Taken {
                         key: grade.key,
                         said: said.into_iter().collect(),
                         others: vec![],
                     });
                 }
-                // 100 % of something is the thing itself.
-                Ok(_) if figure.percent && figure.number == 100.0 => {}
-                Ok(_) => aside.push(format!("`{}` was left aside", figure.typed)),
+                Ok(_) => aside.extend(left_aside(figure)),
             }
         }
-        match (outcome, found) {
-            (Some(mut taken), _) => {
-                taken.said.extend(aside);
+        let mut taken = taken?;
+        taken.said.extend(aside);
+        Some(Outcome::Taken(taken))
+    }
+
+    /// What a name comes to whose figures tell no grade: one that says what it counts is left aside
+    /// and told; of another nobody knows what it would change.
+    fn ungraded(&self, found: Outcome, figures: &[Figure]) -> Outcome {
+        let known = |figure: &Figure| found.key().is_some_and(|key| self.holds(key, figure));
+        let figures: Vec<&Figure> = figures.iter().filter(|figure| !known(figure)).collect();
+        let bare = |figure: &&&Figure| figure.unit.is_none() && left_aside(figure).is_some();
+        if let Some(figure) = figures.iter().find(bare) {
+            return Outcome::Choice {
+                options: found.keys().into_iter().take(OFFERED).collect(),
+                reason: format!("what `{}` counts is not known here", figure.typed),
+            };
+        }
+        match found {
+            Outcome::Taken(mut taken) => {
+                taken
+                    .said
+                    .extend(figures.into_iter().filter_map(left_aside));
                 Outcome::Taken(taken)
             }
-            (None, Outcome::Taken(mut taken)) => {
-                taken.said.extend(aside);
-                Outcome::Taken(taken)
-            }
-            (None, other) => other,
+            other => other,
         }
     }
 
-    /// What a name may mean, with all that bear it.
-    fn keys_of(&self, outcome: &Outcome) -> Vec<IngredientKey> {
-        outcome.keys()
+    /// Whether a figure tells what is known of an ingredient anyway: it stands in its name, or is one
+    /// of its parts or its purity.
+    fn holds(&self, key: IngredientKey, figure: &Figure) -> bool {
+        let ingredient = self.catalogue.ingredient(key);
+        let near = |known: f64| (known - figure.number).abs() <= (0.03 * known).max(0.5);
+        let named = parted(&ingredient.name, &self.catalogue.naming);
+        let mut named = named.iter().flat_map(|p| &p.figures);
+        let parts = ingredient
+            .values
+            .iter()
+            .filter(|v| v.unit == "g/100 g" || v.property == "brix");
+        let mut parts = parts.filter_map(|v| v.figure());
+        let solids = ingredient.number("water").map(|water| 100.0 - water);
+        figure.percent && figure.number >= PURE
+            || named.any(|f| near(f.number))
+            || parts.any(near)
+            || solids.is_some_and(near)
     }
 
     /// `monk fruit extract (mogrosides)`: what stands in brackets confirms, narrows or is told.
@@ -235,22 +291,23 @@ impl Scope<'_> {
 
     /// `lemon juice, from 2 lemons`, `butter for greasing`: a tail that names nothing else.
     fn with_tail_apart(&self, text: &str) -> Option<Outcome> {
-        let cuts = [
-            ", ",
-            " - ",
-            " – ",
-            "; ",
-            ": ",
-            " for ",
-            " from ",
-            " to taste",
-            " aus ",
-            " zum ",
-            " pour ",
-        ];
-        let places = cuts
+        let signs = [", ", " - ", " – ", "; ", ": ", " w/"]
+            .into_iter()
+            .map(str::to_string);
+        let naming = &self.catalogue.naming;
+        let remarks = naming
+            .qualifiers
             .iter()
-            .flat_map(|cut| text.match_indices(cut).map(|(at, _)| at));
+            .filter(|(_, kind)| **kind == Qualifier::Tail);
+        let remarks = remarks.map(|(word, _)| format!(" {} ", word.replace('_', " ")));
+        let lower = format!("{} ", text.to_lowercase());
+        let cuts: Vec<String> = signs.chain(remarks).collect();
+        let places = cuts.iter().flat_map(|cut| {
+            let found = lower.match_indices(cut.as_str()).map(|(at, _)| at);
+            found
+                .filter(|at| text.is_char_boundary(*at))
+                .collect::<Vec<_>>()
+        });
         let mut places: Vec<usize> = places.collect();
         places.sort_unstable();
         for at in places.into_iter().rev() {
@@ -268,7 +325,8 @@ impl Scope<'_> {
                     || head_words.iter().any(|other| other.stem == word.stem)
             };
             let tail_words = self.words(tail);
-            let remark = tail.starts_with("for ") || tail.starts_with("from ");
+            let first = tail_words.first();
+            let remark = first.is_some_and(|word| word.qualifier == Some(Qualifier::Tail));
             if !remark && !tail_words.iter().all(harmless) {
                 continue;
             }
@@ -313,7 +371,8 @@ impl Scope<'_> {
         }
         // A form may itself be part of the name: drop as few as possible.
         let mut kept: Vec<Vec<&Word>> = vec![];
-        for skip in &forms {
+        // The form typed first is the likeliest to be part of the name.
+        for skip in forms.iter().rev() {
             let others: Vec<&Word> = forms.iter().filter(|other| *other != skip).collect();
             if !others.is_empty() {
                 kept.push(others);
@@ -343,11 +402,33 @@ impl Scope<'_> {
         self.plainly(text).or_else(|| self.without_forms(text))
     }
 
+    /// Two names of one thing side by side: `E1442 waxy maize starch`.
+    fn two_names(&self, text: &str) -> Option<Outcome> {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        (1..words.len().min(5)).find_map(|cut| {
+            let (first, second) = (words[..cut].join(" "), words[cut..].join(" "));
+            let (one, two) = (self.plainly(&first)?.keys(), self.plainly(&second)?.keys());
+            let both = one.iter().find(|key| two.contains(key)).copied();
+            // A number is the surer of two names of one family.
+            let family = |key: &IngredientKey| &self.catalogue.ingredient(*key).family;
+            let numbered = first.to_lowercase().starts_with('e')
+                && first.ends_with(|c: char| c.is_ascii_digit());
+            let kin = one
+                .first()
+                .filter(|key| numbered && two.iter().any(|other| family(other) == family(key)));
+            Some(Outcome::Taken(Taken::sure(both.or(kin.copied())?)))
+        })
+    }
+
     /// A name with words mistyped.
-    fn with_slips_mended(&self, text: &str) -> Option<Outcome> {
+    fn with_slips_mended(
+        &self,
+        text: &str,
+        sound: impl Fn(&Word, &NameIndex) -> bool,
+    ) -> Option<Outcome> {
         let typed = self.words(text);
         let unknown: Vec<usize> = (0..typed.len())
-            .filter(|&n| !slip::known(&typed[n], self.index))
+            .filter(|&n| !sound(&typed[n], self.index))
             .collect();
         if unknown.is_empty() || unknown.len() > 2 {
             return None;

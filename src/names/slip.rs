@@ -1,5 +1,7 @@
 //! Words that are near a typed one by a slip of the keys.
 
+use std::collections::BTreeMap;
+
 use super::index::NameIndex;
 use super::words::Word;
 use crate::diagnostic::edit_distance;
@@ -7,9 +9,11 @@ use crate::diagnostic::edit_distance;
 /// Words shorter than this are taken as typed: too many others are near.
 const SHORTEST: usize = 4;
 /// Words from this length on may hold two slips.
-const LONG: usize = 8;
+const LONG: usize = 7;
 /// How many words are tried for one.
 const TRIED: usize = 6;
+/// A known word met in fewer names than this may still be a slip of a commoner one.
+const RARE: u32 = 4;
 
 /// Whether any name holds the word.
 pub(super) fn known(word: &Word, index: &NameIndex) -> bool {
@@ -18,23 +22,40 @@ pub(super) fn known(word: &Word, index: &NameIndex) -> bool {
         || word.stem.starts_with(|c: char| c.is_ascii_digit())
 }
 
+/// Whether a word may be a slip though a name holds it.
+pub(super) fn doubtful(word: &Word, index: &NameIndex) -> bool {
+    let met = index.vocabulary.get(&word.stem).copied().unwrap_or(0);
+    word.typed.chars().count() >= SHORTEST && (met < RARE || word.qualifier.is_some())
+}
+
 /// Stems that may be meant, nearest and commonest first.
 pub(super) fn meant(word: &Word, index: &NameIndex) -> Vec<String> {
-    let length = word.stem.chars().count();
+    let length = word.typed.chars().count();
     if length < SHORTEST {
         return vec![];
     }
     let limit = if length >= LONG { 2 } else { 1 };
-    let mut found: Vec<(usize, u32, &String)> = index
-        .vocabulary
-        .iter()
-        .filter(|(stem, _)| stem.chars().count() >= SHORTEST)
-        .filter_map(|(stem, count)| {
-            let distance = edit_distance(&word.stem, stem, limit);
-            (distance <= limit).then_some((distance, *count, stem))
-        })
-        .collect();
-    found.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)).then(a.2.cmp(b.2)));
+    let first = word.typed.chars().next();
+    let mut nearest: BTreeMap<&String, (usize, bool)> = BTreeMap::new();
+    for (written, stem) in &index.written {
+        if written.chars().count() < SHORTEST || *stem == word.stem {
+            continue;
+        }
+        let distance = edit_distance(&word.typed, written, limit);
+        if distance <= limit {
+            // Few slip at the first letter.
+            let key = (distance, written.chars().next() != first);
+            let best = nearest.entry(stem).or_insert(key);
+            *best = (*best).min(key);
+        }
+    }
+    let count = |stem: &String| index.vocabulary.get(stem).copied().unwrap_or(0);
+    let mut found: Vec<(&String, (usize, bool))> = nearest.into_iter().collect();
+    found.sort_by(|a, b| {
+        a.1.cmp(&b.1)
+            .then(count(b.0).cmp(&count(a.0)))
+            .then(a.0.cmp(b.0))
+    });
     let best = found.into_iter().take(TRIED);
-    best.map(|(.., stem)| stem.clone()).collect()
+    best.map(|(stem, _)| stem.clone()).collect()
 }

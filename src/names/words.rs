@@ -15,7 +15,7 @@ pub(super) struct Word {
 
 /// The words of a text; links such as `of` are left out, E numbers are one word.
 pub(super) fn words(text: &str, naming: &Naming) -> Vec<Word> {
-    let folded = fold(&text.replace('&', " and "));
+    let folded = expanded(&fold(&text.replace('&', " and ")), naming);
     let parts: Vec<&str> = folded.split([' ', '/']).collect();
     let mut out: Vec<Word> = vec![];
     let mut at = 0;
@@ -43,6 +43,26 @@ pub(super) fn words(text: &str, naming: &Naming) -> Vec<Word> {
     }
     out.retain(|word| word.qualifier != Some(Qualifier::Link));
     out
+}
+
+/// A folded text with every phrase and shorthand written as the words it is read as.
+fn expanded(folded: &str, naming: &Naming) -> String {
+    let mut out = format!(" {} ", folded.replace('/', " / "));
+    for (phrase, word) in &naming.phrases {
+        let phrase = format!(" {phrase} ");
+        if out.contains(&phrase) {
+            out = out.replace(&phrase, &format!(" {word} "));
+        }
+    }
+    let words = out.split_whitespace().map(|word| {
+        let plain = word.trim_end_matches('.');
+        let known = naming
+            .variants
+            .get(word)
+            .or_else(|| naming.variants.get(plain));
+        known.map_or(word, String::as_str)
+    });
+    words.collect::<Vec<_>>().join(" ")
 }
 
 fn numbered(text: &str) -> bool {

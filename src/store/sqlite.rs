@@ -6,8 +6,8 @@ use rusqlite::{Connection, OpenFlags, params};
 
 use crate::load::{self, Files};
 use crate::model::{
-    AllergenList, AllergenRow, Catalogue, Families, Ingredient, Name, Presence, Property,
-    PropertyKind, Row, Source, SourceKind, Value, Word,
+    AllergenList, AllergenRow, Catalogue, Commonness, Families, Ingredient, Name, Presence,
+    Property, PropertyKind, Row, Source, SourceKind, Value, Word,
 };
 
 const SCHEMA: &str = include_str!("../../schema/store.sql");
@@ -90,11 +90,12 @@ fn write_small(work: &Connection, catalogue: &Catalogue, files: &Files) -> rusql
 }
 
 fn write_ingredients(work: &Connection, catalogue: &Catalogue) -> rusqlite::Result<()> {
-    let mut ingredient = work.prepare("INSERT INTO ingredient VALUES (?,?,?,?,?,?,?,?,?,?,?,?)")?;
+    let mut ingredient =
+        work.prepare("INSERT INTO ingredient VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
     let mut name = work.prepare("INSERT INTO name VALUES (NULL,?,?,?,?)")?;
     let mut value = work.prepare("INSERT INTO value VALUES (NULL,?,?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
     let mut part = work.prepare("INSERT INTO part VALUES (NULL,?,?,?)")?;
-    let mut allergen = work.prepare("INSERT INTO allergen VALUES (NULL,?,?,?,?,?,?)")?;
+    let mut allergen = work.prepare("INSERT INTO allergen VALUES (NULL,?,?,?,?,?,?,?)")?;
     for i in &catalogue.ingredients {
         ingredient.execute(params![
             i.id,
@@ -106,6 +107,7 @@ fn write_ingredients(work: &Connection, catalogue: &Catalogue) -> rusqlite::Resu
             i.e_number,
             i.cas.join(";"),
             i.note,
+            i.commonness.word(),
             i.own,
             i.row.file,
             i.row.line as i64
@@ -141,7 +143,8 @@ fn write_ingredients(work: &Connection, catalogue: &Catalogue) -> rusqlite::Resu
                 a.presence.word(),
                 a.list,
                 a.source,
-                a.locator
+                a.locator,
+                a.condition
             ])?;
         }
     }
@@ -305,7 +308,7 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
     let mut ingredients: Vec<Ingredient> = vec![];
     each(
         connection,
-        "SELECT id, name, family, form, origin, functions, e_number, cas, note, own, file, line FROM ingredient ORDER BY id",
+        "SELECT id, name, family, form, origin, functions, e_number, cas, note, commonness, own, file, line FROM ingredient ORDER BY id",
         |row| {
             ingredients.push(Ingredient {
                 id: row.get(0)?,
@@ -317,14 +320,15 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
                 e_number: row.get(6)?,
                 cas: list(row.get(7)?),
                 note: row.get(8)?,
+                commonness: Commonness::parse(&row.get::<_, String>(9)?),
                 names: vec![],
                 values: vec![],
                 allergens: vec![],
                 parts: vec![],
-                own: row.get(9)?,
+                own: row.get(10)?,
                 row: Row {
-                    file: row.get(10)?,
-                    line: row.get::<_, i64>(11)? as usize,
+                    file: row.get(11)?,
+                    line: row.get::<_, i64>(12)? as usize,
                 },
             });
             Ok(())
@@ -390,7 +394,7 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
     )?;
     each(
         connection,
-        "SELECT ingredient, substance, presence, list, source, locator FROM allergen ORDER BY position",
+        "SELECT ingredient, substance, presence, list, source, locator, condition FROM allergen ORDER BY position",
         |row| {
             let n = owner(&ingredients, row.get_ref(0)?.as_str()?)?;
             let presence = Presence::parse(row.get_ref(2)?.as_str()?).ok_or_else(damaged)?;
@@ -400,6 +404,7 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
                 list: row.get(3)?,
                 source: row.get(4)?,
                 locator: row.get(5)?,
+                condition: row.get(6)?,
             });
             Ok(())
         },

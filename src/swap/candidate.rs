@@ -1,5 +1,7 @@
 //! Who may come in, how little and how much of each.
 
+use std::collections::BTreeSet;
+
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Assessor, Formula, Part};
 use crate::model::{
@@ -55,18 +57,29 @@ pub fn candidates(
     let mut found = Candidates::default();
     let price_decides =
         targets.iter().any(|t| t.dial == Dial::Price) || wish.newcomer.asks_property(PRICE);
-    for key in catalogue.keys().chain(named_on_demand(catalogue, wish)) {
+    let named = named(catalogue, wish);
+    let shelved = wish
+        .shelf
+        .iter()
+        .flatten()
+        .filter_map(|id| catalogue.key(id));
+    let on_demand = named
+        .iter()
+        .copied()
+        .chain(shelved)
+        .filter(|key| !catalogue.listed(*key));
+    let on_demand: BTreeSet<IngredientKey> = on_demand.collect();
+    for key in catalogue.keys().chain(on_demand) {
         let ingredient = catalogue.ingredient(key);
         let shelved = wish
             .shelf
             .as_ref()
             .is_none_or(|shelf| shelf.contains(&ingredient.id));
-        if leavers.contains(&key)
-            || !shelved
-            || !leavers
-                .iter()
-                .any(|leaver| may_stand_in(catalogue, catalogue.ingredient(*leaver), ingredient))
-        {
+        let mut may = leavers.iter().map(|leaver| catalogue.ingredient(*leaver));
+        // What the person named may come in, whatever a cook would take.
+        let may =
+            named.contains(&key) || may.any(|leaver| may_stand_in(catalogue, leaver, ingredient));
+        if leavers.contains(&key) || !shelved || !may {
             continue;
         }
         if price_decides && assessor.profile(key).number(Part::Priced) < PRICED {
@@ -123,11 +136,12 @@ pub fn candidates(
     found
 }
 
-/// What the wish names that is no listed ingredient but was worked out, such as a syrup of some DE.
-fn named_on_demand(catalogue: &Catalogue, wish: &Wish) -> Vec<IngredientKey> {
+/// What the wish names by name, also what is no listed ingredient but was worked out, such as a syrup
+/// of some DE.
+fn named(catalogue: &Catalogue, wish: &Wish) -> Vec<IngredientKey> {
     let mut named: Vec<IngredientKey> = vec![];
     let mut note = |id: &String| {
-        let key = catalogue.key(id).filter(|key| !catalogue.listed(*key));
+        let key = catalogue.key(id);
         named.extend(key.filter(|key| !named.contains(key)));
     };
     wish.newcomer.visit(&mut |test| {
@@ -135,7 +149,6 @@ fn named_on_demand(catalogue: &Catalogue, wish: &Wish) -> Vec<IngredientKey> {
             note(id);
         }
     });
-    wish.shelf.iter().flatten().for_each(note);
     named
 }
 

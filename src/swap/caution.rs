@@ -25,16 +25,8 @@ pub fn cautions(
     let assessor = setting.assessor;
     let catalogue = assessor.catalogue;
     let request = setting.request;
-    let before_view = MixView {
-        assessor,
-        formula: request.formula,
-        state: &setting.before,
-    };
-    let after_view = MixView {
-        assessor,
-        formula: after,
-        state,
-    };
+    let before_view = MixView::new(assessor, request.formula, &setting.before);
+    let after_view = MixView::new(assessor, after, state);
     let ingredients: Vec<&Ingredient> = newcomers
         .iter()
         .map(|(key, _)| catalogue.ingredient(*key))
@@ -262,6 +254,7 @@ fn declared(catalogue: &Catalogue, before: &Formula, newcomers: &[&Ingredient]) 
                 .allergens
                 .iter()
                 .filter(|r| r.presence == presence && !had(r))
+                .filter(|r| !catalogue.only_advised(&r.substance))
                 .collect();
             let Some(first) = new.first() else { continue };
             let named: Vec<String> = new

@@ -79,11 +79,7 @@ pub fn by_job(assessor: Assessor<'_>, ask: &JobAsk<'_>) -> Vec<JobSwap> {
     let view = ask
         .formula
         .zip(state.as_ref())
-        .map(|(formula, state)| MixView {
-            assessor,
-            formula,
-            state,
-        });
+        .map(|(formula, state)| MixView::new(assessor, formula, state));
     let mix = view.as_ref().map(|v| v as &dyn Mix);
     let mut found = ruled(assessor, ask, mix, ask.leaver, ask.grams);
     let equal = acid::equally_sour(assessor, ask.leaver, ask.grams);

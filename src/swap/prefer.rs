@@ -3,7 +3,7 @@
 use super::plan::Setting;
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Part};
-use crate::model::{AllergenRow, Ingredient, IngredientKey, Presence, Rule, RuleKind};
+use crate::model::{AllergenRow, Commonness, Ingredient, IngredientKey, Presence, Rule, RuleKind};
 
 /// Weight of a newcomer no swap rule names for what goes: it may serve by its numbers, but nobody vouches for it.
 const UNNAMED: u8 = 2;
@@ -25,11 +25,12 @@ pub fn weight(setting: &Setting<'_>, key: IngredientKey) -> u8 {
         matches!(
             row.presence,
             Presence::Contains | Presence::MayContain | Presence::Unknown
-        ) && !present(formula, &|i| {
-            i.allergens
-                .iter()
-                .any(|a| a.substance == row.substance && a.presence <= row.presence)
-        })
+        ) && !catalogue.only_advised(&row.substance)
+            && !present(formula, &|i| {
+                i.allergens
+                    .iter()
+                    .any(|a| a.substance == row.substance && a.presence <= row.presence)
+            })
     };
     weight += ingredient
         .allergens
@@ -52,6 +53,13 @@ pub fn weight(setting: &Setting<'_>, key: IngredientKey) -> u8 {
     ));
     weight += drawback(setting, ingredient).map_or(0, |(weight, _)| weight);
     weight += u8::from(!named(setting, ingredient)) * UNNAMED;
+    weight += match ingredient.commonness {
+        _ if formula.grams_of(key) > 0.0 => 0,
+        Commonness::Shop | Commonness::Trade => 0,
+        Commonness::Specialist => 1,
+        Commonness::Industry => 2,
+        Commonness::Substance => 3,
+    };
     weight += u8::from(setting.assessor.profile(key).number(Part::Alcohol) > 0.5) * 2;
     weight.min(7)
 }

@@ -120,17 +120,9 @@ impl Engine {
             .iter()
             .map(|(k, _)| self.catalogue.ingredient(*k))
             .collect();
-        let before_view = MixView {
-            assessor,
-            formula,
-            state: &result.before,
-        };
+        let before_view = MixView::new(assessor, formula, &result.before);
         for edit in &result.edits {
-            let view = MixView {
-                assessor,
-                formula: &edit.formula,
-                state: &edit.state,
-            };
+            let view = MixView::new(assessor, &edit.formula, &edit.state);
             let outcome = self.outcome(Change {
                 before: (formula, &result.before),
                 after: (&edit.formula, &edit.state),
@@ -266,11 +258,7 @@ impl Engine {
         formula: &Formula,
         state: &State,
     ) -> Vec<IngredientKey> {
-        let view = MixView {
-            assessor: self.assessor(),
-            formula,
-            state,
-        };
+        let view = MixView::new(self.assessor(), formula, state);
         let facts = Facts {
             catalogue: &self.catalogue,
             this: None,

@@ -387,11 +387,7 @@ impl Engine {
         let assessor = self.assessor();
         let (before, after_state) = (assessor.state(&base), assessor.state(&after));
         let leaver = jobs.first().map(|(k, _)| self.catalogue.ingredient(*k));
-        let view = |formula, state| MixView {
-            assessor,
-            formula,
-            state,
-        };
+        let view = |formula, state| MixView::new(assessor, formula, state);
         let mut cautions = swap::called_for(
             &view(&base, &before),
             &view(&after, &after_state),

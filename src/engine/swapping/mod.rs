@@ -92,6 +92,7 @@ impl Engine {
             .map_or(String::new(), |d| d.name.clone());
         self.fill(&mut out, formula, &options);
         self.tidy(&mut out, formula, &options);
+        self.warn_of_relatives(&mut out, &options.wish.newcomer);
         out.overruled = self.overruled(self.named_in(&out.options));
         out
     }

@@ -34,11 +34,7 @@ impl Engine {
     /// The part of an option that follows from the two formulas; what comes in and out, and why, is the caller's.
     pub(super) fn outcome(&self, change: Change<'_>) -> OptionOut {
         let (before, after) = (change.before, change.after);
-        let view = MixView {
-            assessor: self.assessor(),
-            formula: after.0,
-            state: after.1,
-        };
+        let view = MixView::new(self.assessor(), after.0, after.1);
         // In the order of the recipe, what is new last.
         let mut lines: Vec<_> = after.0.lines.iter().map(|l| (l.key, l.grams)).collect();
         let place = |key| before.0.lines.iter().position(|l| l.key == key);

@@ -285,11 +285,7 @@ impl Engine {
             .collect();
         let assessor = self.assessor();
         let (before_state, after_state) = (assessor.state(&base), assessor.state(&after));
-        let view = |formula, state| MixView {
-            assessor,
-            formula,
-            state,
-        };
+        let view = |formula, state| MixView::new(assessor, formula, state);
         let leaver = gone.first().map(|k| self.catalogue.ingredient(*k));
         let cautions = swap::called_for(
             &view(&base, &before_state),

@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use regex::Regex;
 
 use super::figure::{Figure, Marks, figure};
-use super::words::{Kind, Measure, Words, key};
+use super::words::{Kind, Measure, Words};
 use super::{Amount, Unit};
 
 /// "2 x 400 g": a count before an amount.
@@ -52,12 +52,19 @@ pub(super) struct Taken {
     pub doubt: Option<(f64, f64)>,
     /// A space parts its thousands.
     pub spaced: bool,
+    /// What is sold filled follows: "400 g can".
+    pub filled: bool,
 }
 
 impl Taken {
     /// Whether it has a unit of mass or volume.
     pub(super) fn measured(&self) -> bool {
         matches!(self.what, What::Unit(_))
+    }
+
+    /// Whether it is a number of things.
+    pub(super) fn counts(&self) -> bool {
+        matches!(self.what, What::Bare | What::Piece(..))
     }
 
     /// The amount, where a number without a unit is `bare`.
@@ -81,10 +88,14 @@ impl Taken {
         }
     }
 
-    fn times(mut self, count: f64) -> Self {
-        self.low *= count;
-        self.high *= count;
-        self
+    /// The same so many times; it begins `start` bytes later than the count.
+    fn times(self, count: f64, start: usize) -> Self {
+        Taken {
+            low: self.low * count,
+            high: self.high * count,
+            end: start + self.end,
+            ..self
+        }
     }
 }
 
@@ -119,33 +130,50 @@ impl Pen<'_> {
         }
     }
 
-    /// An amount whose number is in figures.
+    /// An amount whose number is in figures; a count may stand before it.
     fn quantity(&self, text: &str, lone: bool) -> Option<Taken> {
+        let taken = self.single(text, lone)?;
         let first = figure(text, self.marks)?;
-        let (low, high, mut end) = self.range(text, first);
-        let mut taken = Taken {
+        if let Some(times) = TIMES.find(&text[first.end..]) {
+            let start = first.end + times.end();
+            let rest = &text[start..];
+            if let Some(each) = self.single(rest, lone).filter(Taken::measured) {
+                return Some(each.times(first.value, start));
+            }
+            // "2 x vanilla pods"; "2x4" is none.
+            if rest.starts_with(char::is_alphabetic) && times.as_str().ends_with(' ') {
+                let end = start;
+                return Some(self.with_measure(Taken { end, ..taken }, text, lone));
+            }
+        }
+        // "2 400 g cans", "1 14-ounce can"
+        let Some((count, rest)) = text.split_once(' ') else {
+            return Some(taken);
+        };
+        let start = text.len() - rest.trim_start().len();
+        let packed = |each: &Taken| each.filled && each.measured();
+        match (
+            count.parse::<u16>(),
+            self.single(&text[start..], lone).filter(packed),
+        ) {
+            (Ok(count), Some(each)) => Some(each.times(f64::from(count), start)),
+            _ => Some(taken),
+        }
+    }
+
+    /// An amount of one number or two and what they count.
+    fn single(&self, text: &str, lone: bool) -> Option<Taken> {
+        let first = figure(text, self.marks)?;
+        let (low, high, end) = self.range(text, first);
+        let taken = Taken {
             low,
             high,
             what: What::Bare,
             end,
             doubt: first.other.map(|other| (first.value, other)),
             spaced: first.spaced,
+            filled: false,
         };
-        if let Some(times) = TIMES.find(&text[end..]) {
-            let rest = &text[end + times.end()..];
-            if let Some(each) = self.quantity(rest, lone).filter(Taken::measured) {
-                let end = end + times.end() + each.end;
-                return Some(Taken {
-                    end,
-                    ..each.times(low)
-                });
-            }
-            // "2 x vanilla pods"; "2x4" is none.
-            if rest.starts_with(char::is_alphabetic) && times.as_str().ends_with(' ') {
-                end += times.end();
-            }
-        }
-        taken.end = end;
         Some(self.with_measure(taken, text, lone))
     }
 
@@ -223,14 +251,7 @@ impl Pen<'_> {
         let start = usize::from(rest.starts_with('-')) + space(rest.trim_start_matches('-'));
         if let Some((Measure::Piece(_, true), length)) = self.words.measured(&rest[start..]) {
             taken.end += start + length;
-            // "2 400 g cans"
-            if taken.spaced
-                && let Some((count, each)) = text.trim_start().split_once(char::is_whitespace)
-                && let (Ok(count), Some(each)) = (count.parse(), figure(each, self.marks))
-            {
-                (taken.low, taken.high, taken.spaced) = (each.value, each.value, false);
-                return taken.times(count);
-            }
+            taken.filled = true;
         }
         taken
     }
@@ -284,6 +305,7 @@ impl Pen<'_> {
             end,
             doubt: None,
             spaced: false,
+            filled: false,
         };
         let taken = self.with_measure(taken, text, lone);
         // "one" may begin a name, and "half" needs something to be half of.
@@ -307,12 +329,11 @@ impl Pen<'_> {
         })
     }
 
-    /// The plain form of the thing counted that a name ends in: "sheet" of "gelatin sheets".
+    /// The plain form of the thing counted that a name ends in, as far as its comma: "bean" of "vanilla
+    /// bean, split".
     pub(super) fn piece_in(&self, name: &str) -> String {
-        let last = name
-            .split_whitespace()
-            .last()
-            .filter(|last| key(last) != key(name));
+        let noun = name.split([',', '(']).next().unwrap_or(name).trim();
+        let last = noun.rsplit_once(char::is_whitespace).map(|(_, last)| last);
         match last.and_then(|last| self.words.measure(last)) {
             Some(Measure::Piece(plain, _)) => plain,
             _ => String::new(),

@@ -57,8 +57,8 @@ fn sheet(file: &str, wanted: Option<&str>, bytes: &[u8]) -> Result<Grid, Diagnos
         grid = Grid {
             file: file.to_string(),
             sheet: Some(name.clone()),
-            delimiter: None,
             lines: lines(&mut book, name).ok_or_else(|| unreadable(file))?,
+            ..Grid::default()
         };
         if !grid.lines.is_empty() {
             break;

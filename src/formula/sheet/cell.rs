@@ -90,6 +90,7 @@ pub(super) fn bare(number: f64, end: usize) -> Taken {
         end,
         doubt: None,
         spaced: false,
+        filled: false,
     }
 }
 
@@ -127,7 +128,7 @@ impl Fault {
             Fault::TwoWays(one, other) => (
                 "F014",
                 format!("`{text}` can be read as {one} and as {other}"),
-                format!("write {one} or {other:?}, whichever is meant, without a thousands mark"),
+                format!("write {one} or {other}; a colon parts a name from its amount"),
             ),
         };
         let width = text.chars().count().max(1);

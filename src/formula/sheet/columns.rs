@@ -219,8 +219,13 @@ impl Guess<'_> {
             .collect();
         if found.len() > 1 {
             found.retain(|n| !self.counts(*n));
+            let share = |cell: &Cell| matches!(said(cell, self.pen), Ok(Said::Taken(taken, _)) if taken.what == What::Percent);
+            if let Some(place) = found.iter().position(|n| self.plainly(*n, share)) {
+                columns.percent = Some(found.remove(place));
+            }
         }
         if found.len() == 2
+            && columns.percent.is_none()
             && let Some(place) = found.iter().position(|n| self.shares(*n))
         {
             columns.percent = Some(found.remove(place));

@@ -174,6 +174,10 @@ fn quotient(top: &str, bottom: &str) -> Option<f64> {
 
 /// The number a text begins with.
 pub(super) fn figure(text: &str, marks: Marks) -> Option<Figure> {
+    let begun = |c: char| c.is_numeric() || matches!(c, '.' | ',');
+    if !text.starts_with(begun) {
+        return None;
+    }
     let found = NUMBER.captures(text)?;
     let part = |name: &str| found.name(name).map(|m| m.as_str());
     let mut figure = Figure {

@@ -34,6 +34,8 @@ pub(super) struct Grid {
     /// What parts the cells of a text.
     pub delimiter: Option<u8>,
     pub lines: Vec<Line>,
+    /// The record whose quote is not closed, so that it takes in all lines below it.
+    pub unclosed: Option<Line>,
 }
 
 impl Line {
@@ -81,7 +83,7 @@ impl Grid {
             file: file.to_string(),
             sheet: None,
             delimiter: Some(delimiter),
-            lines: vec![],
+            ..Grid::default()
         };
         let mut record = csv::StringRecord::new();
         // The byte and the line reached by counting line ends.
@@ -115,6 +117,12 @@ impl Grid {
                 cells,
                 width: last + 1,
             });
+        }
+        let last = grid.lines.last().map_or(&[][..], |line| &line.cells);
+        if last.iter().any(|cell| cell.text.contains('\n'))
+            && text[byte..].matches('"').count() % 2 == 1
+        {
+            grid.unclosed = grid.lines.pop();
         }
         grid
     }

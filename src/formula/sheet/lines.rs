@@ -5,22 +5,19 @@ use std::sync::LazyLock;
 use regex::Regex;
 
 use super::amount::{Pen, What};
+use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted};
 use super::cell::{problem, sound};
-use super::reading::{Reading, Standing, tidy};
+use super::reading::{Reading, Standing, speaks_of_amount, tidy};
 use super::words::Kind;
 use super::{Amount, LONGEST_NAME, Row, Sheet, Unit};
 use crate::diagnostic::{Diagnostic, Place};
 
 /// Longest line that is looked into, bytes.
-const LONGEST_LINE: usize = 2_000;
-/// Words from which on a line with a full stop is a sentence, and most words a heading has.
-const SENTENCE: usize = 6;
+const LONGEST_LINE: usize = 400;
 
 static BULLET: LazyLock<Regex> = LazyLock::new(|| {
     Regex::new(r"^\s*(?:[-*+•·–—◦▪●○‣☐□✓>]+\s*|\d{1,2}[.)]\s+)").expect("a valid shape")
 });
-static COMMENT: LazyLock<Regex> =
-    LazyLock::new(|| Regex::new(r"^\s*(?:#|//|https?:|www\.)").expect("a valid shape"));
 static REMARK: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\s(?:#|//)\s*(.*)$").expect("a valid shape"));
 static BETWEEN: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"[,;]\s+").expect("a valid shape"));
@@ -48,80 +45,6 @@ impl Written {
     }
 }
 
-/// What a line without an amount is, when it is no ingredient.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Aside {
-    /// Left aside; what it is.
-    Left(&'static str),
-    /// The instructions follow.
-    Method,
-    /// The ingredients follow.
-    List,
-    /// A part of the dish follows.
-    Part(String),
-}
-
-/// What a line is by its words alone; `None` for what may be an ingredient.
-pub(super) fn aside(text: &str, pen: &Pen) -> Option<Aside> {
-    let words = pen.words;
-    let text = text.trim();
-    if COMMENT.is_match(text) {
-        return Some(Aside::Left("a comment"));
-    }
-    let bare = text.trim_matches(['*', '_', '=', '-', ' ', '#']);
-    let (head, colon) = match bare.strip_suffix(':') {
-        Some(head) => (head.trim_end(), true),
-        None => (bare, false),
-    };
-    let said = |kind| words.is(kind, head);
-    if !head.chars().any(char::is_alphanumeric) {
-        return Some(Aside::Left("a rule"));
-    }
-    if said(Kind::Method) {
-        return Some(Aside::Method);
-    }
-    if said(Kind::List) {
-        return Some(Aside::List);
-    }
-    let about = words.begins(Kind::Yield, head);
-    if about > 0 {
-        let needs_colon = words.detail(Kind::Yield, &head[..about]) == Some("colon");
-        let has_colon = head[about..].trim_start().starts_with(':');
-        if has_colon || !needs_colon && about < head.len() {
-            return Some(Aside::Left("a line about the batch"));
-        }
-    }
-    if is_total(head, pen) {
-        return Some(Aside::Left("a total"));
-    }
-    let opens = words.begins(Kind::Heading, head) > 0;
-    let short = head.split_whitespace().count() <= SENTENCE;
-    let digits = head.contains(|c: char| c.is_ascii_digit());
-    if colon || opens && short && !digits {
-        return Some(Aside::Part(tidy(head)));
-    }
-    None
-}
-
-/// Whether a name is that of a row of sums.
-pub(super) fn is_total(name: &str, pen: &Pen) -> bool {
-    pen.words.is(Kind::Total, name.trim_end_matches([':', '=']))
-        || pen.words.opens(Kind::Total, name)
-}
-
-/// Whether a line without a measured amount tells what to do.
-pub(super) fn instructs(text: &str, pen: &Pen) -> bool {
-    let text = text.trim();
-    let last = text.split_whitespace().last().unwrap_or_default();
-    let ends = pen
-        .words
-        .detail(Kind::Verb, last.trim_end_matches(['.', '!']))
-        == Some("last");
-    let count = text.split_whitespace().count();
-    let sentence = count >= SENTENCE && text.ends_with(['.', '!']);
-    count > 1 && (pen.words.opens(Kind::Verb, text) || ends || sentence)
-}
-
 /// A row before it is known what its bare numbers count.
 struct Entry {
     reading: Reading,
@@ -142,18 +65,20 @@ pub(super) fn read(
     problems: &mut Vec<Diagnostic>,
 ) {
     let mut entries: Vec<Entry> = vec![];
-    let (mut method, mut part) = (false, String::new());
+    let (mut method, mut listed, mut part) = (false, false, String::new());
     let left = |line: &Written, what: &str| (line.place.clone(), left_aside(what, &line.text));
     for (n, line) in lines.iter().enumerate() {
         if line.text.trim().is_empty() {
             continue;
         }
         if line.text.len() > LONGEST_LINE {
-            problems.push(too_long(
-                &line.place,
-                &line.excerpt,
-                line.text.chars().count(),
-            ));
+            match method || instructs(&line.text, pen) {
+                true => sheet.unread.push(left(line, "an instruction")),
+                false => {
+                    let length = line.text.chars().count();
+                    problems.push(too_long(&line.place, &line.excerpt, length));
+                }
+            }
             continue;
         }
         let bullet = BULLET.find(&line.text).map_or(0, |m| m.end());
@@ -177,7 +102,7 @@ pub(super) fn read(
                 continue;
             }
             Some(Aside::List) => {
-                method = false;
+                (method, listed) = (false, true);
                 sheet.unread.push(left(line, "a heading"));
                 continue;
             }
@@ -195,7 +120,18 @@ pub(super) fn read(
             }
             None => {}
         }
-        for (at, piece) in pieces(text, pen) {
+        let (head, pieces) = pieces(text, pen);
+        match head.map(tidy) {
+            Some(head)
+                if titles(sheet, &entries, &part)
+                    && pen.words.begins(Kind::Heading, &head) == 0 =>
+            {
+                sheet.title = head;
+            }
+            Some(head) => part = head,
+            None => {}
+        }
+        for (at, piece) in pieces {
             let reading = Reading::of(piece, pen);
             let byte = bullet + at;
             let place = line.place_of(byte + reading.at);
@@ -210,7 +146,12 @@ pub(super) fn read(
                 sheet
                     .unread
                     .push((place, left_aside("an instruction", &written)));
-            } else if reading.amount.is_none() && !reading.taste && titles(sheet, &entries, &part) {
+            } else if reading.amount.is_none()
+                && !reading.taste
+                && !listed
+                && titles(sheet, &entries, &part)
+                && !speaks_of_amount(piece, pen)
+            {
                 sheet.title = written;
             } else if reading.amount.is_none() && !reading.taste && shouted(piece) {
                 part = written;
@@ -242,13 +183,6 @@ fn titles(sheet: &Sheet, entries: &[Entry], part: &str) -> bool {
     sheet.title.is_empty() && entries.is_empty() && part.is_empty()
 }
 
-/// "BASE" is a heading without a colon.
-fn shouted(text: &str) -> bool {
-    let letters = text.chars().filter(|c| c.is_alphabetic()).count();
-    let small = text.chars().any(char::is_lowercase);
-    letters > 2 && !small && text.chars().any(char::is_uppercase)
-}
-
 fn portions(reading: &Reading) -> bool {
     let amount = reading.amount.as_ref();
     amount.is_some_and(|(taken, ..)| taken.what == What::Portions)
@@ -267,9 +201,10 @@ fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
     }
 }
 
-/// The ingredients of one line: "500 g milk, 200 g cream", each with its byte.
-fn pieces<'t>(text: &'t str, pen: &Pen) -> Vec<(usize, &'t str)> {
-    let whole = vec![(0, text)];
+/// The ingredients of one line, each with its byte, and the heading before them: "500 g milk, 200 g
+/// cream", "Base: milk 500 g, cream 200 g".
+fn pieces<'t>(text: &'t str, pen: &Pen) -> (Option<&'t str>, Vec<(usize, &'t str)>) {
+    let whole = (None, vec![(0, text)]);
     if !text.contains([',', ';']) || text.contains('(') {
         return whole;
     }
@@ -284,15 +219,30 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> Vec<(usize, &'t str)> {
         let reading = Reading::of(piece, pen);
         let named = reading.name.chars().any(char::is_alphabetic);
         let each = pen.words.opens(Kind::Each, &reading.name);
-        (reading.measured() && named && !each).then(|| reading.standing() == Some(Standing::Leads))
+        let leads = reading.standing() == Some(Standing::Leads);
+        let counts = leads && pen.words.measure(&reading.name).is_none();
+        let counts = counts
+            && reading
+                .amount
+                .as_ref()
+                .is_some_and(|(taken, ..)| taken.counts());
+        ((reading.measured() || counts) && named && !each).then_some(leads)
     };
-    let Some(first) = standing(pieces[0].1) else {
-        return whole;
-    };
-    let alike = pieces
-        .iter()
-        .all(|(_, piece)| standing(piece) == Some(first));
-    if alike { pieces } else { whole }
+    let mut head = None;
+    if let Some((before, after)) = pieces[0].1.split_once(": ")
+        && standing(after).is_some()
+    {
+        head = Some(before);
+        pieces[0] = (before.len() + 2, after);
+    }
+    let first = standing(pieces[0].1);
+    let alike = pieces.iter().all(|(_, piece)| standing(piece) == first);
+    let measured = Reading::of(pieces[0].1, pen).measured();
+    if alike && measured && first.is_some() && pieces.len() > 1 {
+        (head, pieces)
+    } else {
+        whole
+    }
 }
 
 /// Entries as rows, once it is known whether the lines have units.
@@ -382,22 +332,14 @@ pub(super) fn weight(amount: &Amount) -> f64 {
 
 /// Whether an amount is the sum of those above it, as far as sums are rounded.
 pub(super) fn sums_up(amount: &Amount, sum: f64) -> bool {
-    sum > 0.0 && (weight(amount) - sum).abs() <= 0.005 * sum
-}
-
-/// What was left aside, with its text cut to a length that can be shown.
-pub(super) fn left_aside(what: &str, text: &str) -> String {
-    const SHOWN: usize = 80;
-    let text = tidy(text);
-    let mut shown: String = text.chars().take(SHOWN).collect();
-    if shown.len() < text.len() {
-        shown.push('…');
-    }
-    format!("{what}: {shown}")
+    let amount = match amount {
+        Amount::Pieces { low, .. } => *low,
+        amount => weight(amount),
+    };
+    sum > 0.0 && (amount - sum).abs() <= 0.005 * sum
 }
 
 fn too_long(place: &Place, excerpt: &str, length: usize) -> Diagnostic {
     let message = format!("the name has {length} characters, {LONGEST_NAME} at most");
-    let help = "shorten it; a quote that is not closed takes in the lines below it";
-    problem("F013", message, place, excerpt, 1).help(help)
+    problem("F013", message, place, excerpt, 1).help("shorten it")
 }

@@ -1,6 +1,7 @@
 //! A formula file of any form as rows: a name as typed and an amount. Knows no ingredient.
 
 mod amount;
+mod aside;
 mod book;
 mod bracket;
 mod cell;
@@ -151,7 +152,7 @@ pub fn read(
 /// unknown unit (`F008`), no line with an ingredient (`F010`), a decimal comma that cuts an amount in
 /// two (`F011`), too many lines (`F012`), a name too long (`F013`), a number that can be read two ways
 /// (`F014`), no column that is plainly the amount (`F015`), a spreadsheet that cannot be read
-/// (`F016`), no such sheet (`F017`), a record wider than the header (`D003`).
+/// (`F016`), no such sheet (`F017`), a quote that is not closed (`F018`), a record wider than the header (`D003`).
 pub fn gather(
     file: &str,
     sheet: Option<&str>,
@@ -240,6 +241,7 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
     let form = match delimiter {
         Some(b'\t') => "tab-separated table",
         Some(b';') => "semicolon CSV",
+        Some(b'|') => "table with bars",
         Some(_) => "comma CSV",
         None => "lines of text",
     };
@@ -285,6 +287,12 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
 
 /// A table by its columns; where it has but one, its lines.
 fn of_grid(grid: &Grid, pen: Pen, sheet: &mut Sheet, problems: &mut Vec<Diagnostic>) {
+    if let Some(line) = &grid.unclosed {
+        let message = "a double quote is not closed, and takes in the lines below".to_string();
+        let place = grid.place(line, 0);
+        let help = "close the quote after the cell";
+        problems.push(cell::problem("F018", message, &place, &line.excerpt, 1).help(help));
+    }
     let single = grid.lines.iter().all(|line| line.filled().count() < 2);
     if single {
         let lines: Vec<Written> = grid

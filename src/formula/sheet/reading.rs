@@ -10,7 +10,7 @@ use super::words::Kind;
 
 /// Where an amount may begin inside a line.
 static WITHIN: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(r"(?:[\s:=,;(~–—…-]|\.\.)([\d½¼¾⅐-⅞]|[.,]\d)").expect("a valid shape")
+    Regex::new(r"(?:[\s:=,;(~–—…-]|\.{2,})([\d½¼¾⅐-⅞]|[.,]\d)").expect("a valid shape")
 });
 /// What parts a name from the amount behind it.
 static PARTED: LazyLock<Regex> =
@@ -18,6 +18,9 @@ static PARTED: LazyLock<Regex> =
 /// After what parts two things, where an amount in words may begin.
 static AFTER: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"[:=–—…,]\s+|\s-\s+|\s\(").expect("a valid shape"));
+
+/// Most places of a line at which an amount is looked for.
+const MOST_NUMBERS: usize = 16;
 
 /// What surrounds a name and is not of it.
 const AROUND: [char; 14] = [
@@ -67,15 +70,14 @@ impl Reading {
         let (text, second) = without_brackets(text, pen);
         let leading = pen.amount(&text, false);
         let trailing = trailing(&text, pen);
-        let measured = |found: &(Taken, usize)| found.0.measured();
         // An amount with a unit goes before a number: "7 up 200 ml".
         let leads = leading.as_ref().is_some_and(Taken::measured)
-            || leading.is_some() && !trailing.as_ref().is_some_and(measured);
+            || leading.is_some() && !trailing.as_ref().is_some_and(|b| b.taken.measured());
         if let (true, Some(taken)) = (leads, leading) {
             return led(&text, taken, second, pen);
         }
-        if let Some((taken, at)) = trailing {
-            return trailed(&text, taken, at, second, pen);
+        if let Some(behind) = trailing {
+            return trailed(&text, behind, second, pen);
         }
         let (start, end, taste) = to_taste(&text, pen);
         let bracketed = second.map(|second| (second.taken.clone(), Standing::Bracketed, second.at));
@@ -101,42 +103,69 @@ fn led(text: &str, taken: Taken, second: Option<Second>, pen: &Pen) -> Reading {
     }
 }
 
-fn trailed(text: &str, mut taken: Taken, at: usize, second: Option<Second>, pen: &Pen) -> Reading {
-    let before = &text[..at];
-    let standing = match PARTED.is_match(before) {
+/// An amount behind a name, and where it begins and ends.
+struct Behind {
+    taken: Taken,
+    start: usize,
+    end: usize,
+}
+
+fn trailed(text: &str, behind: Behind, second: Option<Second>, pen: &Pen) -> Reading {
+    let Behind {
+        mut taken,
+        start,
+        end,
+    } = behind;
+    let standing = match PARTED.is_match(&text[..start]) {
         true => Standing::Parted,
         false => Standing::Trails,
     };
     if taken.spaced && standing == Standing::Trails {
         // "milk 1 250 g" may be 250 g of "milk 1".
-        let first = text[at..].split_whitespace().next().unwrap_or_default();
-        let rest = &text[at + first.len()..];
+        let first = text[start..].split_whitespace().next().unwrap_or_default();
+        let rest = &text[start + first.len()..end];
         let other = pen.amount(rest, true).map(|taken| taken.low);
         taken.doubt = other.map(|other| (taken.low, other));
     }
-    let reading = named(text, 0, at, pen);
+    let mut reading = named(text, 0, start, pen);
+    // "Pistachios 2 tbsp, chopped"
+    let beside = text[end..].trim_matches([' ', '.', ';']);
+    if beside.contains(char::is_alphanumeric) {
+        reading.name = tidy(&format!("{} {beside}", reading.name));
+    }
     let taken = match second {
         Some(second) => second.beside(taken),
         None => taken,
     };
     Reading {
-        amount: Some((taken, standing, at)),
+        amount: Some((taken, standing, start)),
         ..reading
     }
 }
 
-/// The amount a line ends in, and where it begins.
-fn trailing(text: &str, pen: &Pen) -> Option<(Taken, usize)> {
+/// The amount a line ends in, or that only a remark follows.
+fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
     let figures = WITHIN.captures_iter(text).filter_map(|found| found.get(1));
     let starts = figures.map(|m| m.start());
     let words = AFTER.find_iter(text).map(|m| m.end());
-    starts.chain(words).find_map(|at| {
-        let named = text[..at].chars().any(char::is_alphabetic);
-        let rest = text[at..].trim_end_matches([')', ' ', '.']);
-        let taken = named.then(|| pen.whole(rest)).flatten()?;
+    starts.chain(words).take(MOST_NUMBERS).find_map(|start| {
+        let before = &text[..start];
+        // "Base (for 1 kg)" has no amount; "sugar (120 g)" has.
+        let open = before.matches('(').count() > before.matches(')').count();
+        let apart = !open || before.trim_end().ends_with('(');
+        if !apart || !before.chars().any(char::is_alphabetic) {
+            return None;
+        }
+        let taken = pen.amount(&text[start..], true)?;
+        let mut end = start + taken.end;
+        end += usize::from(open && text[end..].starts_with(')'));
+        let rest = text[end..].trim_start();
+        let ends = rest.trim_matches(['.', ' ', ';', ',']).is_empty();
+        let remark = taken.measured() && rest.starts_with([',', '(', ';']);
         // "gelatin 2 sheets" counts sheets; "milk, half" counts nothing.
-        let said = text[at..].starts_with(|c: char| !c.is_alphabetic());
-        (said || taken.what != What::Bare).then_some((taken, at))
+        let figure = text[start..].starts_with(|c: char| !c.is_alphabetic());
+        let said = figure || taken.what != What::Bare;
+        ((ends || remark) && said).then_some(Behind { taken, start, end })
     })
 }
 
@@ -171,6 +200,21 @@ fn hedge_cut<'t>(name: &'t str, pen: &Pen) -> &'t str {
 pub(super) fn tidy(name: &str) -> String {
     let words: Vec<&str> = name.split_whitespace().collect();
     words.join(" ").replace(" ,", ",")
+}
+
+/// Whether a line speaks of a mass or a volume anywhere but in words on the whole batch, such as
+/// "(for 1 kg)".
+pub(super) fn speaks_of_amount(text: &str, pen: &Pen) -> bool {
+    let inside = WITHIN.captures_iter(text).filter_map(|found| found.get(1));
+    let mut starts = std::iter::once(0).chain(inside.map(|m| m.start()));
+    starts.any(|at| {
+        let opened = text[..at].rfind('(').map_or("", |open| &text[open + 1..at]);
+        let whole = [Kind::Heading, Kind::Yield]
+            .iter()
+            .any(|kind| pen.words.begins(*kind, opened) > 0);
+        let taken = pen.amount(&text[at..], true);
+        !whole && taken.is_some_and(|taken| taken.measured())
+    })
 }
 
 /// The bytes of a line that words such as "to taste" leave, and whether there are such words.

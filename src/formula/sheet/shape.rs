@@ -1,4 +1,4 @@
-//! Which form a text has: a table parted by commas, semicolons or tabs, or lines as people write them.
+//! Which form a text has: a table parted by commas, semicolons, bars or tabs, or lines as people write them.
 
 use super::amount::Pen;
 use super::columns::{is_entry, is_header};
@@ -21,7 +21,7 @@ pub(super) fn delimiter(text: &str, pen: &Pen) -> Option<u8> {
         let end = (0..=LONGEST).rev().find(|n| sample.is_char_boundary(*n));
         sample.truncate(end.unwrap_or(0));
     }
-    let grids: Vec<(u8, Grid)> = [b'\t', b';', b',']
+    let grids: Vec<(u8, Grid)> = [b'\t', b'|', b';', b',']
         .into_iter()
         .filter(|sign| sample.contains(char::from(*sign)))
         .map(|sign| (sign, Grid::of_text("", &sample, sign)))

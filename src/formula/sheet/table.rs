@@ -1,10 +1,11 @@
 //! The records of a table as rows.
 
 use super::amount::{Pen, Taken, What};
+use super::aside::{Aside, aside, instructs, is_total, left_aside};
 use super::cell::{Fault, Said, bare, problem, said};
 use super::columns::{Columns, is_header};
 use super::grid::{Grid, Line};
-use super::lines::{Aside, aside, instructs, is_total, left_aside, push, sums_up, weight};
+use super::lines::{push, sums_up, weight};
 use super::reading::{Reading, Standing, tidy};
 use super::{Amount, Row, Sheet, Unit};
 use crate::diagnostic::Diagnostic;
@@ -54,12 +55,12 @@ impl<'a> Table<'a> {
         self.preamble(sheet);
         let (mut part, mut method, mut sum) = (String::new(), false, 0.0);
         for line in self.entries() {
-            let left = |what: &str| {
-                (
-                    self.grid.place(line, first(line)),
-                    left_aside(what, &shown(line)),
-                )
-            };
+            let text = shown(line);
+            let left = |what: &str| (self.grid.place(line, first(line)), left_aside(what, &text));
+            if !text.contains(char::is_alphanumeric) {
+                sheet.unread.push(left("a rule"));
+                continue;
+            }
             let name = line.text(Some(self.columns.name));
             let alone = self.alone(line);
             let words = alone.unwrap_or(if self.numbered(line) { "" } else { name });
@@ -201,12 +202,17 @@ impl<'a> Table<'a> {
             Ok(None) => self.within(name, &mut row),
             Err((fault, column)) => {
                 row.amount_place = self.grid.place(line, column);
-                problems.push(fault.told(
-                    line.text(Some(column)),
-                    &row.amount_place,
-                    &line.excerpt,
-                    &self.pen,
-                ));
+                let text = line.text(Some(column));
+                let mut told = fault.told(text, &row.amount_place, &line.excerpt, &self.pen);
+                // "butter, melted,100"
+                let next = line.cells.get(column + 1);
+                if self.grid.delimiter == Some(b',')
+                    && fault == Fault::Number
+                    && next.is_some_and(|next| said(next, &self.pen).is_ok())
+                {
+                    told = told.help("put a name that holds a comma in double quotes");
+                }
+                problems.push(told);
             }
         }
         if let Amount::Pieces { piece, .. } = &mut row.amount
@@ -230,7 +236,10 @@ impl<'a> Table<'a> {
         let beside = line.text(self.columns.unit);
         let cell = line.cells.get(n).filter(|cell| !cell.text.is_empty());
         let Some(cell) = cell else {
-            // "pinch" in the column of units
+            // "pinch", "to taste" in the column of units
+            if self.pen.to_taste(beside) {
+                return Ok(Some(Said::Taste));
+            }
             let alone = self.pen.whole(beside).filter(|_| !beside.is_empty());
             return Ok(alone.map(|taken| Said::Taken(taken, String::new())));
         };

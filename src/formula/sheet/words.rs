@@ -1,6 +1,6 @@
 //! The words of formula files: units, pieces, headers, totals. All of them are data, none stands here.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;
 
 use regex::Regex;
@@ -122,10 +122,13 @@ pub(super) enum Measure {
 /// The words of formula files.
 #[derive(Debug, Clone, Default)]
 pub struct Words {
+    /// What a phrase is, by its key.
+    kinds: HashMap<String, Vec<(Kind, String)>>,
     /// Units by key, and those whose case matters as typed.
     units: HashMap<String, Measure>,
     numbers: HashMap<String, f64>,
-    kinds: HashMap<(Kind, String), String>,
+    /// What the phrases of more than one word, and all others, begin with.
+    firsts: HashSet<String>,
     /// Words that join amount and name, as they are typed.
     joining: Vec<String>,
 }
@@ -136,6 +139,11 @@ pub(super) fn key(text: &str) -> String {
         "&" | "+" | "~" | "≈" => text.to_string(),
         _ => fold(&text.replace('.', " ")),
     }
+}
+
+/// The first word of a key.
+fn first(key: &str) -> &str {
+    key.split(' ').next().unwrap_or_default()
 }
 
 impl Words {
@@ -165,21 +173,32 @@ impl Words {
                     }
                 }
                 _ => {
-                    words.kinds.insert((*kind, key(&word)), detail);
+                    let known = words.kinds.entry(key(&word)).or_default();
+                    known.push((*kind, detail));
                 }
             }
         }
-        // "of the" before "of".
+        // "dell'" before "de".
         words
             .joining
             .sort_by_key(|word| std::cmp::Reverse(word.len()));
+        let keys = words.kinds.keys().chain(words.units.keys());
+        words.firsts = keys
+            .chain(words.numbers.keys())
+            .map(|phrase| first(&key(phrase)).to_string())
+            .collect();
         words
+    }
+
+    fn keyed(&self, kind: Kind, key: &str) -> Option<&str> {
+        let known = self.kinds.get(key)?.iter();
+        let mut of_kind = known.filter(|(k, _)| *k == kind);
+        of_kind.next().map(|(_, detail)| detail.as_str())
     }
 
     /// The detail of a phrase of this kind.
     pub(super) fn detail(&self, kind: Kind, phrase: &str) -> Option<&str> {
-        let found = self.kinds.get(&(kind, key(phrase)));
-        found.map(String::as_str)
+        self.keyed(kind, &key(phrase))
     }
 
     /// Whether a phrase is of this kind.
@@ -195,34 +214,38 @@ impl Words {
 
     /// Bytes of the phrase of this kind that a text begins with; 0 where it begins with none.
     pub(super) fn begins(&self, kind: Kind, text: &str) -> usize {
-        self.longest(text, |phrase| self.is(kind, phrase).then_some(()))
+        self.longest(text, |_, key| self.keyed(kind, key))
             .map_or(0, |(_, end)| end)
     }
 
     /// The number said in words that a text begins with, and its bytes.
     pub(super) fn number(&self, text: &str) -> Option<(f64, usize)> {
-        self.longest(text, |phrase| {
-            let said = self.numbers.get(&key(phrase)).copied();
-            said.or_else(|| self.is(Kind::One, phrase).then_some(1.0))
+        self.longest(text, |_, key| {
+            let said = self.numbers.get(key).copied();
+            said.or_else(|| self.keyed(Kind::One, key).map(|_| 1.0))
         })
     }
 
     /// The measure a word is, as typed.
     pub(super) fn measure(&self, typed: &str) -> Option<Measure> {
+        self.measure_keyed(typed, &key(typed))
+    }
+
+    fn measure_keyed(&self, typed: &str, key: &str) -> Option<Measure> {
         let piece = |kind, filled| {
-            let plain = self.detail(kind, typed)?;
+            let plain = self.keyed(kind, key)?;
             Some(Measure::Piece(plain.to_string(), filled))
         };
         // A stick of butter is counted here, though it has a weight among the units.
         piece(Kind::Piece, false)
             .or_else(|| piece(Kind::Container, true))
             .or_else(|| self.units.get(typed.trim_end_matches('.')).cloned())
-            .or_else(|| self.units.get(&key(typed)).cloned())
+            .or_else(|| self.units.get(key).cloned())
     }
 
     /// The measure a text begins with, and its bytes.
     pub(super) fn measured(&self, text: &str) -> Option<(Measure, usize)> {
-        self.longest(text, |phrase| self.measure(phrase))
+        self.longest(text, |typed, key| self.measure_keyed(typed, key))
     }
 
     /// Unit words, for the nearest one to a slip.
@@ -261,22 +284,26 @@ impl Words {
         text
     }
 
-    /// The longest phrase a text begins with that `find` knows, and where it ends.
-    fn longest<T>(&self, text: &str, find: impl Fn(&str) -> Option<T>) -> Option<(T, usize)> {
-        let mut ends = [0; LONGEST];
+    /// The longest phrase a text begins with that `find` knows, as typed and by its key, and where it ends.
+    fn longest<T>(&self, text: &str, find: impl Fn(&str, &str) -> Option<T>) -> Option<(T, usize)> {
+        let mut phrases: [(usize, String); LONGEST] = Default::default();
         let (mut count, mut end) = (0, 0);
         for token in TOKEN.find_iter(text).take(LONGEST) {
             if !text[end..token.start()].trim().is_empty() {
                 break;
             }
             end = token.end();
-            ends[count] = end;
+            let key = key(text[..end].trim());
+            if count == 0 && !self.firsts.contains(first(&key)) {
+                return None;
+            }
+            phrases[count] = (end, key);
             count += 1;
         }
-        ends[..count].iter().rev().find_map(|&end| {
-            let found = find(text[..end].trim())?;
+        phrases[..count].iter().rev().find_map(|(end, key)| {
+            let found = find(text[..*end].trim(), key)?;
             // "cup(s)"
-            let rest = &text[end..];
+            let rest = &text[*end..];
             let plural = ["(s)", "(es)", "(n)"]
                 .iter()
                 .find(|p| rest.starts_with(**p));
