@@ -554,7 +554,7 @@ fn what_cannot_be_read_is_told() {
         (
             "mix.csv",
             "ingredient,grams\n\"milk,5\nsugar,10\n".into(),
-            "mix.csv:2:2 F018",
+            "mix.csv:2:2 F020",
         ),
         (
             "mix.csv",

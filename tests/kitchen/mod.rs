@@ -32,6 +32,16 @@ impl Kitchen {
     /// Reads a formula as the program does.
     #[allow(dead_code)] // not every test program reads formulas
     pub fn read(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
+        self.read_sheet(file, None, bytes)
+    }
+
+    /// The same, of a sheet of a spreadsheet.
+    pub fn read_sheet(
+        &self,
+        file: &str,
+        sheet: Option<&str>,
+        bytes: &[u8],
+    ) -> Result<Formula, Problems> {
         let reader = Reader {
             catalogue: &self.catalogue,
             names: &self.names,
@@ -39,6 +49,6 @@ impl Kitchen {
             batch: None,
             picks: &HashMap::new(),
         };
-        reader.read(file, None, bytes)
+        reader.read(file, sheet, bytes)
     }
 }

@@ -152,7 +152,7 @@ pub fn read(
 /// unknown unit (`F008`), no line with an ingredient (`F010`), a decimal comma that cuts an amount in
 /// two (`F011`), too many lines (`F012`), a name too long (`F013`), a number that can be read two ways
 /// (`F014`), no column that is plainly the amount (`F015`), a spreadsheet that cannot be read
-/// (`F016`), no such sheet (`F017`), a quote that is not closed (`F018`), a record wider than the header (`D003`).
+/// (`F016`), no such sheet (`F017`), a quote that is not closed (`F020`), a record wider than the header (`D003`).
 pub fn gather(
     file: &str,
     sheet: Option<&str>,
@@ -291,7 +291,7 @@ fn of_grid(grid: &Grid, pen: Pen, sheet: &mut Sheet, problems: &mut Vec<Diagnost
         let message = "a double quote is not closed, and takes in the lines below".to_string();
         let place = grid.place(line, 0);
         let help = "close the quote after the cell";
-        problems.push(cell::problem("F018", message, &place, &line.excerpt, 1).help(help));
+        problems.push(cell::problem("F020", message, &place, &line.excerpt, 1).help(help));
     }
     let single = grid.lines.iter().all(|line| line.filled().count() < 2);
     if single {
