@@ -115,7 +115,11 @@ fn names(list: &str) -> (f64, f64) {
 
 #[test]
 fn names_of_kitchens_are_taken_or_offered() {
-    for (list, floor, most_wrong) in [("names-eu.csv", 0.0, 100.0), ("names-us.csv", 0.0, 100.0)] {
+    for (list, floor, most_wrong) in [
+        ("names-eu.csv", 96.0, 2.5),
+        ("names-us.csv", 94.0, 4.0),
+        ("names-kiosk.csv", 95.0, 3.5),
+    ] {
         let (reached, wrong) = names(list);
         println!("{list}: {reached:.1} % reached, {wrong:.1} % wrong");
         assert!(reached >= floor, "{list}: {reached:.1} %");

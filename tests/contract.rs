@@ -109,6 +109,7 @@ const ASSESSMENT: &[Field] = &[
         ]),
     ),
     ("sweetness_percent", Number),
+    ("sweetness_trade_percent", Number),
     ("freezing_point_celsius", MaybeNumber),
     (
         "frozen_water",

@@ -130,6 +130,22 @@ fn breaks() -> Vec<(&'static str, (String, String))> {
                 "composition,oils,Total lipid",
             ),
         ),
+        (
+            "D058",
+            changed(
+                "data/values/sugar.csv",
+                "use=mixture; of=tagatose",
+                "use=mixture; of=nothing",
+            ),
+        ),
+        (
+            "D059",
+            changed(
+                "data/values/glucose-syrup.csv",
+                "high-fructose-syrup-42,relative_sweetness,basis=dry,,1,",
+                "high-fructose-syrup-42,relative_sweetness,basis=dry,,1.5,",
+            ),
+        ),
     ]
 }
 

@@ -1,6 +1,6 @@
 //! The catalogue against figures published elsewhere; expected numbers are typed from the source each row names.
 
-use tamis::formula::{Part, Profile};
+use tamis::formula::{Part, Profile, Tastes};
 use tamis::load::{Files, catalogue};
 use tamis::model::{Catalogue, Ingredient, Named, Value};
 use tamis::physics::energy;
@@ -141,7 +141,7 @@ fn names_and_limits_of_the_standard_for_sugars_hold() {
         if !reached.contains(&c.key(id).expect("a known id")) {
             wrong.push(format!("`{term}` does not reach {id}"));
         }
-        let profile = Profile::of(ingredient(&c, id));
+        let profile = Profile::of(ingredient(&c, id), &Tastes::default());
         let found = Part::parse(property)
             .and_then(|part| profile.figure(part))
             .map(|f| f.typical);
@@ -206,7 +206,7 @@ fn energy_follows_annex_xiv() {
         let (id, kcal, kilojoules) = (&row[1], number(&row[2]), number(&row[3]));
         let i = ingredient(&c, id);
         // Each stands for 100 g of its class, so 100 g give the factor times 100.
-        let derived = Profile::of(i).number(Part::EnergyEu);
+        let derived = Profile::of(i, &Tastes::default()).number(Part::EnergyEu);
         if (derived - 100.0 * kcal).abs() > 0.5 {
             wrong.push(differs(id, "energy", derived, 100.0 * kcal));
         }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use tamis::formula::{Part, Profile};
+use tamis::formula::{Part, Profile, Tastes};
 use tamis::load::{Files, catalogue};
 use tamis::model::{Catalogue, SourceKind, Value};
 
@@ -110,7 +110,7 @@ fn critical_properties_are_known_in_each_family() {
     for (family, properties) in &critical() {
         let (mut of, mut missing) = (0, vec![]);
         for i in c.ingredients.iter().filter(|i| i.family == *family) {
-            let profile = Profile::of(i);
+            let profile = Profile::of(i, &Tastes::default());
             for p in properties {
                 of += 1;
                 // Known when a row states it, or a named rule derives it.

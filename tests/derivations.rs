@@ -1,6 +1,6 @@
 //! Every derivation of `formula::DERIVATIONS` against worked cases, and that none replaces a stated value.
 
-use tamis::formula::{DERIVATIONS, Figure, Origin, Part, Profile};
+use tamis::formula::{DERIVATIONS, Figure, Origin, Part, Profile, Tastes};
 use tamis::load::{Files, catalogue};
 use tamis::model::{Commonness, Ingredient, Row, Value};
 
@@ -76,7 +76,7 @@ fn cases() -> Vec<Case> {
 
 /// The figure, when the rule of the case gave it.
 fn given(case: &Case) -> Option<Figure> {
-    let profile = Profile::of(&case.ingredient);
+    let profile = Profile::of(&case.ingredient, &Tastes::default());
     let figure = profile.figure(case.part).copied();
     figure.filter(|f| matches!(f.origin, Origin::Rule(rule) if rule == case.rule))
 }
@@ -129,7 +129,7 @@ fn no_rule_replaces_what_is_stated() {
         };
         let stated = (expected * 0.5 + 1.0).min(99.0);
         case.ingredient.values.push(value(case.part.id(), stated));
-        let profile = Profile::of(&case.ingredient);
+        let profile = Profile::of(&case.ingredient, &Tastes::default());
         let figure = profile.figure(case.part).expect("it is stated");
         assert_eq!(
             figure.origin,
@@ -145,7 +145,7 @@ fn no_rule_replaces_what_is_stated() {
 fn no_rule_replaces_a_shipped_value() {
     let c = catalogue(&Files::embedded()).expect("shipped data load");
     for i in &c.ingredients {
-        let profile = Profile::of(i);
+        let profile = Profile::of(i, &Tastes::default());
         for v in i.values.iter().filter(|v| v.figure().is_some()) {
             let Some(part) = Part::parse(&v.property) else {
                 continue;

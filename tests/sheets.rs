@@ -624,6 +624,59 @@ fn what_cannot_be_read_is_told() {
     assert_eq!(told, wanted);
 }
 
+/// The bytes an input stands for: `\xNN` is a byte, `repeat N TEXT` many of the same, `fixture` a file
+/// of `tests/forms`. Beside them the file's name and the sheet wanted.
+fn input(text: &str) -> (String, Option<String>, Vec<u8>) {
+    if let Some(name) = text.strip_prefix("fixture ") {
+        let (file, sheet) = name.trim().split_once('#').expect("a sheet");
+        return (file.to_string(), Some(sheet.to_string()), fixture(file));
+    }
+    let (count, text) = match text
+        .strip_prefix("repeat ")
+        .and_then(|rest| rest.split_once(' '))
+    {
+        Some((count, text)) => (count.parse().expect("a count"), text.trim_end()),
+        None => (1, text),
+    };
+    let mut bytes = vec![];
+    let mut rest = text;
+    while let Some(at) = rest.find("\\x") {
+        bytes.extend(rest[..at].bytes());
+        bytes.push(u8::from_str_radix(&rest[at + 2..at + 4], 16).expect("two hex digits"));
+        rest = &rest[at + 4..];
+    }
+    bytes.extend(rest.bytes());
+    ("mix.csv".to_string(), None, bytes.repeat(count))
+}
+
+#[test]
+fn problems_read_as_written_down() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/errors/sheet");
+    let entries = std::fs::read_dir(folder).expect("the folder is there");
+    let mut paths: Vec<_> = entries
+        .map(|entry| entry.expect("an entry").path())
+        .collect();
+    paths.sort();
+    let mut differ = String::new();
+    for path in paths {
+        let text = std::fs::read_to_string(&path).expect("UTF-8");
+        let (given, expected) = text.split_once("---\n").expect("input --- expected");
+        let (file, sheet, bytes) = input(given);
+        let problems = read(&file, sheet.as_deref(), &bytes, &WORDS).expect_err("a problem");
+        let told = format!("{problems}\n");
+        let code = path
+            .file_stem()
+            .and_then(|stem| stem.to_str())
+            .expect("a code");
+        assert!(told.contains(&format!("error[{code}]")), "{code}: {told}");
+        assert!(told.contains("= help: "), "{code}: {told}");
+        if told != expected {
+            differ += &format!("=== {code}\n{told}\n");
+        }
+    }
+    assert!(differ.is_empty(), "reported otherwise:\n{differ}");
+}
+
 /// A good file of any form with some of its bytes changed.
 fn mangled() -> impl Strategy<Value = Vec<u8>> {
     let mut files: Vec<Vec<u8>> = SAME

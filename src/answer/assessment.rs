@@ -43,6 +43,8 @@ pub struct Assessment {
     pub composition: Composition,
     /// Sweetness, g sucrose-equivalent per 100 g.
     pub sweetness_percent: f64,
+    /// The plain sum of the trade (one fixed ratio a sweetener), for comparison, g sucrose-equivalent per 100 g.
+    pub sweetness_trade_percent: f64,
     /// Initial freezing point, C.
     pub freezing_point_celsius: Option<f64>,
     /// The freezing point by the handbook's sucrose equivalents, for comparison, C.

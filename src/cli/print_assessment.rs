@@ -373,6 +373,9 @@ fn doubts(page: &mut Page, a: &Assessment) {
     for text in known {
         page.labelled("  ", &text);
     }
+    if a.sweetness_trade_percent > 0.05 {
+        page.labelled("  ", &format!("For comparison, the fixed ratios of the trade add up to a sweetness of {:.1} (model {:.1}).", a.sweetness_trade_percent, a.sweetness_percent));
+    }
     if let (Some(handbook), Some(own)) =
         (a.freezing_point_handbook_celsius, a.freezing_point_celsius)
     {

@@ -51,7 +51,8 @@ impl Engine {
         let held: Vec<IngredientKey> = formula.map_or(vec![], |f| {
             f.merged().lines.iter().map(|line| line.key).collect()
         });
-        self.answered(query::read_in(text, &self.catalogue, &held), formula)
+        let text = self.names.with_grades(&self.catalogue, text);
+        self.answered(query::read_in(&text, &self.catalogue, &held), formula)
     }
 
     fn answered(&self, read: Read, formula: Option<&Formula>) -> Asked {

@@ -145,6 +145,8 @@ impl Engine {
                 msnf_percent: dial(Dial::Msnf),
             },
             sweetness_percent: state.sweetness,
+            sweetness_trade_percent: 100.0 * state.sums.trade_sweetness
+                / state.sums.grams.max(1e-12),
             freezing_point_celsius: state.dial(Dial::FreezingPoint),
             freezing_point_handbook_celsius: handbook(state),
             frozen_water: curve,
@@ -171,7 +173,7 @@ impl Engine {
     fn doubts(&self, formula: &Formula, state: &State, a: &mut Assessment, serving: f64) {
         let mut outputs: Vec<(String, Output)> = Dial::ALL
             .into_iter()
-            .filter(|(dial, ..)| state.dial(*dial).is_some_and(|figure| figure != 0.0))
+            .filter(|(dial, ..)| state.dial(*dial).is_some())
             .map(|(dial, id, ..)| (id.to_string(), Output::Dial(dial)))
             .collect();
         outputs.extend([
@@ -194,7 +196,11 @@ impl Engine {
         a.uncertainty = outputs
             .into_iter()
             .zip(spreads)
-            .filter(|((_, output), _)| output.read(state).is_some())
+            // A nought that nobody disputes has no doubt; one that only lacks figures has.
+            .filter(|((_, output), spread)| {
+                let figure = output.read(state);
+                figure.is_some_and(|figure| figure != 0.0 || spread.half_width > 1e-6)
+            })
             .map(|((id, _), s)| {
                 let doubt = Doubt {
                     plus_minus: s.half_width,
@@ -222,6 +228,16 @@ impl Engine {
                     .property(part.id())
                     .map_or(part.id().replace('_', " "), |p| p.name.clone());
                 format!("the {property} of {}", self.catalogue.ingredient(key).name)
+            }
+            Cause::Untold(key, part) => {
+                let name = &self.catalogue.ingredient(key).name;
+                match part {
+                    Part::Water => format!("the water of {name}, which is not told"),
+                    Part::Sugars => format!(
+                        "how much of the carbohydrate of {name} is sugar, which is not told"
+                    ),
+                    _ => format!("which sugars {name} holds, which is not told"),
+                }
             }
             Cause::Panel(solute) => {
                 format!("how sweet tasters find {}", solute.id().replace('_', " "))

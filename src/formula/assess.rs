@@ -11,8 +11,6 @@ use super::sums::Sums;
 use crate::condition::Mix;
 use crate::model::unit::Celsius;
 use crate::model::{Catalogue, Dial, DishKind, Ingredient, IngredientKey};
-use crate::physics::solute::Solute;
-use crate::physics::sweetness;
 
 /// Grams of salt in a gram of sodium, as labels count it. Source: eu-1169-2011, Annex I point 11.
 const SALT_OF_SODIUM: f64 = 2.5;
@@ -20,9 +18,6 @@ const SALT_OF_SODIUM: f64 = 2.5;
 pub const FREEZER: f64 = -18.0;
 /// Serving temperature of a display cabinet, C. Source: common-practice.
 pub const CABINET: f64 = -12.0;
-
-/// Temperature at which a frozen dessert is tasted, C. Source: memory; fructose alone depends on it.
-pub const TASTED_AT: f64 = 5.0;
 
 /// Share of the mass whose price must be known for a mix to have one, %: all, but for rounding.
 const PRICED_WHOLLY: f64 = 100.0 - 1e-6;
@@ -157,19 +152,7 @@ pub fn sweetness_of(sums: &Sums) -> f64 {
     if sums.grams <= 0.0 {
         return 0.0;
     }
-    let (bulk, stated) = sweeteners(sums);
-    sweetness::typical_sweetness(&bulk, stated, Celsius::new(TASTED_AT))
-}
-
-/// What sweetens a mix, per 100 g: grams of each sugar and polyol, and the sweetness of what states its own.
-pub(super) fn sweeteners(sums: &Sums) -> ([(Solute, f64); Solute::ALL.len()], f64) {
-    let per_hundred = 100.0 / sums.grams;
-    let mut bulk = [(Solute::Sucrose, 0.0); Solute::ALL.len()];
-    for (slot, (solute, grams)) in bulk.iter_mut().zip(Solute::ALL.into_iter().zip(sums.sweet)) {
-        *slot = (solute, grams * per_hundred);
-    }
-    let stated = sums.fixed_sweetness * per_hundred - sums.levelling.loss(sums.grams);
-    (bulk, stated)
+    100.0 * sums.sweetness / sums.grams - sums.levelling.loss(sums.grams)
 }
 
 /// A mix as conditions see it.

@@ -4,6 +4,7 @@
 
 use super::part::Part;
 use super::profile::{Figure, Origin};
+use super::taste::is_measure;
 use crate::model::Ingredient;
 use crate::physics::energy;
 use crate::physics::syrup;
@@ -195,6 +196,24 @@ impl<'a> Draft<'a> {
 
     fn plain_dairy(&self) -> bool {
         DAIRY.contains(&self.ingredient.family.as_str())
+    }
+
+    /// Sweetness a person states of a jar of their own as a whole.
+    pub fn own_sweetness(&self) -> Option<f64> {
+        let figure = self.figures[Part::RelativeSweetness.index()]?;
+        let own = match figure.origin {
+            Origin::Row(row) => self.ingredient.values.get(row)?.own,
+            Origin::Rule(_) => self.ingredient.value(Part::RelativeSweetness.id())?.own,
+        };
+        (own && !is_measure(self.ingredient)).then_some(figure.typical)
+    }
+
+    /// Whether its sweetness is its own and not that of its sugars and starch chains.
+    pub fn sweet_by_itself(&self) -> bool {
+        matches!(
+            self.ingredient.family.as_str(),
+            "intense-sweetener" | "fibre"
+        )
     }
 
     /// Sweetness the data states for the ingredient as a whole; sugars, polyols and foods are counted by kind instead.

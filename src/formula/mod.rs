@@ -11,9 +11,10 @@ mod profile;
 mod recipe;
 pub mod sheet;
 mod sums;
+mod taste;
 mod uncertainty;
 
-pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State, TASTED_AT};
+pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State};
 pub use class::{Classed, by_signs, by_words, classed};
 pub use derive::{Draft, RULES as DERIVATIONS};
 pub use dish::{Dish, Told, within};
@@ -22,4 +23,5 @@ pub use part::Part;
 pub use profile::{Figure, Origin, Profile, Profiles};
 pub use recipe::{Assumed, Formula, LARGEST, Line, Reader, weighed};
 pub use sums::Sums;
+pub use taste::{Cited, Tastes};
 pub use uncertainty::{Cause, Contribution, Output, Spread};

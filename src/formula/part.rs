@@ -154,6 +154,8 @@ parts! {
     SweetnessCeiling = "sweetness_ceiling",
     /// Kd of R = Rm C/(Kd + C): concentration that gives half the ceiling.
     SweetnessHalfConcentration = "sweetness_half_concentration",
+    /// Freezing power that may be more or less than what is counted, mosmol/g.
+    OsmoticDoubt = "osmotic_doubt",
     /// Reducing power as dextrose in per cent of dry substance.
     DextroseEquivalent = "dextrose_equivalent",
     /// Mn of the dry saccharides or soluble fibre.
@@ -192,6 +194,7 @@ impl Part {
             Part::RelativeSweetness
                 | Part::SweetnessCeiling
                 | Part::SweetnessHalfConcentration
+                | Part::OsmoticDoubt
                 | Part::DextroseEquivalent
                 | Part::NumberAverageMolarMass
                 | Part::Dp1

@@ -5,6 +5,7 @@ use std::sync::OnceLock;
 use super::derive::{self, Draft};
 use super::part::Part;
 use super::sums::Sums;
+use super::taste::Tastes;
 use crate::model::{Catalogue, Ingredient, IngredientKey, Value};
 
 /// Where a figure came from.
@@ -44,14 +45,17 @@ pub struct Profile {
 #[derive(Debug, Default)]
 pub struct Profiles {
     listed: Vec<Profile>,
+    tastes: Tastes,
     made: boxcar::Vec<OnceLock<Profile>>,
 }
 
 impl Profiles {
     /// The profile of every listed ingredient.
     pub fn of(catalogue: &Catalogue) -> Self {
+        let tastes = Tastes::of(catalogue);
         Profiles {
-            listed: Profile::all(catalogue),
+            listed: Profile::all(catalogue, &tastes),
+            tastes,
             made: boxcar::Vec::new(),
         }
     }
@@ -65,7 +69,12 @@ impl Profiles {
         while self.made.count() <= made {
             self.made.push(OnceLock::new());
         }
-        self.made[made].get_or_init(|| Profile::of(catalogue.ingredient(key)))
+        self.made[made].get_or_init(|| Profile::of(catalogue.ingredient(key), &self.tastes))
+    }
+
+    /// How sweet each sugar and polyol counts.
+    pub fn tastes(&self) -> &Tastes {
+        &self.tastes
     }
 
     /// Those of the listed ingredients, in their order.
@@ -76,21 +85,21 @@ impl Profiles {
 
 impl Profile {
     /// Reads the preferred rows of an ingredient and derives what they leave open.
-    pub fn of(ingredient: &Ingredient) -> Self {
-        Self::build(ingredient, None)
+    pub fn of(ingredient: &Ingredient, tastes: &Tastes) -> Self {
+        Self::build(ingredient, tastes, None)
     }
 
     /// The same ingredient with one figure moved; everything derived from it moves too.
-    pub fn moved(ingredient: &Ingredient, part: Part, number: f64) -> Self {
-        Self::build(ingredient, Some((part, number)))
+    pub fn moved(ingredient: &Ingredient, tastes: &Tastes, part: Part, number: f64) -> Self {
+        Self::build(ingredient, tastes, Some((part, number)))
     }
 
     /// The profiles of every ingredient of a catalogue, in its order.
-    pub fn all(catalogue: &Catalogue) -> Vec<Self> {
+    pub fn all(catalogue: &Catalogue, tastes: &Tastes) -> Vec<Self> {
         let mut profiles: Vec<Option<Profile>> = catalogue
             .ingredients
             .iter()
-            .map(|i| i.parts.is_empty().then(|| Self::of(i)))
+            .map(|i| i.parts.is_empty().then(|| Self::of(i, tastes)))
             .collect();
         // Each whole after its parts; reading the data has seen to it that none holds itself.
         while let Some(open) = profiles.iter().position(Option::is_none) {
@@ -105,7 +114,7 @@ impl Profile {
                 let key = catalogue.key(id)?;
                 Some((profiles[key.0 as usize].as_ref()?, *share))
             });
-            profiles[n] = Some(Self::of(ingredient).put_together(parts));
+            profiles[n] = Some(Self::of(ingredient, tastes).put_together(parts));
         }
         profiles.into_iter().flatten().collect()
     }
@@ -140,7 +149,7 @@ impl Profile {
         self
     }
 
-    fn build(ingredient: &Ingredient, moved: Option<(Part, f64)>) -> Self {
+    fn build(ingredient: &Ingredient, tastes: &Tastes, moved: Option<(Part, f64)>) -> Self {
         let mut draft = Draft::new(ingredient);
         let mut rank = [u8::MAX; Part::COUNT];
         for (n, value) in ingredient.values.iter().enumerate() {
@@ -167,7 +176,7 @@ impl Profile {
             );
         }
         derive::run(&mut draft);
-        let sums = Sums::per_gram(&draft);
+        let sums = Sums::per_gram(&draft, tastes);
         Profile {
             figures: draft.into_figures(),
             sums,

@@ -5,6 +5,7 @@ use std::ops::{Add, AddAssign, Mul};
 use super::derive::Draft;
 use super::levelling::Levelling;
 use super::part::Part;
+use super::taste::{self, Tastes};
 use crate::model::unit::MolarMass;
 use crate::physics::osmolyte::Osmolyte;
 use crate::physics::solute::Solute;
@@ -37,8 +38,13 @@ pub struct Sums {
     pub solution: Solution,
     /// Grams of each sugar and polyol whose sweetness is counted by kind.
     pub sweet: [f64; Solute::ALL.len()],
-    /// Grams sucrose-equivalent of ingredients whose own sweetness is stated, by their plain ratios.
+    /// Grams sucrose-equivalent that are not counted by kind: sweeteners of their own sweetness, by
+    /// their plain ratios, and what the figure of a syrup leaves for its higher saccharides.
     pub fixed_sweetness: f64,
+    /// Grams sucrose-equivalent of everything, before what levels off is taken from it.
+    pub sweetness: f64,
+    /// The same by the fixed ratios of the trade.
+    pub trade_sweetness: f64,
     /// Those of them whose taste levels off.
     pub levelling: Levelling,
 }
@@ -51,6 +57,8 @@ impl Default for Sums {
             solution: Solution::new(),
             sweet: [0.0; Solute::ALL.len()],
             fixed_sweetness: 0.0,
+            sweetness: 0.0,
+            trade_sweetness: 0.0,
             levelling: Levelling::default(),
         }
     }
@@ -58,7 +66,7 @@ impl Default for Sums {
 
 impl Sums {
     /// One gram of an ingredient.
-    pub fn per_gram(draft: &Draft<'_>) -> Self {
+    pub fn per_gram(draft: &Draft<'_>, tastes: &Tastes) -> Self {
         let mut sums = Sums {
             grams: 1.0,
             ..Sums::default()
@@ -67,7 +75,9 @@ impl Sums {
             sums.parts[part.index()] = draft.number(part) / 100.0;
         }
         sums.dissolve(draft);
-        sums.sweeten(draft);
+        sums.sweeten(draft, tastes);
+        sums.sweetness = sums.fixed_sweetness + by_kind(&sums.sweet, |s| tastes.ratio(s).typical);
+        sums.trade_sweetness = traded(draft, tastes);
         sums
     }
 
@@ -178,7 +188,12 @@ impl Sums {
         }
     }
 
-    fn sweeten(&mut self, draft: &Draft<'_>) {
+    /// Sugars and polyols by kind; what a syrup's figure leaves when they are counted goes to what
+    /// has no kind: higher saccharides, at most as sweet as maltose at its sweetest, and sugars that are not told,
+    /// between maltose and fructose. A sweetener of its own (intense, fibre) tastes as its figure
+    /// says, and a person's own figure of a jar goes before the sum of its sugars.
+    fn sweeten(&mut self, draft: &Draft<'_>, tastes: &Tastes) {
+        let gram = |part: Part| draft.number(part) / 100.0;
         if let (Some(maximum), Some(half)) = (
             draft.known(Part::SweetnessCeiling).filter(|m| *m > 0.0),
             draft
@@ -191,25 +206,70 @@ impl Sums {
             self.levelling = Levelling::of(maximum, half, 1000.0, plain);
             return;
         }
-        if let Some(sweetness) = draft.stated_sweetness() {
-            self.fixed_sweetness = sweetness;
+        if let Some(own) = draft.own_sweetness() {
+            self.fixed_sweetness = own;
             return;
         }
         for (n, solute) in Solute::ALL.into_iter().enumerate() {
             if let Some(part) = Part::parse(solute.id()) {
-                self.sweet[n] = draft.number(part) / 100.0;
+                self.sweet[n] = gram(part);
             }
         }
-        let unknown = draft.number(Part::UnspecifiedSugars) / 100.0;
-        self.sweet[Solute::Sucrose as usize] += unknown / 2.0;
-        self.sweet[Solute::Glucose as usize] += unknown / 2.0;
+        let (higher, unknown) = (gram(Part::HigherSaccharides), gram(Part::UnspecifiedSugars));
+        let Some(whole) = draft.stated_sweetness() else {
+            self.fixed_sweetness = higher * tastes.higher().typical;
+            self.sweet[Solute::Sucrose as usize] += unknown / 2.0;
+            self.sweet[Solute::Glucose as usize] += unknown / 2.0;
+            return;
+        };
+        let told = by_kind(&self.sweet, |s| tastes.ratio(s).typical);
+        let ratio = |solute: Solute| tastes.ratio(solute).typical;
+        let rest = (whole - told).max(0.0);
+        self.fixed_sweetness = if draft.sweet_by_itself() || (told + higher + unknown == 0.0) {
+            rest
+        } else {
+            rest.clamp(
+                unknown * ratio(Solute::Maltose),
+                (unknown * ratio(Solute::Fructose)).max(unknown * ratio(Solute::Maltose))
+                    + higher * tastes.ratio(Solute::Maltose).high,
+            )
+        };
     }
+}
+
+fn by_kind(sweet: &[f64; Solute::ALL.len()], ratio: impl Fn(Solute) -> f64) -> f64 {
+    Solute::ALL
+        .into_iter()
+        .zip(sweet)
+        .map(|(solute, grams)| grams * ratio(solute))
+        .sum()
+}
+
+/// Sweetness of a gram as the trade counts it: a syrup or an intense sweetener by its one figure,
+/// everything else by its sugars and polyols, each by a fixed ratio.
+fn traded(draft: &Draft<'_>, tastes: &Tastes) -> f64 {
+    let whole = taste::trade(draft.ingredient)
+        .filter(|_| !taste::is_measure(draft.ingredient))
+        .or_else(|| draft.own_sweetness())
+        .or_else(|| draft.stated_sweetness());
+    whole.unwrap_or_else(|| {
+        let gram = |part: Part| draft.number(part) / 100.0;
+        let kind = |solute: Solute| {
+            Part::parse(solute.id()).map_or(0.0, |part| gram(part) * tastes.trade(solute))
+        };
+        let halves = (tastes.trade(Solute::Sucrose) + tastes.trade(Solute::Glucose)) / 2.0;
+        Solute::ALL.into_iter().map(kind).sum::<f64>()
+            + gram(Part::UnspecifiedSugars) * halves
+            + gram(Part::HigherSaccharides) * tastes.higher().typical
+    })
 }
 
 impl AddAssign for Sums {
     fn add_assign(&mut self, other: Self) {
         self.grams += other.grams;
         self.fixed_sweetness += other.fixed_sweetness;
+        self.sweetness += other.sweetness;
+        self.trade_sweetness += other.trade_sweetness;
         self.levelling += other.levelling;
         for (a, b) in self.parts.iter_mut().zip(other.parts) {
             *a += b;
@@ -234,6 +294,8 @@ impl Mul<f64> for Sums {
     fn mul(mut self, factor: f64) -> Sums {
         self.grams *= factor;
         self.fixed_sweetness *= factor;
+        self.sweetness *= factor;
+        self.trade_sweetness *= factor;
         self.levelling = self.levelling * factor;
         self.parts.iter_mut().for_each(|p| *p *= factor);
         self.sweet.iter_mut().for_each(|s| *s *= factor);

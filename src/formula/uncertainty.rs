@@ -4,16 +4,18 @@
 //! read again; the half-differences are added in quadrature with the model's own error. A figure
 //! that states no range gets [`PUBLISHED_SPREAD`], one that was recalled [`RECALLED_SPREAD`], of
 //! the smaller of what is in 100 g and what is not: an analysis of pure sugar is hardly in doubt.
+//! What no figure tells (sugars of no kind, carbohydrate that may be sugar, a missing water) is no
+//! zero: it goes from one thing it may be to the other, and is named first where it counts.
 
-use super::assess::{Assessor, State, TASTED_AT, sweeteners};
+use super::assess::{Assessor, State};
 use super::part::Part;
 use super::profile::{Figure, Origin, Profile};
 use super::recipe::Formula;
+use super::sums::Sums;
 use crate::model::unit::Celsius;
 use crate::model::{Dial, Ingredient, IngredientKey, SourceKind};
 use crate::physics::scoop::{CABINET_COLD, CABINET_WARM, heat_shock};
-use crate::physics::solute::Solute;
-use crate::physics::sweetness::relative_sweetness;
+use crate::physics::solute::{Osmolyte, Solute};
 
 /// Relative spread of a published figure that states no range: lot to lot and analysis. Source: memory.
 pub const PUBLISHED_SPREAD: f64 = 0.05;
@@ -40,11 +42,18 @@ pub enum Output {
     WaterActivity,
 }
 
+/// Grams an analysis of 100 g may miss and still be whole. Source: memory.
+const CLOSED: f64 = 1.0;
+/// Share of the whole doubt from which what nobody told is named first.
+const NAMED_FIRST: f64 = 0.1;
+
 /// What makes a figure doubtful.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Cause {
     /// A figure of an ingredient.
     Figure(IngredientKey, Part),
+    /// What no figure of an ingredient tells.
+    Untold(IngredientKey, Part),
     /// How sweet tasters find a sugar or polyol.
     Panel(Solute),
 }
@@ -67,7 +76,7 @@ pub struct Spread {
     pub half_width: f64,
     /// The part of it that is the model's own.
     pub model: f64,
-    /// The largest contributions, largest first.
+    /// The largest contributions, what nobody told before the rest, then largest first.
     pub largest: Vec<Contribution>,
 }
 
@@ -154,10 +163,8 @@ impl Assessor<'_> {
                     continue;
                 };
                 let moved = |number: f64| {
-                    self.state_of(
-                        sums + profile.sums * -line.grams
-                            + Profile::moved(ingredient, part, number).sums * line.grams,
-                    )
+                    let moved = Profile::moved(ingredient, self.profiles.tastes(), part, number);
+                    self.state_of(sums + (moved.sums + profile.sums * -1.0) * line.grams)
                 };
                 let (down, up) = (moved(low), moved(high));
                 for (output, found) in outputs.iter().zip(&mut contributions) {
@@ -173,29 +180,94 @@ impl Assessor<'_> {
                 }
             }
         }
+        for line in &formula.merged().taken_apart(self.catalogue).lines {
+            for (cause, gain) in self.open(line.key) {
+                let moved = self.state_of(sums + gain * line.grams);
+                for (output, found) in outputs.iter().zip(&mut contributions) {
+                    if let (Some(a), Some(b)) = (output.read(&state), output.read(&moved)) {
+                        widest(found, cause, (b - a).abs());
+                    }
+                }
+            }
+        }
         let spread = |(output, mut each): (&Output, Vec<Contribution>)| {
             if *output == Output::Dial(Dial::Sweetness) {
-                each.extend(panels(&state));
+                each.extend(self.panels(&state));
             }
             let model = model_error(&state, *output);
             let square = each
                 .iter()
                 .map(|c| c.half_width * c.half_width)
                 .sum::<f64>();
+            let half_width = (square + model * model).sqrt();
+            let untold = |c: &Contribution| {
+                matches!(c.cause, Cause::Untold(..)) && c.half_width > NAMED_FIRST * half_width
+            };
             each.sort_by(|a, b| {
-                b.half_width
-                    .total_cmp(&a.half_width)
+                untold(b)
+                    .cmp(&untold(a))
+                    .then(b.half_width.total_cmp(&a.half_width))
                     .then(a.cause.cmp(&b.cause))
             });
             each.truncate(3);
             Spread {
                 output: *output,
-                half_width: (square + model * model).sqrt(),
+                half_width,
                 model,
                 largest: each,
             }
         };
         outputs.iter().zip(contributions).map(spread).collect()
+    }
+
+    /// What a gram of an ingredient would add to a mix beyond what is counted, were it what nobody
+    /// rules out; each with its cause, several where one cause has several ends.
+    fn open(&self, key: IngredientKey) -> Vec<(Cause, Sums)> {
+        let ingredient = self.catalogue.ingredient(key);
+        let profile = self.profile(key);
+        let tastes = self.profiles.tastes();
+        let mut open = vec![];
+        let mut were = |cause: Part, part: Part, grams: f64| {
+            let moved = Profile::moved(ingredient, tastes, part, profile.number(part) + grams);
+            open.push((Cause::Untold(key, cause), moved.sums + profile.sums * -1.0));
+        };
+        if ingredient.parts.is_empty() {
+            let unknown = profile.number(Part::UnspecifiedSugars);
+            if unknown > 0.0 {
+                were(Part::UnspecifiedSugars, Part::Maltose, unknown);
+                were(Part::UnspecifiedSugars, Part::Fructose, unknown);
+            }
+            let rest = profile.number(Part::UnspecifiedCarbohydrate);
+            if rest > 0.0 && profile.figure(Part::Sugars).is_none() {
+                were(Part::Sugars, Part::Sugars, rest);
+            }
+            if profile.figure(Part::Water).is_none()
+                && let Some(rest) = room_for_water(profile)
+            {
+                were(Part::Water, Part::Water, rest);
+            }
+        }
+        let osmotic = profile.number(Part::OsmoticDoubt) / 1000.0;
+        if osmotic > 0.0 {
+            let mut more = Sums::default();
+            more.solution.add_osmoles(Osmolyte::PlantMinerals, osmotic);
+            open.push((Cause::Figure(key, Part::OsmoticDoubt), more));
+        }
+        open
+    }
+
+    /// What the disagreement of tasters about each sugar and polyol does to the sweetness.
+    fn panels(&self, state: &State) -> Vec<Contribution> {
+        let panel = |(solute, grams): (Solute, f64)| {
+            let ratio = self.profiles.tastes().ratio(solute);
+            let half_width = 100.0 * grams / state.sums.grams * (ratio.high - ratio.low) / 2.0;
+            (half_width > 1.0e-9).then_some(Contribution {
+                cause: Cause::Panel(solute),
+                half_width,
+            })
+        };
+        let kinds = Solute::ALL.into_iter().zip(state.sums.sweet);
+        kinds.filter_map(panel).collect()
     }
 
     /// Between which ends a stated figure is moved; `None` where it stands fast.
@@ -243,20 +315,37 @@ fn spread_of(part: Part, figure: &Figure, kind: SourceKind) -> f64 {
     share * moved
 }
 
-/// What the disagreement of tasters about each sugar and polyol does to the sweetness.
-fn panels(state: &State) -> Vec<Contribution> {
-    let (bulk, _) = sweeteners(&state.sums);
-    let tasted = Celsius::new(TASTED_AT);
-    bulk.into_iter()
-        .filter_map(|(solute, grams)| {
-            let ratio = relative_sweetness(solute, state.sweetness, tasted);
-            let half_width = grams * (ratio.high - ratio.low) / 2.0;
-            (half_width > 1.0e-9).then_some(Contribution {
-                cause: Cause::Panel(solute),
-                half_width,
-            })
-        })
-        .collect()
+/// What an analysis without water leaves for it, g per 100 g; `None` where it tells nothing.
+fn room_for_water(profile: &Profile) -> Option<f64> {
+    let carbohydrate = profile.number(Part::CarbohydrateByDifference).max(
+        profile.number(Part::CarbohydrateAvailable).max(
+            profile.number(Part::Sugars)
+                + profile.number(Part::Polyols)
+                + profile.number(Part::Starch)
+                + profile.number(Part::HigherSaccharides),
+        ) + profile.number(Part::Fibre),
+    );
+    let rest = [
+        Part::Fat,
+        Part::Protein,
+        Part::Ash,
+        Part::Alcohol,
+        Part::StabiliserContent,
+        Part::EmulsifierContent,
+    ];
+    let known = carbohydrate + rest.into_iter().map(|p| profile.number(p)).sum::<f64>();
+    (known > 0.0 && known < 100.0 - CLOSED).then_some(100.0 - known)
+}
+
+/// Adds a contribution; of several with one cause the widest counts.
+fn widest(found: &mut Vec<Contribution>, cause: Cause, half_width: f64) {
+    if half_width <= 1.0e-9 {
+        return;
+    }
+    match found.iter_mut().find(|c| c.cause == cause) {
+        Some(same) => same.half_width = same.half_width.max(half_width),
+        None => found.push(Contribution { cause, half_width }),
+    }
 }
 
 /// The model's own error of a figure.

@@ -3,6 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::files::Files;
+use super::sweetness;
 use crate::diagnostic::Diagnostic;
 use crate::model::{Catalogue, Ingredient, PropertyKind, Row, RuleKind, Value};
 
@@ -84,6 +85,16 @@ pub const CHECKS: &[Check] = &[
         "D057",
         "a property is looked for in families that exist",
         unknown_family,
+    ),
+    (
+        "D058",
+        "every sugar and polyol has its sweetness in a mixture",
+        sweetness::ratio_missing,
+    ),
+    (
+        "D059",
+        "the sweetness of a syrup agrees with its sugars or its row says why not",
+        sweetness::apart_from_its_sugars,
     ),
 ];
 

@@ -13,6 +13,7 @@ mod own;
 mod parts;
 mod plain;
 mod rules;
+mod sweetness;
 mod table;
 
 pub use assemble::catalogue;

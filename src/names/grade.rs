@@ -170,7 +170,19 @@ fn choose(catalogue: &Catalogue, grade: &Grade, head: (&str, f64), number: f64) 
     };
     let (id, figure) = members.unwrap_or((head.0.to_string(), head.1));
     if off(figure) <= grade.tolerance {
-        return taken(&id);
+        let unit = catalogue
+            .naming
+            .said
+            .get(&grade.unit)
+            .map_or("", String::as_str);
+        let said = match off(figure) > grade.tolerance / 2.0 {
+            true => format!("{figure} {unit} for {number}"),
+            false => String::new(),
+        };
+        return Graded {
+            key: key(&id),
+            said,
+        };
     }
     let below = line.iter().rfind(|(_, figure)| *figure <= number);
     let above = line.iter().find(|(_, figure)| *figure >= number);

@@ -99,6 +99,51 @@ impl Names {
     }
 }
 
+/// Words in a name with its grade: `white rum 37.5 % vol`.
+const GRADED: usize = 6;
+/// Words behind a per cent that make a change of it, not a grade.
+const CHANGES: [&str; 8] = [
+    "less", "more", "of", "lower", "higher", "fewer", "down", "up",
+];
+
+impl Names {
+    /// A sentence in which every name with the grade of something that has to be worked out, such as
+    /// `white rum 37.5 %`, is written as the id it has.
+    pub fn with_grades(&self, catalogue: &Catalogue, text: &str) -> String {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        let mut out: Vec<String> = vec![];
+        let mut at = 0;
+        while at < words.len() {
+            let found = (2..=GRADED.min(words.len() - at)).rev().find_map(|count| {
+                let next = words.get(at + count).copied().unwrap_or_default();
+                let span = words[at..at + count].join(" ");
+                let graded = span.chars().any(|c| c.is_ascii_digit()) && !CHANGES.contains(&next);
+                let bare = span.trim_end_matches([',', '?', '.', '!']);
+                let key = graded.then(|| self.worked_out(catalogue, bare)).flatten()?;
+                Some((catalogue.ingredient(key).id.clone(), count))
+            });
+            match found {
+                Some((id, count)) => {
+                    out.push(id);
+                    at += count;
+                }
+                None => {
+                    out.push(words[at].to_string());
+                    at += 1;
+                }
+            }
+        }
+        out.join(" ")
+    }
+
+    /// What a name with a grade comes to where it is no listed ingredient, and every word of it is read.
+    fn worked_out(&self, catalogue: &Catalogue, typed: &str) -> Option<IngredientKey> {
+        let index = self.index.get_or_init(|| NameIndex::of(catalogue));
+        let key = resolve::graded_name(&resolve::Scope { catalogue, index }, typed)?;
+        (!catalogue.listed(key)).then_some(key)
+    }
+}
+
 /// The syrup a text names by its DE, listed or worked out. `None` where it names none, or one that
 /// cannot be.
 pub fn syrup_named(catalogue: &Catalogue, text: &str) -> Option<IngredientKey> {

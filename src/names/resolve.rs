@@ -51,6 +51,27 @@ pub(super) fn resolve(scope: &Scope<'_>, typed: &str) -> Outcome {
     })
 }
 
+/// The grade a whole text names, with no word of it dropped or mended.
+pub(super) fn graded_name(scope: &Scope<'_>, typed: &str) -> Option<IngredientKey> {
+    // An amount before a name is no grade: the figure stands last, or first with its per cent.
+    let first = typed.split_whitespace().next()?;
+    if first.starts_with(|c: char| c.is_ascii_digit())
+        && !first.ends_with('%')
+        && !typed.contains('%')
+    {
+        return None;
+    }
+    let parted = parted(typed, &scope.catalogue.naming);
+    parted.iter().find_map(|parted| {
+        let words = scope.words(&parted.rest);
+        if words.is_empty() || words.iter().any(|w| w.qualifier == Some(Qualifier::Tail)) {
+            return None;
+        }
+        let found = scope.in_words(&words)?;
+        scope.graded(&found, &parted.figures)?.key()
+    })
+}
+
 fn nothing(near: Vec<IngredientKey>, fault: Option<(String, String)>) -> Outcome {
     Outcome::Unknown { near, fault }
 }

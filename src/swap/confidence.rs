@@ -112,7 +112,10 @@ fn ends(assessor: Assessor<'_>, key: IngredientKey) -> Vec<Ends> {
     let profile = assessor.profile(key);
     let each = DRAWN.iter().filter_map(|&part| {
         let (low, high) = assessor.ends(ingredient, profile, part)?;
-        let at = |number: f64| Profile::moved(ingredient, part, number).sums + profile.sums * -1.0;
+        let at = |number: f64| {
+            Profile::moved(ingredient, assessor.profiles.tastes(), part, number).sums
+                + profile.sums * -1.0
+        };
         Some((at(low), at(high)))
     });
     each.collect()

@@ -2,11 +2,10 @@
 
 use super::plan::Setting;
 use super::refine::Settled;
-use crate::formula::{Assessor, State, TASTED_AT};
+use crate::formula::{Assessor, State};
 use crate::model::unit::Celsius;
 use crate::model::{IngredientKey, RuleKind, SourceKind};
 use crate::physics::solute::Solute;
-use crate::physics::sweetness;
 
 /// Below this sweetness per gram of sucrose a reason does not speak of it.
 const HARDLY_SWEET: f64 = 0.1;
@@ -96,7 +95,7 @@ fn against(
 ) -> Vec<Reason> {
     let ingredient = assessor.catalogue.ingredient(key);
     let mut reasons = vec![];
-    let sweetness = sweetness_per_gram(assessor, key, state.sweetness);
+    let sweetness = assessor.profile(key).sums.sweetness;
     // What is hardly sweet is not told by its sweetness.
     if sweetness > HARDLY_SWEET {
         let (source, locator) = sweetness_source(assessor, key);
@@ -143,36 +142,23 @@ fn rounded(number: f64) -> String {
     }
 }
 
-/// Sweetness of one gram against one gram of sucrose, at a sweetness level.
-pub fn sweetness_per_gram(assessor: Assessor<'_>, key: IngredientKey, level: f64) -> f64 {
-    let sums = &assessor.profile(key).sums;
-    let tasted = Celsius::new(TASTED_AT);
-    sums.fixed_sweetness
-        + Solute::ALL
-            .into_iter()
-            .zip(sums.sweet)
-            .map(|(s, g)| g * sweetness::relative_sweetness(s, level, tasted).typical)
-            .sum::<f64>()
-}
-
+/// Who says how sweet an ingredient is: its own figure where that is what counts, else the ratio
+/// of what sweetens it most.
 fn sweetness_source(assessor: Assessor<'_>, key: IngredientKey) -> (String, String) {
     let ingredient = assessor.catalogue.ingredient(key);
     let sums = &assessor.profile(key).sums;
-    if sums.fixed_sweetness > 0.0
+    if sums.fixed_sweetness > sums.sweetness / 2.0
         && let Some(value) = ingredient.value("relative_sweetness")
     {
         return (value.source.clone(), value.locator.clone());
     }
+    let tastes = assessor.profiles.tastes();
+    let taste = |(solute, grams): &(Solute, f64)| grams * tastes.ratio(*solute).typical;
     let main = Solute::ALL
         .into_iter()
         .zip(sums.sweet)
-        .max_by(|a, b| a.1.total_cmp(&b.1));
-    (
-        "physics::sweetness".into(),
-        main.map_or(String::new(), |(solute, _)| {
-            sweetness::origin(solute).to_string()
-        }),
-    )
+        .max_by(|a, b| taste(a).total_cmp(&taste(b)));
+    main.map_or_else(Default::default, |(solute, _)| tastes.cited(solute).clone())
 }
 
 /// Grams of water one gram keeps liquid at a temperature.

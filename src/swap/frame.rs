@@ -1,8 +1,7 @@
 //! The dials of a mix as straight lines in grams, exact at the aim.
 //!
-//! Composition is linear in grams at a fixed batch. Sweetness ratios and freezing are not, but
-//! both become linear at their own aim: ratios are taken at the aimed sweetness, and a mix
-//! freezes at `T` exactly when the liquid water its solutes hold at `T` equals its water. What a
+//! Composition is linear in grams at a fixed batch. Sweetness is linear too, but for what levels
+//! off. Freezing is not, but becomes so at its own aim: a mix freezes at `T` exactly when the liquid water its solutes hold at `T` equals its water. What a
 //! gram holds is taken beside the solutes of the mix as it was, so the line is exact for that mix
 //! and its tangent for others. The full model has the last word.
 
@@ -10,8 +9,6 @@ use super::target::Target;
 use crate::formula::{CABINET, FREEZER, Part, State, Sums};
 use crate::model::Dial;
 use crate::model::unit::Celsius;
-use crate::physics::solute::Solute;
-use crate::physics::sweetness::relative_sweetness;
 
 /// Dials a frame may hold.
 pub const DIALS: usize = 21;
@@ -22,8 +19,7 @@ const STEP: f64 = 1e-4;
 /// How far the lines may stray from the full model near the aim; hard limits are widened by this
 /// before anything is ruled out, and a proof gives it away. `tests/swap_dense.rs` keeps them over
 /// generated mixes whose figure is the aim and whose solids lie within eight points of the mix as it was.
-/// Sweetness is exact at its aim but for the repetition that finds it; intense sweeteners, which
-/// level off, are taken at their stated ratio here, and only the full model knows their curve.
+/// Sweetness is exact; intense sweeteners, which level off, are taken at their stated ratio here, and only the full model knows their curve.
 const FREEZING_MARGIN: f64 = 0.12;
 const FROZEN_MARGIN: f64 = 1.2;
 const SWEETNESS_MARGIN: f64 = 0.01;
@@ -64,7 +60,6 @@ pub struct Frame {
     pub margin: Row,
     lines: Vec<Line>,
     offset: Row,
-    ratios: [f64; Solute::ALL.len()],
     batch: f64,
     /// The mix as it was: the solution in which every ingredient holds its water.
     company: Sums,
@@ -80,18 +75,9 @@ impl Frame {
             margin: [0.0; DIALS],
             lines: vec![],
             offset: [0.0; DIALS],
-            ratios: [0.0; Solute::ALL.len()],
             batch,
             company: before.sums,
         };
-        let level = targets
-            .iter()
-            .find(|t| t.dial == Dial::Sweetness)
-            .map_or(before.sweetness, |t| t.aim);
-        let tasted = Celsius::new(crate::formula::TASTED_AT);
-        for (ratio, solute) in frame.ratios.iter_mut().zip(Solute::ALL) {
-            *ratio = relative_sweetness(solute, level, tasted).typical;
-        }
         for target in targets.iter().take(DIALS) {
             let Some(line) = line(target, before) else {
                 continue;
@@ -127,16 +113,7 @@ impl Frame {
                     percent * (sums.grams - sums.part(Part::Water) - sums.part(Part::Alcohol))
                 }
                 Line::Salt => percent * sums.part(Part::Sodium) / 1000.0 * 2.5,
-                Line::Sweetness => {
-                    percent
-                        * (sums.fixed_sweetness
-                            + sums
-                                .sweet
-                                .iter()
-                                .zip(self.ratios)
-                                .map(|(g, r)| g * r)
-                                .sum::<f64>())
-                }
+                Line::Sweetness => percent * sums.sweetness,
                 Line::Freezing { at, slope } => {
                     (sums.part(Part::Water) - self.held(sums, *at)) / slope
                 }

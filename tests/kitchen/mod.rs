@@ -12,6 +12,7 @@ use tamis::names::Names;
 
 pub struct Kitchen {
     pub catalogue: Catalogue,
+    #[allow(dead_code)] // not every test program works out states
     pub profiles: Profiles,
     pub names: Names,
     pub words: Words,
@@ -32,16 +33,6 @@ impl Kitchen {
     /// Reads a formula as the program does.
     #[allow(dead_code)] // not every test program reads formulas
     pub fn read(&self, file: &str, bytes: &[u8]) -> Result<Formula, Problems> {
-        self.read_sheet(file, None, bytes)
-    }
-
-    /// The same, of a sheet of a spreadsheet.
-    pub fn read_sheet(
-        &self,
-        file: &str,
-        sheet: Option<&str>,
-        bytes: &[u8],
-    ) -> Result<Formula, Problems> {
         let reader = Reader {
             catalogue: &self.catalogue,
             names: &self.names,
@@ -49,6 +40,6 @@ impl Kitchen {
             batch: None,
             picks: &HashMap::new(),
         };
-        reader.read(file, sheet, bytes)
+        reader.read(file, None, bytes)
     }
 }

@@ -132,12 +132,16 @@ impl Pen<'_> {
 
     /// An amount whose number is in figures; a count may stand before it.
     fn quantity(&self, text: &str, lone: bool) -> Option<Taken> {
-        let taken = self.single(text, lone)?;
         let first = figure(text, self.marks)?;
+        let taken = self.single(first, text, lone);
+        let single = |text: &str| {
+            let first = figure(text, self.marks)?;
+            Some(self.single(first, text, lone))
+        };
         if let Some(times) = TIMES.find(&text[first.end..]) {
             let start = first.end + times.end();
             let rest = &text[start..];
-            if let Some(each) = self.single(rest, lone).filter(Taken::measured) {
+            if let Some(each) = single(rest).filter(Taken::measured) {
                 return Some(each.times(first.value, start));
             }
             // "2 x vanilla pods"; "2x4" is none.
@@ -152,18 +156,14 @@ impl Pen<'_> {
         };
         let start = text.len() - rest.trim_start().len();
         let packed = |each: &Taken| each.filled && each.measured();
-        match (
-            count.parse::<u16>(),
-            self.single(&text[start..], lone).filter(packed),
-        ) {
+        match (count.parse::<u16>(), single(&text[start..]).filter(packed)) {
             (Ok(count), Some(each)) => Some(each.times(f64::from(count), start)),
             _ => Some(taken),
         }
     }
 
     /// An amount of one number or two and what they count.
-    fn single(&self, text: &str, lone: bool) -> Option<Taken> {
-        let first = figure(text, self.marks)?;
+    fn single(&self, first: Figure, text: &str, lone: bool) -> Taken {
         let (low, high, end) = self.range(text, first);
         let taken = Taken {
             low,
@@ -174,7 +174,7 @@ impl Pen<'_> {
             spaced: first.spaced,
             filled: false,
         };
-        Some(self.with_measure(taken, text, lone))
+        self.with_measure(taken, text, lone)
     }
 
     /// The amount with the unit that follows its number.
@@ -213,7 +213,9 @@ impl Pen<'_> {
     /// The amount with what is added to it, "1 lb 4 oz", the way it is said again, "200 g / 7 oz", and
     /// the container that holds it.
     fn joined(&self, mut taken: Taken, mut unit: Unit, text: &str) -> Taken {
-        while let Some(joint) = JOINT.captures(&text[taken.end..]) {
+        while number_near(&text[taken.end..])
+            && let Some(joint) = JOINT.captures(&text[taken.end..])
+        {
             let (sign, word) = (joint.get(1), joint.get(2).map_or("", |m| m.as_str()));
             let start = taken.end + joint.get(0).map_or(0, |m| m.end());
             let rest = &text[start..];
@@ -261,6 +263,9 @@ impl Pen<'_> {
     fn range(&self, text: &str, first: Figure) -> (f64, f64, usize) {
         let (low, end) = (first.value, first.end);
         let alone = (low, low, end);
+        if !number_near(&text[end..]) {
+            return alone;
+        }
         let Some(between) = BETWEEN.captures(&text[end..]) else {
             return alone;
         };
@@ -333,12 +338,21 @@ impl Pen<'_> {
     /// bean, split".
     pub(super) fn piece_in(&self, name: &str) -> String {
         let noun = name.split([',', '(']).next().unwrap_or(name).trim();
-        let last = noun.rsplit_once(char::is_whitespace).map(|(_, last)| last);
-        match last.and_then(|last| self.words.measure(last)) {
+        let last = noun.rsplit(char::is_whitespace).next().unwrap_or(noun);
+        if let Some(plain) = self.words.detail(Kind::Noun, last) {
+            return plain.to_string();
+        }
+        match self.words.measure(last).filter(|_| last.len() < noun.len()) {
             Some(Measure::Piece(plain, _)) => plain,
             _ => String::new(),
         }
     }
+}
+
+/// Whether a number stands near the beginning of a text, as it does where two amounts are joined.
+fn number_near(text: &str) -> bool {
+    const NEAR: usize = 20;
+    text.chars().take(NEAR).any(char::is_numeric)
 }
 
 /// Bytes of the space a text begins with.

@@ -6,7 +6,7 @@ use regex::Regex;
 
 use super::amount::Pen;
 use super::reading::tidy;
-use super::words::Kind;
+use super::words::{Kind, key};
 
 /// Words from which on a line with a full stop is a sentence, and most words a heading has.
 const SENTENCE: usize = 6;
@@ -39,10 +39,15 @@ pub(super) fn aside(text: &str, pen: &Pen) -> Option<Aside> {
         Some(head) => (head.trim_end(), true),
         None => (bare, false),
     };
-    let said = |kind| words.is(kind, head);
-    if !head.chars().any(char::is_alphanumeric) {
+    if !head.contains(char::is_alphanumeric) {
         return Some(Aside::Left("a rule"));
     }
+    // What begins with a number is none of the words below.
+    if head.starts_with(char::is_numeric) {
+        return colon.then(|| Aside::Part(tidy(head)));
+    }
+    let key = key(head);
+    let said = |kind| words.holds(kind, &key);
     if said(Kind::Method) {
         return Some(Aside::Method);
     }

@@ -25,6 +25,9 @@ pub(super) struct Second {
 pub(super) fn without_brackets(text: &str, pen: &Pen) -> (String, Option<Second>) {
     let mut left = text.to_string();
     let mut first = None;
+    if !text.contains(['(', '[']) {
+        return (left, first);
+    }
     for found in BRACKET.captures_iter(text) {
         let (Some(whole), Some(inner)) = (found.get(0), found.get(1).or(found.get(2))) else {
             continue;

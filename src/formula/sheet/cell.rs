@@ -128,7 +128,10 @@ impl Fault {
             Fault::TwoWays(one, other) => (
                 "F014",
                 format!("`{text}` can be read as {one} and as {other}"),
-                format!("write {one} or {other}; a colon parts a name from its amount"),
+                match one / other {
+                    1000.0 => format!("write {one} or {other}, whichever is meant"),
+                    _ => "put a colon between the name and its amount".to_string(),
+                },
             ),
         };
         let width = text.chars().count().max(1);

@@ -13,7 +13,7 @@ const VULGAR: &str = r"[¼½¾⅐-⅞]";
 /// A number at the start of a text: 1 ½, 1 1/2, 1/2, ½, 1.250,5.
 static NUMBER: LazyLock<Regex> = LazyLock::new(|| {
     Regex::new(&format!(
-        r"^(?:(?<whole>\d+)\s?(?<part>{VULGAR})|(?<count>\d+)\s+(?<top>\d+)\s?[/⁄]\s?(?<bottom>\d+)\b|(?<over>\d+)\s?[/⁄]\s?(?<under>\d+)\b|(?<vulgar>{VULGAR})|(?<decimal>{DECIMAL}))"
+        r"^(?:(\d+)\s?({VULGAR})|(\d+)\s+(\d+)\s?[/⁄]\s?(\d+)\b|(\d+)\s?[/⁄]\s?(\d+)\b|({VULGAR})|({DECIMAL}))"
     ))
     .expect("a valid shape")
 });
@@ -179,7 +179,7 @@ pub(super) fn figure(text: &str, marks: Marks) -> Option<Figure> {
         return None;
     }
     let found = NUMBER.captures(text)?;
-    let part = |name: &str| found.name(name).map(|m| m.as_str());
+    let part = |n: usize| found.get(n).map(|m| m.as_str());
     let mut figure = Figure {
         value: 0.0,
         other: None,
@@ -187,20 +187,18 @@ pub(super) fn figure(text: &str, marks: Marks) -> Option<Figure> {
         spaced: false,
         fraction: false,
     };
-    if let (Some(whole), Some(sign)) = (part("whole"), part("part")) {
+    if let (Some(whole), Some(sign)) = (part(1), part(2)) {
         figure.value = whole.parse::<f64>().ok()? + vulgar(sign)?;
-    } else if let (Some(whole), Some(top), Some(bottom)) =
-        (part("count"), part("top"), part("bottom"))
-    {
+    } else if let (Some(whole), Some(top), Some(bottom)) = (part(3), part(4), part(5)) {
         figure.value = whole.parse::<f64>().ok()? + quotient(top, bottom)?;
-    } else if let (Some(top), Some(bottom)) = (part("over"), part("under")) {
+    } else if let (Some(top), Some(bottom)) = (part(6), part(7)) {
         figure.value = quotient(top, bottom)?;
         figure.fraction = figure.value < 1.0;
-    } else if let Some(sign) = part("vulgar") {
+    } else if let Some(sign) = part(8) {
         figure.value = vulgar(sign)?;
         figure.fraction = true;
     } else {
-        let text = part("decimal")?;
+        let text = part(9)?;
         (figure.value, figure.other) = decimal(text, marks)?;
         figure.spaced = text.contains([' ', '\u{a0}', '\u{202f}', '\u{2009}']);
     }

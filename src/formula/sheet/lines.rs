@@ -19,7 +19,7 @@ static BULLET: LazyLock<Regex> = LazyLock::new(|| {
     Regex::new(r"^\s*(?:[-*+•·–—◦▪●○‣☐□✓>]+\s*|\d{1,2}[.)]\s+)").expect("a valid shape")
 });
 static REMARK: LazyLock<Regex> =
-    LazyLock::new(|| Regex::new(r"\s(?:#|//)\s*(.*)$").expect("a valid shape"));
+    LazyLock::new(|| Regex::new(r"\s(?:#|//).*$").expect("a valid shape"));
 static BETWEEN: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"[,;]\s+").expect("a valid shape"));
 
 /// A line with its place.
@@ -83,18 +83,7 @@ pub(super) fn read(
         }
         let bullet = BULLET.find(&line.text).map_or(0, |m| m.end());
         let bullet = if bullet < line.text.len() { bullet } else { 0 };
-        let remark = REMARK
-            .captures(&line.text[bullet..])
-            .filter(|m| m.get(0).is_some_and(|m| m.start() > 0));
-        let end = remark
-            .as_ref()
-            .and_then(|m| m.get(0))
-            .map_or(line.text.len(), |m| bullet + m.start());
-        let text = &line.text[bullet..end];
-        let note = remark
-            .as_ref()
-            .and_then(|m| m.get(1))
-            .map_or("", |m| m.as_str().trim());
+        let (text, note) = remarked(&line.text[bullet..]);
         match aside(text, pen) {
             Some(Aside::Method) => {
                 method = true;
@@ -176,6 +165,24 @@ pub(super) fn read(
     }
     title_with_amount(&mut entries, sheet);
     settle(entries, pen, sheet, problems);
+}
+
+/// A line and the remark behind it: "120 g sugar # the brown one".
+fn remarked(text: &str) -> (&str, &str) {
+    let found = text
+        .contains(['#', '/'])
+        .then(|| REMARK.find(text))
+        .flatten();
+    match found.filter(|found| found.start() > 0) {
+        Some(found) => (
+            &text[..found.start()],
+            found
+                .as_str()
+                .trim_start_matches(['#', '/', ' ', '\t'])
+                .trim(),
+        ),
+        None => (text, ""),
+    }
 }
 
 /// Whether a line without an amount is the title: it stands before everything.

@@ -210,7 +210,8 @@ fn few(file: &str, lines: usize) -> Result<(), Diagnostic> {
     if lines <= MOST_LINES {
         return Ok(());
     }
-    let message = format!("the file has more than {MOST_LINES} lines");
+    let (thousands, rest) = (MOST_LINES / 1000, MOST_LINES % 1000);
+    let message = format!("the file has more than {thousands},{rest:03} lines");
     let help = "a formula has a line per ingredient; leave out what is none";
     Err(Diagnostic::new("F012", file, message).help(help))
 }

@@ -69,15 +69,19 @@ impl Reading {
     pub(super) fn of(text: &str, pen: &Pen) -> Reading {
         let (text, second) = without_brackets(text, pen);
         let leading = pen.amount(&text, false);
-        let trailing = trailing(&text, pen);
         // An amount with a unit goes before a number: "7 up 200 ml".
-        let leads = leading.as_ref().is_some_and(Taken::measured)
-            || leading.is_some() && !trailing.as_ref().is_some_and(|b| b.taken.measured());
+        let measured = leading.as_ref().is_some_and(Taken::measured);
+        let trailing = (!measured).then(|| trailing(&text, pen)).flatten();
+        let behind = trailing.as_ref().is_some_and(|b| b.taken.measured());
+        let leads = measured || !behind;
         if let (true, Some(taken)) = (leads, leading) {
             return led(&text, taken, second, pen);
         }
         if let Some(behind) = trailing {
             return trailed(&text, behind, second, pen);
+        }
+        if let Some(reading) = of_things(&text, pen) {
+            return reading;
         }
         let (start, end, taste) = to_taste(&text, pen);
         let bracketed = second.map(|second| (second.taken.clone(), Standing::Bracketed, second.at));
@@ -166,6 +170,30 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         let figure = text[start..].starts_with(|c: char| !c.is_alphabetic());
         let said = figure || taken.what != What::Bare;
         ((ends || remark) && said).then_some(Behind { taken, start, end })
+    })
+}
+
+/// "Juice of 2 lemons" is lemon juice, as much as two lemons give.
+fn of_things(text: &str, pen: &Pen) -> Option<Reading> {
+    let found = WITHIN.captures(text)?.get(1)?;
+    let (before, start) = (text[..found.start()].trim_end(), found.start());
+    let (head, joining) = before.rsplit_once(' ')?;
+    let taken = pen.amount(&text[start..], false).filter(Taken::counts)?;
+    let thing = text[start + taken.end..].split([',', '(']).next()?.trim();
+    let plain = pen.words.detail(Kind::Noun, thing)?;
+    let piece = What::Piece(plain.to_string(), false);
+    let joins = pen.words.joined(&format!("{joining} it")) == "it";
+    joins.then(|| Reading {
+        name: format!("{plain} {}", tidy(head)),
+        amount: Some((
+            Taken {
+                what: piece,
+                ..taken
+            },
+            Standing::Parted,
+            start,
+        )),
+        ..named(text, 0, text.len(), pen)
     })
 }
 

@@ -335,12 +335,13 @@ fn hundredths(sheet: &mut Sheet) {
     }
 }
 
-/// The nearest header word, for a table whose columns are not plain.
+/// The problem of a table whose columns are not plain.
 pub(super) fn unplain(grid: &Grid) -> Diagnostic {
     let line = grid.lines.first();
     let place = line.map(|line| grid.place(line, 0)).unwrap_or_default();
     let excerpt = line.map_or("", |line| line.excerpt.as_str());
-    let message = "no one column is plainly the amount, and one the ingredient".to_string();
+    let message =
+        "it does not show which column is the amount, and which the ingredient".to_string();
     problem("F015", message, &place, excerpt, 1)
         .help("put a first line above that names the columns, such as ingredient,grams")
 }

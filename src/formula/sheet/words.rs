@@ -74,10 +74,12 @@ pub(super) enum Kind {
     Piece,
     /// Is a thing that is sold filled; the detail is its plain form.
     Container,
+    /// Is an ingredient that is counted, or the thing one is taken of; the detail is its plain form.
+    Noun,
 }
 
 impl Kind {
-    const ALL: [(&str, Kind); 25] = [
+    const ALL: [(&str, Kind); 26] = [
         ("name", Kind::Name),
         ("amount", Kind::Amount),
         ("percent", Kind::Percent),
@@ -103,6 +105,7 @@ impl Kind {
         ("measure", Kind::Measure),
         ("piece", Kind::Piece),
         ("container", Kind::Container),
+        ("noun", Kind::Noun),
     ];
 }
 
@@ -135,8 +138,10 @@ pub struct Words {
 
 /// A word as it is looked up: points part words, accents and case do not count.
 pub(super) fn key(text: &str) -> String {
+    let plain = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit();
     match text {
         "&" | "+" | "~" | "≈" => text.to_string(),
+        _ if text.bytes().all(plain) => text.to_string(),
         _ => fold(&text.replace('.', " ")),
     }
 }
@@ -196,8 +201,17 @@ impl Words {
         of_kind.next().map(|(_, detail)| detail.as_str())
     }
 
+    /// Whether a key is that of a phrase of this kind.
+    pub(super) fn holds(&self, kind: Kind, key: &str) -> bool {
+        self.keyed(kind, key).is_some()
+    }
+
     /// The detail of a phrase of this kind.
     pub(super) fn detail(&self, kind: Kind, phrase: &str) -> Option<&str> {
+        // No phrase is that long.
+        if phrase.split_whitespace().nth(LONGEST + 1).is_some() {
+            return None;
+        }
         self.keyed(kind, &key(phrase))
     }
 
