@@ -2,7 +2,7 @@
 
 use tamis::formula::{DERIVATIONS, Figure, Origin, Part, Profile, Tastes};
 use tamis::load::{Files, catalogue};
-use tamis::model::{Ingredient, Row, Value};
+use tamis::model::{Commonness, Ingredient, Row, Value};
 
 /// One row of `literature/derivations.csv`.
 struct Case {
@@ -54,7 +54,7 @@ fn cases() -> Vec<Case> {
                 e_number: String::new(),
                 cas: vec![],
                 note: String::new(),
-                commonness: Default::default(),
+                commonness: Commonness::default(),
                 names: vec![],
                 values: inputs.collect(),
                 allergens: vec![],

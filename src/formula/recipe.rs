@@ -55,10 +55,21 @@ const TRACE: f64 = 1.0;
 const TRACES: f64 = 2.0;
 /// How near an unknown line is to the sum of the others where it is their total.
 const SUM: f64 = 0.03;
+/// Lines that are worth a total: of fewer, an unknown one may well weigh as much as the rest.
+const SUMMED: usize = 3;
 /// Words from which an unknown line is a remark, not a name.
 const LONGEST: usize = 5;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
+
+/// A line with an amount of something that is not known.
+struct Unknown {
+    problem: Diagnostic,
+    typed: String,
+    grams: Option<f64>,
+    /// It stands where a total may.
+    total: bool,
+}
 
 /// What reading a formula needs beside its bytes.
 #[derive(Clone, Copy)]
@@ -101,7 +112,7 @@ impl Reader<'_> {
         }
         let batch = self.batch_of(&read, &mut formula, &mut problems);
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
-        let mut unknown: Vec<(Diagnostic, String, Option<f64>)> = vec![];
+        let mut unknown: Vec<Unknown> = vec![];
         for (n, row) in read.rows.iter().enumerate() {
             let mut found = vec![];
             let key = self.ingredient(row, &mut formula, &mut found);
@@ -123,7 +134,14 @@ impl Reader<'_> {
                     }
                     (false, true) => {
                         let grams = self.mass(row, batch);
-                        unknown.extend(found.into_iter().map(|p| (p, row.typed.clone(), grams)));
+                        // A total stands last, below what it sums up.
+                        let total = n + 1 == read.rows.len() && n >= SUMMED;
+                        unknown.extend(found.into_iter().map(|problem| Unknown {
+                            problem,
+                            typed: row.typed.clone(),
+                            grams,
+                            total,
+                        }));
                     }
                 }
                 continue;
@@ -169,15 +187,21 @@ impl Reader<'_> {
     fn leave_traces_aside(
         &self,
         formula: &mut Formula,
-        unknown: Vec<(Diagnostic, String, Option<f64>)>,
+        unknown: Vec<Unknown>,
         problems: &mut Vec<Diagnostic>,
     ) {
         let known = formula.grams();
-        let all: f64 = unknown.iter().filter_map(|(.., grams)| *grams).sum();
+        let all: f64 = unknown.iter().filter_map(|line| line.grams).sum();
         let small = |grams: f64, most: f64| 100.0 * grams <= most * (known + all);
-        for (problem, typed, grams) in unknown {
+        for Unknown {
+            problem,
+            typed,
+            grams,
+            total,
+        } in unknown
+        {
             let rest = known + all - grams.unwrap_or(0.0);
-            let sum = grams.is_some_and(|g| (g - rest).abs() <= SUM * rest);
+            let sum = total && grams.is_some_and(|g| (g - rest).abs() <= SUM * rest);
             if sum || typed.split_whitespace().count() > LONGEST {
                 formula
                     .aside
@@ -453,7 +477,7 @@ impl Formula {
         }
     }
 
-    /// As CSV that [`Formula::read`] reads back.
+    /// As CSV that [`Reader::read`] reads back.
     pub fn to_csv(&self, catalogue: &Catalogue) -> String {
         let mut out = String::from("ingredient,grams\n");
         for line in &self.lines {

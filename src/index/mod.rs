@@ -15,7 +15,7 @@ use tantivy::tokenizer::{TextAnalyzer, WhitespaceTokenizer};
 use tantivy::{IndexReader, TantivyDocument, Term};
 
 use crate::diagnostic::{edit_distance, nearest};
-use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
+use crate::model::{Catalogue, Commonness, Ingredient, IngredientKey, fold};
 
 /// Added where the vocabulary says that the phrase means this ingredient.
 const STATED: f32 = 60.0;
@@ -163,11 +163,9 @@ impl Index {
             )
             .unwrap_or_default();
         let obvious = obvious(text, catalogue);
-        let kind = if obvious.is_empty() {
-            kind(text, catalogue)
-        } else {
-            None
-        };
+        // What does a job is looked for beside what the trade means by the word for it.
+        let kind = kind(text, catalogue)
+            .filter(|kind| obvious.is_empty() || kind.starts_with("function "));
         let mut found: Vec<(f32, IngredientKey)> = found
             .into_iter()
             .filter_map(|(score, address)| {
@@ -197,7 +195,7 @@ impl Index {
                     .as_ref()
                     .and_then(|k| belongs(ingredient, k, catalogue))
                 {
-                    Some(share) if bonus < NAMED => OF_KIND + share + 2.0 * known,
+                    Some(share) if bonus < NAMED => OF_KIND + share + 2.0 * known + stated,
                     // A number says all: of those that share it, what its words mean comes first,
                     // then the best known.
                     _ if numbered => bonus + 2.0 * known + stated,
@@ -319,13 +317,14 @@ fn fill(index: &tantivy::Index, catalogue: &Catalogue) -> tantivy::Result<()> {
 }
 
 /// The ingredients the vocabulary says a phrase means: a name with a default, or a choice; a phrase
-/// nobody knows is taken for the nearest of those.
+/// nobody knows is taken for the nearest of those, unless it is one still being typed.
 fn obvious(text: &str, catalogue: &Catalogue) -> Vec<IngredientKey> {
     let meant = &catalogue.naming.meant;
     let phrase = fold(text);
     let known = meant.contains_key(&phrase)
         || catalogue.meanings(&phrase).next().is_some()
         || !catalogue.bearers(&phrase).is_empty()
+        || meant.keys().any(|name| name.starts_with(&phrase))
         || phrase.len() < LONG;
     let mut near: Vec<&str> = meant
         .keys()
@@ -349,11 +348,18 @@ fn kind(text: &str, catalogue: &Catalogue) -> Option<String> {
     (meaning.split(' ').count() == 2).then_some(meaning)
 }
 
-/// How well known an ingredient is: the more names and figures it has, the likelier it is meant.
+/// How well known an ingredient is: the easier it is come by, and the more names and figures it has,
+/// the likelier it is meant.
 pub fn standing(ingredient: &Ingredient) -> f32 {
     let known = (1 + ingredient.names.len()) as f32;
     let figured = (1 + ingredient.values.len()) as f32;
-    known.ln() + 0.5 * figured.ln()
+    let common = match ingredient.commonness {
+        Commonness::Shop => 2.0,
+        Commonness::Trade => 1.0,
+        Commonness::Specialist => 0.0,
+        Commonness::Industry | Commonness::Substance => -1.0,
+    };
+    known.ln() + 0.5 * figured.ln() + common
 }
 
 /// How much an ingredient belongs to a kind, `family nut` or `function emulsifier`: most where it

@@ -28,8 +28,9 @@ pub(super) struct NameIndex {
     pub vocabulary: BTreeMap<String, u32>,
     /// Words as they are written in names, with their stems, for slips of the keys.
     pub written: BTreeMap<String, String>,
-    /// Stems of each ingredient's names, for what is near.
-    by_stem: HashMap<String, Vec<IngredientKey>>,
+    /// Ingredients with a name that holds a stem, and how many words the shortest such name has; for
+    /// what is near.
+    by_stem: HashMap<String, BTreeMap<IngredientKey, usize>>,
 }
 
 impl NameIndex {
@@ -77,7 +78,9 @@ impl NameIndex {
             push(&mut self.by_letters, letters(&words), key);
         }
         for word in &words {
-            push(&mut self.by_stem, word.stem.clone(), key);
+            let keys = self.by_stem.entry(word.stem.clone()).or_default();
+            let shortest = keys.entry(key).or_insert(words.len());
+            *shortest = words.len().min(*shortest);
         }
         let qualifiers = words.iter().filter(|word| word.qualifier.is_some());
         let entry = Entry {
@@ -121,29 +124,34 @@ impl NameIndex {
         self.meant.get(core)
     }
 
-    /// Ingredients that share the rarest words with these, nearest first.
+    /// Ingredients that share the rarest words with these, nearest first; of those that share the
+    /// same, the ones whose names say least else.
     pub fn near(&self, words: &[Word], most: usize) -> Vec<IngredientKey> {
-        let mut scores: BTreeMap<IngredientKey, f64> = BTreeMap::new();
+        let mut scores: BTreeMap<IngredientKey, (f64, usize)> = BTreeMap::new();
         for word in words {
             let Some(keys) = self.by_stem.get(&word.stem) else {
                 continue;
             };
-            let mut keys = keys.clone();
-            keys.sort_unstable();
-            keys.dedup();
             let weight = match word.qualifier {
                 None => 1.0 / (keys.len() as f64).sqrt(),
                 Some(_) => 0.1 / keys.len() as f64,
             };
-            for key in keys {
-                *scores.entry(key).or_default() += weight;
+            for (key, shortest) in keys {
+                let (score, least) = scores.entry(*key).or_insert((0.0, usize::MAX));
+                *score += weight;
+                *least = (*least).min(*shortest);
             }
         }
-        let mut ranked: Vec<(IngredientKey, f64)> = scores.into_iter().collect();
-        ranked.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-        let best = ranked.first().map_or(0.0, |(_, score)| *score);
-        let worthy = ranked.into_iter().filter(|(_, score)| *score >= best * 0.5);
-        worthy.take(most).map(|(key, _)| key).collect()
+        let mut ranked: Vec<(f64, usize, IngredientKey)> = scores
+            .into_iter()
+            .map(|(key, (score, least))| (score, least, key))
+            .collect();
+        ranked.sort_by(|a, b| b.0.total_cmp(&a.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+        let best = ranked.first().map_or(0.0, |(score, ..)| *score);
+        let worthy = ranked
+            .into_iter()
+            .filter(|(score, ..)| *score >= best * 0.5);
+        worthy.take(most).map(|(.., key)| key).collect()
     }
 }
 

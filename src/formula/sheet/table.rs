@@ -201,9 +201,9 @@ impl<'a> Table<'a> {
             Ok(None) if self.percented(line, &mut row, problems) => {}
             Ok(None) => self.within(name, &mut row),
             Err((fault, column)) => {
-                let place = self.grid.place(line, column);
+                row.amount_place = self.grid.place(line, column);
                 let text = line.text(Some(column));
-                let mut told = fault.told(text, &place, &line.excerpt, &self.pen);
+                let mut told = fault.told(text, &row.amount_place, &line.excerpt, &self.pen);
                 // "butter, melted,100"
                 let next = line.cells.get(column + 1);
                 if self.grid.delimiter == Some(b',')
