@@ -5,8 +5,8 @@ use serde::Serialize;
 use super::against::Against;
 use super::assumed::AssumedOut;
 use super::own::{CostOut, OverruledOut};
-use super::swap::Amount;
 use super::plan::PlanStepOut;
+use super::swap::Amount;
 use super::verdict::{DepartureOut, DishOut, SoftnessOut};
 
 /// Every computed property of a formula.
@@ -161,7 +161,6 @@ pub struct GlassOut {
     /// What these numbers are worth.
     pub note: String,
 }
-
 
 /// One process step.
 #[derive(Debug, Clone, PartialEq, Serialize)]

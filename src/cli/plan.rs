@@ -39,7 +39,11 @@ pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
             sign if decides && !sign.is_empty() => format!(" Done when: {sign}."),
             _ => String::new(),
         };
-        let phase = if why { format!("[{}] ", step.phase) } else { String::new() };
+        let phase = if why {
+            format!("[{}] ", step.phase)
+        } else {
+            String::new()
+        };
         page.labelled(&label, &format!("{phase}{grams}{}{sign}", step.text));
         if why {
             let source = cited(&step.source, &step.locator);

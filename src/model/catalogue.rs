@@ -37,7 +37,12 @@ impl Word {
 
     /// Tables whose words carry no weight in a question.
     const LOOSE: [&'static str; 6] = [
-        "shorthand", "abroad", "english", "asides", "dishes", "making",
+        "shorthand",
+        "abroad",
+        "english",
+        "asides",
+        "dishes",
+        "making",
     ];
 }
 

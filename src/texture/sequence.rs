@@ -140,7 +140,8 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
         view,
         class,
         rules: process(view, &view.ingredients()),
-        pours: (order.steps.iter().map(|n| &known.steps[*n])).find(|s| s.takes.iter().any(|r| r == POURED)),
+        pours: (order.steps.iter().map(|n| &known.steps[*n]))
+            .find(|s| s.takes.iter().any(|r| r == POURED)),
         work: vec![],
     };
     let has = |roles: &[String]| held.iter().any(|h| roles.iter().any(|r| r == h.role));
@@ -293,6 +294,8 @@ impl<'a> Planner<'a, '_> {
         let rule = self.work[at].rule;
         let Some(hottest) = asked.hottest() else {
             self.work[at].heat.lacking = rule.none.is_empty();
+            self.bathed(held, at);
+            let at = self.place_of(rule);
             let none = (rule.none.clone(), asked.limit);
             self.work[at].text = Some(match none {
                 (none, Some(limit)) => {
@@ -404,9 +407,8 @@ impl<'a> Planner<'a, '_> {
         };
         let hot = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart;
         let (warm, cold): (Vec<&Held<'_>>, Vec<&Held<'_>>) = held.iter().partition(hot);
-        let sum = |lines: &[&Held<'_>]| -> f64 {
-            lines.iter().map(|h| h.grams * water(h) / 100.0).sum()
-        };
+        let sum =
+            |lines: &[&Held<'_>]| -> f64 { lines.iter().map(|h| h.grams * water(h) / 100.0).sum() };
         let (held_cold, held_hot) = (sum(&cold), sum(&warm));
         if held_cold <= held_hot {
             return;
@@ -436,7 +438,8 @@ impl<'a> Planner<'a, '_> {
                 let grams = grams.min(held[n].grams);
                 let name = &held[n].ingredient.name;
                 self.work[at].heat.more += &format!(" So much of the {name} carries it.");
-                self.pour_first(held, at, (n, round(grams)));
+                let grams = round(grams).min(held[n].grams);
+                self.pour_first(held, at, (n, grams));
             }
             None => {
                 self.work[at].heat.more += &format!(
@@ -449,6 +452,31 @@ impl<'a> Planner<'a, '_> {
                     who.join(", ")
                 );
             }
+        }
+    }
+
+    /// Where a step stands in the work.
+    fn place_of(&self, rule: &PlanRule) -> usize {
+        let found = self.work.iter().position(|w| std::ptr::eq(w.rule, rule));
+        found.unwrap_or(self.work.len() - 1)
+    }
+
+    /// Where only gelatin is to be melted and the pot is dry, some of the fruit is warmed for it.
+    fn bathed(&mut self, held: &mut [Held<'a>], at: usize) {
+        let water = |h: &Held<'_>| self.view.assessor.profile(h.key).number(Part::Water);
+        let melts = |h: &&Held<'_>| h.ingredient.value("bloom").is_some();
+        let wet = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart && water(h) >= LIQUID;
+        let bloomed: f64 = held.iter().filter(melts).map(|h| h.grams).sum();
+        if bloomed <= 0.0 || held.iter().any(|h| wet(&h)) {
+            return;
+        }
+        let warmed = (0..held.len())
+            .filter(|n| held[*n].at > at && held[*n].role == WARMED && water(&held[*n]) >= LIQUID)
+            .max_by(|a, b| held[*a].grams.total_cmp(&held[*b].grams));
+        if let Some(n) = warmed {
+            let least = ROOM_GELATIN * bloomed;
+            let grams = least.max(held[n].grams / 4.0).min(held[n].grams);
+            self.pour_first(held, at, (n, round(grams).min(held[n].grams)));
         }
     }
 
@@ -574,7 +602,9 @@ impl<'a> Planner<'a, '_> {
         let (rule, heat) = (work.rule, &work.heat);
         let lent_of = |n: usize| -> f64 {
             let lent = self.work.iter().flat_map(|w| &w.lent);
-            lent.filter(|(of, _)| *of == n).map(|(_, grams)| grams).sum()
+            lent.filter(|(of, _)| *of == n)
+                .map(|(_, grams)| grams)
+                .sum()
         };
         let poured = |n: usize, grams: f64| Poured {
             key: held[n].key,
@@ -601,8 +631,14 @@ impl<'a> Planner<'a, '_> {
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
         let fill = |text: &str| {
             let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
-            let all = if later { "what is in the pot" } else { "the whole mix" };
-            let time = heat.minutes.map_or(String::new(), |m| format!(", {}", lasting(m)));
+            let all = if later {
+                "what is in the pot"
+            } else {
+                "the whole mix"
+            };
+            let time = heat
+                .minutes
+                .map_or(String::new(), |m| format!(", {}", lasting(m)));
             text.replace("{c}", &celsius)
                 .replace("{all}", all)
                 .replace("{time}", &time)
