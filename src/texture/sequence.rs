@@ -294,6 +294,8 @@ impl<'a> Planner<'a, '_> {
         let rule = self.work[at].rule;
         let Some(hottest) = asked.hottest() else {
             self.work[at].heat.lacking = rule.none.is_empty();
+            self.bathed(held, at);
+            let at = self.place_of(rule);
             let none = (rule.none.clone(), asked.limit);
             self.work[at].text = Some(match none {
                 (none, Some(limit)) => {
@@ -436,7 +438,8 @@ impl<'a> Planner<'a, '_> {
                 let grams = grams.min(held[n].grams);
                 let name = &held[n].ingredient.name;
                 self.work[at].heat.more += &format!(" So much of the {name} carries it.");
-                self.pour_first(held, at, (n, round(grams)));
+                let grams = round(grams).min(held[n].grams);
+                self.pour_first(held, at, (n, grams));
             }
             None => {
                 self.work[at].heat.more += &format!(
@@ -449,6 +452,31 @@ impl<'a> Planner<'a, '_> {
                     who.join(", ")
                 );
             }
+        }
+    }
+
+    /// Where a step stands in the work.
+    fn place_of(&self, rule: &PlanRule) -> usize {
+        let found = self.work.iter().position(|w| std::ptr::eq(w.rule, rule));
+        found.unwrap_or(self.work.len() - 1)
+    }
+
+    /// Where only gelatin is to be melted and the pot is dry, some of the fruit is warmed for it.
+    fn bathed(&mut self, held: &mut [Held<'a>], at: usize) {
+        let water = |h: &Held<'_>| self.view.assessor.profile(h.key).number(Part::Water);
+        let melts = |h: &&Held<'_>| h.ingredient.value("bloom").is_some();
+        let wet = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart && water(h) >= LIQUID;
+        let bloomed: f64 = held.iter().filter(melts).map(|h| h.grams).sum();
+        if bloomed <= 0.0 || held.iter().any(|h| wet(&h)) {
+            return;
+        }
+        let warmed = (0..held.len())
+            .filter(|n| held[*n].at > at && held[*n].role == WARMED && water(&held[*n]) >= LIQUID)
+            .max_by(|a, b| held[*a].grams.total_cmp(&held[*b].grams));
+        if let Some(n) = warmed {
+            let least = ROOM_GELATIN * bloomed;
+            let grams = least.max(held[n].grams / 4.0).min(held[n].grams);
+            self.pour_first(held, at, (n, round(grams).min(held[n].grams)));
         }
     }
 
