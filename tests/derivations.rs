@@ -54,6 +54,7 @@ fn cases() -> Vec<Case> {
                 e_number: String::new(),
                 cas: vec![],
                 note: String::new(),
+                commonness: tamis::model::Commonness::default(),
                 names: vec![],
                 values: inputs.collect(),
                 allergens: vec![],

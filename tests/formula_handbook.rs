@@ -118,7 +118,11 @@ fn measured_solutions_written_as_formulas() {
         };
         seen.insert(property);
         // Commercial forms hold some water: the dry share is brought to the table's.
-        let own_water = KITCHEN.profiles[key.0 as usize].number(Part::Water) / 100.0;
+        let own_water = KITCHEN
+            .profiles
+            .get(&KITCHEN.catalogue, key)
+            .number(Part::Water)
+            / 100.0;
         let grams = percent / (1.0 - own_water);
         let found = freezing(&assessed(&[(id, grams), ("water", 100.0 - grams)]));
         // The equations' own 0.1 K, and 1 % for the purity of the ingredient.
