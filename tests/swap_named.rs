@@ -133,7 +133,7 @@ const DECIDED: &[(&str, &str, &str)] = &[
     (
         "replace the cream with coconut cream",
         "ingredient,grams\nwhole-milk,600\ncream-35-fat,200\nsucrose,150\n",
-        "swap cream-35-fat for coconut-cream",
+        "swap cream-35-fat for coconut-cream-22-fat",
     ),
     (
         "swap the milk for oat drink",

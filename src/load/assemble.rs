@@ -57,29 +57,44 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
     catalogue.ingredients = ingredients.into_values().collect();
     let mut catalogue = catalogue.indexed();
     catalogue.rules = rules::read(files, &catalogue, &mut problems);
-    match super::classes(files, &catalogue) {
+    if let Err(found) = of_texts(files, &mut catalogue) {
+        problems.extend(found.0);
+    }
+    if problems.is_empty() {
+        Ok(catalogue)
+    } else {
+        Err(Problems(problems))
+    }
+}
+
+/// Reads what stands in texts that are read anew at each start, and in no store: how names vary, what
+/// dishes are and how they are made, what the law permits.
+///
+/// Errors: every problem of each of them.
+pub fn of_texts(files: &Files, catalogue: &mut Catalogue) -> Result<(), Problems> {
+    let mut problems: Vec<Diagnostic> = vec![];
+    match super::classes(files, catalogue) {
         Ok(classes) => catalogue.classes = classes,
         Err(found) => problems.extend(found.0),
     }
-    match super::sequences(files, &catalogue) {
+    match super::sequences(files, catalogue) {
         Ok(sequences) => catalogue.sequences = sequences,
         Err(found) => problems.extend(found.0),
     }
-    match super::law(files, &catalogue) {
+    match super::law(files, catalogue) {
         Ok((permissions, relatives)) => {
             catalogue.permissions = permissions;
             catalogue.relatives = relatives;
         }
         Err(found) => problems.extend(found.0),
     }
-    match super::naming(files, &catalogue) {
+    match super::naming(files, catalogue) {
         Ok(naming) => catalogue.naming = naming,
         Err(found) => problems.extend(found.0),
     }
-    if problems.is_empty() {
-        Ok(catalogue)
-    } else {
-        Err(Problems(problems))
+    match problems.is_empty() {
+        true => Ok(()),
+        false => Err(Problems(problems)),
     }
 }
 
