@@ -126,10 +126,8 @@ fn hydrolysed_milk_gains_what_was_published() {
         water(1.44 / share + 3.536),
     ];
     let gain = state(&split).sweetness - state(&whole).sweetness;
-    assert!((1.4..=2.1).contains(&gain), "{gain:.2}");
-    // What tasters disagree about covers the published figure.
-    let spread = doubt(&split, Output::Dial(Dial::Sweetness));
-    assert!(gain + spread >= 2.0, "{gain:.2} +- {spread:.2}");
+    // "About 2", to one digit: 1.5 to 2.5. By hand 1.768 x (0.75 + 0.6) - 3.36 x 0.25 = 1.55.
+    assert!((1.5..=2.5).contains(&gain), "{gain:.2}");
 }
 
 #[test]

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::against::Against;
 use super::assumed::AssumedOut;
 use super::own::{CostOut, OverruledOut};
+use super::plan::PlanStepOut;
 use super::swap::Amount;
 use super::verdict::{DepartureOut, DishOut, SoftnessOut};
 
@@ -82,7 +83,7 @@ pub struct Assessment {
     pub allergens: Vec<String>,
     /// The process in a few lines.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub plan: Vec<PlanOut>,
+    pub plan: Vec<PlanStepOut>,
     /// Process steps in working order.
     pub process: Vec<StepOut>,
     /// What the rules and checks say.
@@ -161,18 +162,6 @@ pub struct GlassOut {
     pub covered_percent: f64,
     /// What these numbers are worth.
     pub note: String,
-}
-
-/// One line of the plan.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct PlanOut {
-    /// Phase of the work.
-    pub phase: String,
-    /// What to do, with grams and temperatures of this mix.
-    pub text: String,
-    /// Temperature, C.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub celsius: Option<f64>,
 }
 
 /// One process step.

@@ -6,18 +6,19 @@ mod assumed;
 mod completeness;
 mod knowledge;
 mod own;
+mod plan;
 mod swap;
 mod verdict;
 
 pub use against::{Against, Difference};
 pub use assessment::{
-    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, PlanOut,
-    StepOut,
+    Assessment, BodyOut, Composition, CrystalOut, Doubt, FindingOut, FrozenAt, GlassOut, StepOut,
 };
 pub use assumed::{AssumedOut, Named};
 pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
 pub use own::{CostOut, OverruledOut};
+pub use plan::{PlanOut, PlanStepOut};
 pub use swap::{
     Amount, ChangedOut, ConflictOut, KeptOut, LeftOut, OptionOut, OtherOut, ProofOut, ReasonOut,
     SwapOut,
@@ -41,6 +42,8 @@ pub enum Answer {
     Comparison(Comparison),
     /// A swap or a rebalance.
     Swap(Box<SwapOut>),
+    /// How a formula is made.
+    Plan(Box<PlanOut>),
     /// The answer to a question in words.
     Asked(Box<Asked>),
 }
@@ -105,6 +108,9 @@ pub struct Asked {
     /// Steps of the process.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub steps: Vec<StepOut>,
+    /// How the formula in hand is made, step by step.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub plan: Vec<PlanStepOut>,
     /// Causes of a fault, most likely first.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub causes: Vec<Cause>,
@@ -173,7 +179,7 @@ impl Answer {
                 "swap" | "adjust" => asked.swap.as_ref().is_some_and(|s| !s.options.is_empty()),
                 "search" => asked.hits.as_ref().is_some_and(|h| h.total > 0),
                 "ask-back" | "nothing" => false,
-                "how-to" => !asked.steps.is_empty(),
+                "how-to" => !asked.steps.is_empty() || !asked.plan.is_empty(),
                 "diagnose" => !asked.causes.is_empty(),
                 _ => true,
             },

@@ -109,6 +109,12 @@ pub enum Command {
         #[arg(long, value_name = "FORMULA.csv")]
         against: Option<PathBuf>,
     },
+    /// Say how a formula is made: steps in working order, with grams and temperatures
+    #[command(after_help = "Example: tamis plan hazelnut-gelato")]
+    Plan {
+        /// CSV file with the columns ingredient,grams, or the name of a formula that comes with the program
+        formula: PathBuf,
+    },
     /// Find what can stand in for an ingredient of a formula
     #[command(
         after_help = "Example: tamis swap mix.csv --replace sucrose --keep sweetness --lower freezing_point --newcomers \"vegan and not family polyol\""
@@ -251,7 +257,9 @@ impl Command {
             Command::Assess {
                 formula, against, ..
             } => std::iter::once(formula).chain(against).collect(),
-            Command::Swap { formula, .. } | Command::Adjust { formula, .. } => vec![formula],
+            Command::Swap { formula, .. }
+            | Command::Adjust { formula, .. }
+            | Command::Plan { formula } => vec![formula],
             _ => vec![],
         }
     }

@@ -46,7 +46,10 @@ pub fn asked(page: &mut Page, a: &Asked) {
         "compare" => a.comparison.iter().for_each(|c| comparison(page, c)),
         "swap" | "adjust" => a.swap.iter().for_each(|s| swap_body(page, s)),
         "diagnose" => causes(page, &a.causes),
-        "how-to" => steps(page, &a.steps),
+        "how-to" => {
+            super::plan::steps(page, &a.plan, false);
+            steps(page, &a.steps);
+        }
         _ => {}
     }
     for told in a.told.iter().filter(|told| **told != a.summary) {

@@ -3,6 +3,7 @@
 use std::io::{BufRead, IsTerminal, Read, Write};
 use std::path::Path;
 
+use super::writer::save;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::{Engine, ReadOptions};
 use crate::formula::{Formula, LARGEST};
@@ -28,6 +29,7 @@ pub(super) fn read(engine: &Engine, path: &Path, batch: Option<f64>) -> Result<F
                 if !choose(engine, &problems, &mut options)? {
                     return Err(problems);
                 }
+                offer_to_write(engine, name, &bytes, &problems, &options)?;
             }
             Err(problems) => return Err(problems),
         }
@@ -73,6 +75,45 @@ fn at_terminal() -> bool {
     std::io::stdin().is_terminal() && std::io::stderr().is_terminal()
 }
 
+/// Asks a line at the terminal; empty where nothing was typed.
+fn asked(question: &str) -> String {
+    let mut out = anstream::stderr().lock();
+    let _ = write!(out, "{question}");
+    let _ = out.flush();
+    let mut answer = String::new();
+    let read = std::io::stdin().lock().read_line(&mut answer);
+    read.map_or(String::new(), |_| answer.trim().to_string())
+}
+
+/// Offers to write what was chosen into the file, in place of the names that can mean several things.
+/// Only a text file is offered, and only its lines that were asked about are touched.
+///
+/// Errors: what writing says.
+fn offer_to_write(
+    engine: &Engine,
+    name: &str,
+    bytes: &[u8],
+    problems: &Problems,
+    options: &ReadOptions,
+) -> Result<(), Problems> {
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return Ok(());
+    };
+    if !Path::new(name).is_file() || asked(&format!("Write this into {name}? [y/N] ")) != "y" {
+        return Ok(());
+    }
+    let mut lines: Vec<String> = text.split_inclusive('\n').map(str::to_string).collect();
+    for problem in &problems.0 {
+        let typed = problem.message.split('`').nth(1).unwrap_or_default();
+        let key = options.picks.get(&fold(typed));
+        let line = lines.get_mut(problem.place.line.saturating_sub(1));
+        if let (Some(key), Some(line)) = (key, line) {
+            *line = line.replacen(typed, &engine.catalogue.ingredient(*key).id, 1);
+        }
+    }
+    save(Path::new(name), &[], &lines.concat())
+}
+
 /// Asks which of several things each name means; whether anything was chosen.
 fn choose(
     engine: &Engine,
@@ -89,25 +130,18 @@ fn choose(
         if options.picks.contains_key(&fold(typed)) {
             continue;
         }
-        let mut out = anstream::stderr().lock();
-        let _ = writeln!(out, "{}", problem.message);
+        let mut question = format!("{}\n", problem.message);
         for (n, choice) in problem.choices.iter().enumerate() {
-            let _ = writeln!(out, "  {}  {}", n + 1, choice.name);
+            question.push_str(&format!("  {}  {}\n", n + 1, choice.name));
         }
-        let _ = write!(out, "Which? ");
-        let _ = out.flush();
-        let mut answer = String::new();
-        let read = std::io::stdin().lock().read_line(&mut answer);
-        let number = answer.trim().parse::<usize>().ok();
+        question.push_str("Which? ");
+        let number = asked(&question).parse::<usize>().ok();
         let choice = number.and_then(|n| problem.choices.get(n.checked_sub(1)?));
-        let key = choice.and_then(|choice| engine.catalogue.key(&choice.id));
-        match (read, key) {
-            (Ok(_), Some(key)) => {
-                options.picks.insert(fold(typed), key);
-                chosen = true;
-            }
-            _ => return Ok(false),
-        }
+        let Some(key) = choice.and_then(|choice| engine.catalogue.key(&choice.id)) else {
+            return Ok(false);
+        };
+        options.picks.insert(fold(typed), key);
+        chosen = true;
     }
     Ok(chosen)
 }

@@ -11,6 +11,7 @@ mod keep;
 mod marks;
 mod own;
 mod page;
+mod plan;
 mod print_assessment;
 mod print_knowledge;
 mod print_swap;
@@ -166,6 +167,11 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             own::named(&mut page, &engine);
             write(&page.text())?;
             Ok(0)
+        }
+        Command::Plan { formula } => {
+            let mix = formula_file::read(&engine, formula, args.batch)?;
+            let plan = engine.plan(&mix);
+            answer(args, &engine, &Answer::Plan(Box::new(plan)))
         }
         Command::Swap {
             formula,
@@ -464,6 +470,7 @@ fn print(page: &mut Page, answer: &Answer, why: bool) {
             brief::comparison(page, c);
         }
         (Answer::Swap(s), false) => brief::swap(page, s),
+        (Answer::Plan(p), why) => plan::print(page, p, why),
         (Answer::Asked(a), false) => brief::asked(page, a),
         (Answer::Assessment(a), true) => print_assessment::print(page, a, None),
         (Answer::Profile(p), true) => print_knowledge::profile(page, p),

@@ -2,7 +2,7 @@
 
 use super::own;
 use super::page::{Page, cited, pad, right};
-use crate::answer::{Assessment, FindingOut, FrozenAt, PlanOut, StepOut};
+use crate::answer::{Assessment, FindingOut, FrozenAt, StepOut};
 use crate::formula::weighed;
 
 /// One line of the balance sheet.
@@ -229,7 +229,11 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
     body(page, a);
     doubts(page, a);
     allergens(page, a);
-    plan(page, &a.plan);
+    if !a.plan.is_empty() {
+        page.gap();
+        page.head("Plan");
+        super::plan::steps(page, &a.plan, false);
+    }
     steps(page, &a.process);
     if !a.overruled.is_empty() {
         page.gap();
@@ -452,18 +456,6 @@ fn chosen(findings: &[FindingOut]) -> Vec<&FindingOut> {
         .take(enough)
         .map(|(.., n)| &findings[n])
         .collect()
-}
-
-/// The process in a few lines.
-pub fn plan(page: &mut Page, plan: &[PlanOut]) {
-    if plan.is_empty() {
-        return;
-    }
-    page.gap();
-    page.head("Plan");
-    for line in plan {
-        page.labelled(&format!("  {}", pad(&line.phase, 13)), &line.text);
-    }
 }
 
 /// The steps of the process, with their sources.

@@ -66,7 +66,8 @@ pub fn asked(page: &mut Page, a: &Asked) {
         page.gap();
         print_assessment::print(page, assessment, None);
     }
-    if a.kind == "how-to" && a.steps.is_empty() {
+    super::plan::steps(page, &a.plan, true);
+    if a.kind == "how-to" && a.steps.is_empty() && a.plan.is_empty() {
         page.line("No rule of process is known for that.");
     }
     print_assessment::steps(page, &a.steps);

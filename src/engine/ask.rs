@@ -8,7 +8,7 @@ use super::{Engine, covers, summary};
 use crate::answer::{Asked, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Line, MixView};
-use crate::model::{Expr, Group, IngredientKey, PRICE, RuleKind, Subject, Test, Wish};
+use crate::model::{Expr, Group, IngredientKey, PRICE, RuleKind, Subject, Test, Wish, fold};
 use crate::names;
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
@@ -25,6 +25,8 @@ const MIX: f64 = 1000.0;
 
 /// The class of dishes that egg binds.
 const EGG_BOUND: &str = "egg custard";
+/// The table of short questions that ask how a formula is made.
+const MAKING: &str = "making";
 /// What binds them.
 const YOLK: &str = "egg-yolk";
 
@@ -48,11 +50,23 @@ impl Engine {
                 ..Asked::default()
             };
         }
+        let text = match formula {
+            Some(_) => self.making(text).unwrap_or(text),
+            None => text,
+        };
         let held: Vec<IngredientKey> = formula.map_or(vec![], |f| {
             f.merged().lines.iter().map(|line| line.key).collect()
         });
         let text = self.names.with_grades(&self.catalogue, text);
         self.answered(query::read_in(&text, &self.catalogue, &held), formula)
+    }
+
+    /// With a formula in hand some short questions ask how it is made: `what do I weigh first`.
+    fn making(&self, text: &str) -> Option<&str> {
+        let said = fold(text.trim_end_matches(['?', '.', '!', ' ']));
+        let mut words = self.catalogue.words.iter();
+        let whole = words.find(|w| w.table == MAKING && fold(&w.word) == said)?;
+        Some(&whole.meaning)
     }
 
     fn answered(&self, read: Read, formula: Option<&Formula>) -> Asked {
@@ -313,6 +327,12 @@ impl Engine {
             } => {
                 asked.kind = "how-to".into();
                 let mut keys = self.keys(&ingredients);
+                if let (Some(formula), true) = (formula, keys.is_empty()) {
+                    asked.plan = self.plan_asked(formula, &phase);
+                    if !asked.plan.is_empty() {
+                        return asked;
+                    }
+                }
                 if formula.is_none() && self.holds_egg(&dish) {
                     let yolk = self.catalogue.key(YOLK);
                     keys.extend(yolk.filter(|key| !keys.contains(key)));

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::{Engine, summary};
 use crate::answer::{
     Assessment, BodyOut, Composition, CrystalOut, DishOut, Doubt, FindingOut, FrozenAt, GlassOut,
-    PlanOut, StepOut,
+    StepOut,
 };
 use crate::formula::{Cause, Dish, FREEZER, Formula, MixView, Output, Part, State};
 use crate::model::unit::Celsius;
@@ -13,7 +13,7 @@ use crate::model::{Dial, DishKind, Ingredient, OTHERS, Presence};
 use crate::physics::solubility::Readiness;
 use crate::physics::solute::Solute;
 use crate::physics::{glass, scoop};
-use crate::texture::{self, Crystal, FatPhase, Finding, MOUTH, PlanLine, Step};
+use crate::texture::{self, Crystal, FatPhase, Finding, MOUTH, Step};
 
 /// Temperatures of the short curve, C.
 const CURVE: [f64; 10] = [
@@ -75,10 +75,7 @@ impl Engine {
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
         let steps = texture::process(&view, &ingredients);
         let mut assessment = Assessment {
-            plan: texture::plan(&view, &steps)
-                .into_iter()
-                .map(plan_line)
-                .collect(),
+            plan: self.plan_of(formula, &dish.class),
             process: steps.into_iter().map(step).collect(),
             findings: findings.into_iter().map(finding).collect(),
             allergens: self.allergens(&bought),
@@ -420,15 +417,6 @@ pub fn finding(f: Finding) -> FindingOut {
         because: f.because,
         source: f.source,
         locator: f.locator,
-    }
-}
-
-/// A line of the plan as data.
-pub fn plan_line(line: PlanLine) -> PlanOut {
-    PlanOut {
-        phase: line.phase,
-        text: line.text,
-        celsius: line.celsius,
     }
 }
 

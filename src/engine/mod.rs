@@ -9,6 +9,7 @@ mod fault;
 mod find;
 mod length;
 mod own;
+mod plan;
 mod reading;
 mod reference;
 mod relatives;

@@ -3,7 +3,7 @@
 use super::swapping::number;
 use crate::answer::{
     Amount, Asked, Assessment, Cause, ChangedOut, Comparison, ConflictOut, FoundHit, Hits, KeptOut,
-    OptionOut, ProfileOut, SwapOut, ValueOut,
+    OptionOut, PlanStepOut, ProfileOut, SwapOut, ValueOut,
 };
 use crate::formula::weighed;
 use crate::model::Dial;
@@ -349,6 +349,9 @@ pub(super) fn of_causes(causes: &[Cause]) -> String {
 
 /// The first line about a process: how many steps and the heat that serves all.
 pub(super) fn of_steps(asked: &Asked) -> String {
+    if !asked.plan.is_empty() {
+        return of_plan(&asked.plan);
+    }
     if asked.steps.is_empty() {
         return "No rule of process is known for that.".into();
     }
@@ -362,6 +365,21 @@ pub(super) fn of_steps(asked: &Asked) -> String {
     match asked.steps.len() {
         1 => first.text.clone(),
         steps => format!("{steps} steps{heat}; first: {}", first.text),
+    }
+}
+
+/// What sets the heat of a plan, and the temperatures that count.
+pub(super) fn of_plan(plan: &[PlanStepOut]) -> String {
+    let stop = plan.iter().find(|step| step.phase == "stop");
+    let keys: Vec<&str> = plan.iter().map(|step| step.key.as_str()).collect();
+    let keys: Vec<&str> = keys.into_iter().filter(|key| !key.is_empty()).collect();
+    let said = match keys.is_empty() {
+        true => "Nothing here is known to need heat of its own".to_string(),
+        false => capital(&keys.join("; ")),
+    };
+    match stop {
+        Some(stop) => format!("{} {said}.", stop.text),
+        None => format!("{said}."),
     }
 }
 

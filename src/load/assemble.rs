@@ -61,6 +61,10 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
         Ok(classes) => catalogue.classes = classes,
         Err(found) => problems.extend(found.0),
     }
+    match super::sequences(files, &catalogue) {
+        Ok(sequences) => catalogue.sequences = sequences,
+        Err(found) => problems.extend(found.0),
+    }
     match super::law(files, &catalogue) {
         Ok((permissions, relatives)) => {
             catalogue.permissions = permissions;

@@ -13,6 +13,7 @@ mod own;
 mod parts;
 mod plain;
 mod rules;
+mod sequences;
 mod sweetness;
 mod table;
 
@@ -26,4 +27,5 @@ pub use naming::naming;
 pub use own::{Own, OwnTable, TABLES};
 pub use plain::opened;
 pub use rules::rules_of;
+pub use sequences::sequences;
 pub use table::{Record, Table};

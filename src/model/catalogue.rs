@@ -13,6 +13,7 @@ use super::made::Made;
 use super::naming::Naming;
 use super::property::Property;
 use super::rule::Rule;
+use super::sequence::Sequences;
 use super::source::{Source, SourceKind};
 use super::spelling::{Spelling, Uses};
 
@@ -32,10 +33,17 @@ pub struct Word {
 impl Word {
     /// Tables of words that are written out in others before a question is read, or that only stand
     /// as what they are.
-    pub const WRITTEN_OUT: [&'static str; 3] = ["shorthand", "abroad", "english"];
+    pub const WRITTEN_OUT: [&'static str; 4] = ["shorthand", "abroad", "english", "making"];
 
     /// Tables whose words carry no weight in a question.
-    const LOOSE: [&'static str; 5] = ["shorthand", "abroad", "english", "asides", "dishes"];
+    const LOOSE: [&'static str; 6] = [
+        "shorthand",
+        "abroad",
+        "english",
+        "asides",
+        "dishes",
+        "making",
+    ];
 }
 
 /// What a typed name stands for.
@@ -72,6 +80,8 @@ pub struct Catalogue {
     pub relatives: Vec<Relative>,
     /// What is known of dishes.
     pub classes: Classes,
+    /// How dishes are made.
+    pub sequences: Sequences,
     /// What the trade means by a name, and how names vary.
     pub naming: Naming,
     made: Made,

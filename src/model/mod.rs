@@ -13,6 +13,7 @@ mod made;
 pub mod naming;
 pub mod property;
 pub mod rule;
+pub mod sequence;
 pub mod source;
 pub mod spelling;
 pub mod unit;

@@ -51,6 +51,7 @@ fn opened(place: &Path, files: &Files) -> Option<Cache> {
     let mut catalogue = sqlite::read(&place.join("store.sqlite"), &files.version).ok()?;
     catalogue.naming = load::naming(files, &catalogue).ok()?;
     catalogue.classes = load::classes(files, &catalogue).ok()?;
+    catalogue.sequences = load::sequences(files, &catalogue).ok()?;
     (catalogue.permissions, catalogue.relatives) = load::law(files, &catalogue).ok()?;
     let index = Index::open(&place.join("index")).ok()?;
     (index.len() == catalogue.ingredients.len()).then(|| Cache {

@@ -3,11 +3,12 @@
 mod crystal;
 mod fat;
 mod finding;
-mod plan;
+mod heat;
 mod process;
+mod sequence;
 
 pub use crystal::{Crystal, crystallising, crystals, felt};
 pub use fat::{FatPhase, MOUTH, Solid, fats};
 pub use finding::{Finding, cautions, findings, fired, interactions, introduced};
-pub use plan::{PlanLine, plan};
 pub use process::{Step, process};
+pub use sequence::{PlanStep, Poured, sequence};

@@ -1,0 +1,50 @@
+//! How a formula is made, as data.
+
+use serde::Serialize;
+
+use super::swap::Amount;
+
+/// How a formula is made.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlanOut {
+    /// What sets the heat, and the temperatures that count.
+    pub summary: String,
+    /// The formula's name.
+    pub name: String,
+    /// The dish it was taken for; empty where none is told.
+    pub dish: String,
+    /// The steps, in order.
+    pub plan: Vec<PlanStepOut>,
+}
+
+/// One step of the plan.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlanStepOut {
+    /// Id of the step or caution.
+    pub rule: String,
+    /// Phase of the work; `stop` or `caution` for what must be known first.
+    pub phase: String,
+    /// What to do.
+    pub text: String,
+    /// Temperature, C.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub celsius: Option<f64>,
+    /// Time, minutes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub minutes: Option<f64>,
+    /// What goes in here.
+    pub ingredients: Vec<Amount>,
+    /// How one knows it is done.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub sign: String,
+    /// Its words in the first line of the plan.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub key: String,
+    /// Why.
+    pub because: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub locator: String,
+}

@@ -1,0 +1,53 @@
+//! How a formula is made, as a cook reads it: what sets the heat, then the steps, grams first.
+
+use super::page::{Page, cited};
+use crate::answer::{PlanOut, PlanStepOut};
+use crate::formula::weighed;
+
+/// Phases whose end is told in the short plan: there the eye decides.
+const SHOWN: [&str; 4] = ["heat", "whip", "set", "ferment"];
+
+/// The plan of a formula.
+pub fn print(page: &mut Page, plan: &PlanOut, why: bool) {
+    page.head(&plan.summary);
+    steps(page, &plan.plan, why);
+}
+
+/// The steps, numbered; with reasons and sources where they are asked.
+pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
+    // The first line has said what stops the plan.
+    let said = |step: &&PlanStepOut| why || step.phase != "stop";
+    let mut number = 0;
+    for step in plan.iter().filter(said) {
+        let label = match step.phase.as_str() {
+            "stop" | "caution" => "   !  ".to_string(),
+            _ => {
+                number += 1;
+                format!("  {number:>2}  ")
+            }
+        };
+        let each = step.ingredients.iter();
+        let each: Vec<String> = each
+            .map(|a| format!("{} g {}", weighed(a.grams), a.name))
+            .collect();
+        let grams = match each.is_empty() {
+            true => String::new(),
+            false => format!("{}: ", each.join(" + ")),
+        };
+        let decides = why || SHOWN.contains(&step.phase.as_str());
+        let sign = match step.sign.as_str() {
+            sign if decides && !sign.is_empty() => format!(" Done when: {sign}."),
+            _ => String::new(),
+        };
+        let phase = if why {
+            format!("[{}] ", step.phase)
+        } else {
+            String::new()
+        };
+        page.labelled(&label, &format!("{phase}{grams}{}{sign}", step.text));
+        if why {
+            let source = cited(&step.source, &step.locator);
+            page.labelled("      because ", &format!("{} {source}", step.because));
+        }
+    }
+}

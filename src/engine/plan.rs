@@ -1,0 +1,74 @@
+//! How a formula is made.
+
+use super::{Engine, summary};
+use crate::answer::{Amount, PlanOut, PlanStepOut};
+use crate::formula::{Dish, Formula, MixView};
+use crate::texture::{self, PlanStep};
+
+/// Phases that stand for the whole of the work: how hot, what first.
+const WHOLE: [&str; 3] = ["", "heat", "premix"];
+/// Phases of what is said before any step.
+const SAID_FIRST: [&str; 2] = ["stop", "caution"];
+
+impl Engine {
+    /// How a formula is made, every line of it in the order of work.
+    pub fn plan(&self, formula: &Formula) -> PlanOut {
+        let assessor = self.assessor();
+        let apart = formula.merged().taken_apart(&self.catalogue);
+        let dish = Dish::of(assessor, &apart, &assessor.state(&apart));
+        let class = self.catalogue.classes.get(&dish.class);
+        let plan = self.plan_of(formula, &dish.class);
+        PlanOut {
+            summary: summary::of_plan(&plan),
+            name: formula.name.clone(),
+            dish: class.map_or(String::new(), |class| class.name.clone()),
+            plan,
+        }
+    }
+
+    /// The steps of a formula as a dish of a class.
+    pub(super) fn plan_of(&self, formula: &Formula, class: &str) -> Vec<PlanStepOut> {
+        let assessor = self.assessor();
+        // What is bought as one is weighed as one.
+        let bought = formula.merged();
+        let state = assessor.state(&bought);
+        let view = MixView::new(assessor, &bought, &state);
+        let steps = texture::sequence(&view, class).into_iter();
+        steps.map(|step| self.plan_step(step)).collect()
+    }
+
+    /// The plan of a formula, or of it the phase that is asked about; what is to be said first always.
+    pub(super) fn plan_asked(&self, formula: &Formula, phase: &str) -> Vec<PlanStepOut> {
+        let mut plan = self.plan(formula).plan;
+        let of_phase = |step: &PlanStepOut| step.phase == phase;
+        if !WHOLE.contains(&phase) {
+            match plan.iter().any(of_phase) {
+                true => plan.retain(|s| of_phase(s) || SAID_FIRST.contains(&s.phase.as_str())),
+                false => plan.clear(),
+            }
+        }
+        plan
+    }
+
+    fn plan_step(&self, step: PlanStep) -> PlanStepOut {
+        let amount = |poured: &texture::Poured| Amount {
+            id: self.catalogue.ingredient(poured.key).id.clone(),
+            name: poured.name.clone(),
+            grams: poured.grams,
+            span: None,
+        };
+        PlanStepOut {
+            rule: step.rule,
+            phase: step.phase,
+            text: step.text,
+            celsius: step.celsius,
+            minutes: step.minutes.map(|minutes| minutes.typical),
+            ingredients: step.grams.iter().map(amount).collect(),
+            sign: step.sign,
+            key: step.key,
+            because: step.because,
+            source: step.source,
+            locator: step.locator,
+        }
+    }
+}

@@ -1,0 +1,340 @@
+//! `data/sequences.toml`: how dishes are made.
+
+use std::collections::BTreeMap;
+
+use serde::Deserialize;
+
+use super::files::Files;
+use super::lines::Lines;
+use crate::condition;
+use crate::diagnostic::{Diagnostic, Problems};
+use crate::model::rule::Span;
+use crate::model::sequence::{Borrow, Guard, Heat, Place, PlanRule, Sequence, Sequences};
+use crate::model::{Catalogue, Expr};
+
+/// Where it stands.
+const PATH: &str = "data/sequences.toml";
+/// The source of a step that takes that of the range of its class.
+const OF_CLASS: &str = "class";
+/// The role of whatever is left.
+const REST: &str = "*";
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    place: Vec<toml::Spanned<WrittenPlace>>,
+    step: BTreeMap<String, toml::Spanned<WrittenStep>>,
+    sequence: Vec<toml::Spanned<WrittenSequence>>,
+    guard: Vec<toml::Spanned<WrittenGuard>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenPlace {
+    role: String,
+    #[serde(default)]
+    ids: Vec<String>,
+    #[serde(default)]
+    families: Vec<String>,
+    when: Option<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(untagged)]
+enum WrittenHeat {
+    Number(f64),
+    Word(String),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenSpan {
+    low: f64,
+    typical: f64,
+    high: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenBorrow {
+    from: Vec<String>,
+    low: f64,
+    typical: f64,
+    high: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenStep {
+    phase: String,
+    #[serde(default)]
+    takes: Vec<String>,
+    #[serde(default)]
+    needs: Vec<String>,
+    #[serde(default)]
+    without: Vec<String>,
+    when: Option<String>,
+    celsius: Option<WrittenHeat>,
+    minutes: Option<WrittenSpan>,
+    borrow: Option<WrittenBorrow>,
+    #[serde(default)]
+    apart: bool,
+    #[serde(default)]
+    cooks: bool,
+    #[serde(default)]
+    always: bool,
+    #[serde(default)]
+    key: String,
+    text: String,
+    #[serde(default)]
+    none: String,
+    #[serde(default)]
+    sign: String,
+    because: String,
+    source: String,
+    #[serde(default)]
+    locator: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenSequence {
+    id: String,
+    #[serde(default)]
+    classes: Vec<String>,
+    #[serde(default)]
+    kinds: Vec<String>,
+    steps: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenGuard {
+    id: String,
+    #[serde(default)]
+    ids: Vec<String>,
+    #[serde(default)]
+    roles: Vec<String>,
+    below: f64,
+    #[serde(default)]
+    stop: bool,
+    text: String,
+    because: String,
+    source: String,
+    #[serde(default)]
+    locator: String,
+}
+
+/// Collects problems at their lines.
+struct Reader<'a> {
+    catalogue: &'a Catalogue,
+    lines: Lines<'a>,
+    problems: Vec<Diagnostic>,
+}
+
+impl Reader<'_> {
+    fn problem(&mut self, byte: usize, code: &'static str, message: String, help: &str) {
+        let line = self.lines.at(byte);
+        let problem = Diagnostic::new(code, PATH, message).at(line, 1);
+        let excerpt = self.lines.line(line).to_string();
+        self.problems.push(problem.excerpt(excerpt, 1).help(help));
+    }
+
+    fn when(&mut self, byte: usize, text: Option<&String>) -> Expr {
+        match text.map(|text| condition::parse(text, self.catalogue)) {
+            None => Expr::Always,
+            Some(Ok(when)) => when,
+            Some(Err(found)) => {
+                self.problem(byte, "D081", found.message, "mend the condition");
+                Expr::Always
+            }
+        }
+    }
+
+    fn ids(&mut self, byte: usize, ids: &[String], families: &[String]) {
+        for id in ids {
+            if self.catalogue.key(id).is_none() {
+                let said = format!("no ingredient has the id `{id}`");
+                self.problem(byte, "D080", said, "one of data/ingredients.csv");
+            }
+        }
+        for family in families {
+            if !self.catalogue.families().contains(&family.as_str()) {
+                let said = format!("no family is called `{family}`");
+                self.problem(byte, "D080", said, "one of data/ingredients.csv");
+            }
+        }
+    }
+
+    fn source(&mut self, byte: usize, source: &str) {
+        if source != OF_CLASS && !self.catalogue.sources.contains_key(source) {
+            let said = format!("no source is `{source}`");
+            self.problem(byte, "D080", said, "one of data/sources.csv");
+        }
+    }
+
+    fn heat(&mut self, byte: usize, written: Option<&WrittenHeat>) -> Option<Heat> {
+        Some(match written? {
+            WrittenHeat::Number(celsius) => Heat::Fixed(*celsius),
+            WrittenHeat::Word(word) => match word.as_str() {
+                "heat" => Heat::Asked,
+                "activation" => Heat::Activation,
+                "end" => Heat::End,
+                "serve" => Heat::Serving,
+                "age" => Heat::Ageing,
+                "set" => Heat::Setting,
+                "above set" => Heat::AboveSet,
+                other => {
+                    let said = format!("`{other}` decides no temperature");
+                    let help = "a number, or heat, activation, end, serve, age, set, above set";
+                    self.problem(byte, "D080", said, help);
+                    return None;
+                }
+            },
+        })
+    }
+}
+
+/// Reads how dishes are made for a catalogue that holds its classes.
+///
+/// Errors: a file that does not read (`D080`), an id, family, source, role, step, class or kind that is
+/// none (`D080`), a condition that does not read (`D081`).
+pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Problems> {
+    let Some(text) = files.text(PATH) else {
+        let problem = Diagnostic::new("D006", PATH, "the file is missing");
+        return Err(problem
+            .help("write it with [[place]], [step.name], [[sequence]]")
+            .into());
+    };
+    let lines = Lines::of(text);
+    let written: Written = match toml::from_str(text) {
+        Ok(written) => written,
+        Err(error) => {
+            let line = lines.at(error.span().map_or(0, |span| span.start));
+            let said = format!("this is no file of sequences: {}", error.message());
+            let problem = Diagnostic::new("D080", PATH, said).at(line, 1);
+            let excerpt = lines.line(line).to_string();
+            return Err(problem
+                .excerpt(excerpt, 1)
+                .help("mend what is marked")
+                .into());
+        }
+    };
+    let mut reader = Reader {
+        catalogue,
+        lines,
+        problems: vec![],
+    };
+    let mut out = Sequences::default();
+    for place in written.place {
+        let at = place.span().start;
+        let place = place.into_inner();
+        reader.ids(at, &place.ids, &place.families);
+        out.places.push(Place {
+            when: reader.when(at, place.when.as_ref()),
+            role: place.role,
+            ids: place.ids,
+            families: place.families,
+        });
+    }
+    let roles: Vec<String> = out.places.iter().map(|p| p.role.clone()).collect();
+    for (id, step) in written.step {
+        let at = step.span().start;
+        let step = step.into_inner();
+        let lent = step.borrow.iter().flat_map(|b| &b.from);
+        let named = step.takes.iter().chain(&step.needs).chain(&step.without);
+        for role in named.chain(lent).filter(|r| *r != REST) {
+            if !roles.contains(role) {
+                let said = format!("no place has the role `{role}`");
+                reader.problem(at, "D080", said, "one of the roles above");
+            }
+        }
+        reader.source(at, &step.source);
+        out.steps.push(PlanRule {
+            when: reader.when(at, step.when.as_ref()),
+            heat: reader.heat(at, step.celsius.as_ref()),
+            minutes: step.minutes.map(|m| span(m.low, m.typical, m.high)),
+            borrow: step.borrow.map(|b| Borrow {
+                parts: span(b.low, b.typical, b.high),
+                from: b.from,
+            }),
+            id,
+            phase: step.phase,
+            takes: step.takes,
+            needs: step.needs,
+            without: step.without,
+            apart: step.apart,
+            cooks: step.cooks,
+            always: step.always,
+            key: step.key,
+            text: step.text,
+            none: step.none,
+            sign: step.sign,
+            because: step.because,
+            source: step.source,
+            locator: step.locator,
+        });
+    }
+    for sequence in written.sequence {
+        let at = sequence.span().start;
+        let sequence = sequence.into_inner();
+        let mut steps = vec![];
+        for step in &sequence.steps {
+            match out.steps.iter().position(|s| s.id == *step) {
+                Some(n) => steps.push(n),
+                None => {
+                    let said = format!("no step is called `{step}`");
+                    reader.problem(at, "D080", said, "write it as [step.name]");
+                }
+            }
+        }
+        for class in &sequence.classes {
+            if catalogue.classes.get(class).is_none() {
+                let said = format!("no class of dishes is called `{class}`");
+                reader.problem(at, "D080", said, "one of data/classes.csv");
+            }
+        }
+        for kind in &sequence.kinds {
+            if !catalogue.classes.list.iter().any(|c| c.kind == *kind) {
+                let said = format!("no class is of the kind `{kind}`");
+                reader.problem(at, "D080", said, "a kind of data/classes.csv");
+            }
+        }
+        let rest = |n: &usize| out.steps[*n].takes.iter().any(|role| role == REST);
+        if !steps.iter().any(rest) {
+            let said = format!("nothing of `{}` takes what is left", sequence.id);
+            reader.problem(at, "D080", said, "add a step that takes `*`");
+        }
+        out.list.push(Sequence {
+            id: sequence.id,
+            classes: sequence.classes,
+            kinds: sequence.kinds,
+            steps,
+        });
+    }
+    for guard in written.guard {
+        let at = guard.span().start;
+        let guard = guard.into_inner();
+        reader.ids(at, &guard.ids, &[]);
+        reader.source(at, &guard.source);
+        out.guards.push(Guard {
+            id: guard.id,
+            ids: guard.ids,
+            roles: guard.roles,
+            below: guard.below,
+            stop: guard.stop,
+            text: guard.text,
+            because: guard.because,
+            source: guard.source,
+            locator: guard.locator,
+        });
+    }
+    match reader.problems.is_empty() {
+        true => Ok(out),
+        false => Err(Problems(reader.problems)),
+    }
+}
+
+fn span(low: f64, typical: f64, high: f64) -> Span {
+    Span { low, typical, high }
+}

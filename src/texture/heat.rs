@@ -1,0 +1,130 @@
+//! How hot what is in one pot must get, and how hot it may.
+
+use super::process::Step;
+use crate::model::Ingredient;
+use crate::model::rule::Span;
+
+/// Properties that name a temperature an ingredient must reach, and work without a rule.
+const REACHED: [&str; 3] = [
+    "hydration_temperature",
+    "gelatinisation_temperature",
+    "activation_temperature",
+];
+/// Below this nothing is heated for its own sake, C.
+const COLD: f64 = 45.0;
+
+/// A temperature the pot must reach, or must not pass, for somebody.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// For whom, in words.
+    pub who: String,
+    /// The temperature, C.
+    pub celsius: f64,
+    /// Whom it concerns, by name; empty for all.
+    pub names: Vec<String>,
+}
+
+/// What a pot asks.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Asked {
+    /// What must be reached, hottest first.
+    pub needs: Vec<Mark>,
+    /// The lowest that must not be passed.
+    pub limit: Option<Mark>,
+}
+
+impl Asked {
+    /// What a pot with these ingredients asks.
+    pub fn of(steps: &[Step], pot: &[&Ingredient]) -> Asked {
+        let within = |name: &String| pot.iter().any(|i| i.name == *name);
+        let marks = |figure: fn(&Step) -> Option<f64>| -> Vec<Mark> {
+            let marks = steps.iter().filter_map(|step| {
+                let mut names = step.ingredients.clone();
+                names.retain(within);
+                (!names.is_empty() || step.ingredients.is_empty()).then(|| {
+                    Some(Mark {
+                        who: match names.is_empty() {
+                            true => step.text.clone(),
+                            false => names.join(", "),
+                        },
+                        celsius: figure(step)?,
+                        names,
+                    })
+                })?
+            });
+            marks.collect()
+        };
+        let mut needs = marks(|step| step.reach);
+        let ruled = |name: &String| {
+            let of = steps.iter().filter(|s| s.reach.is_some());
+            of.flat_map(|s| &s.ingredients).any(|n| n == name)
+        };
+        let plain = pot.iter().filter(|i| !ruled(&i.name));
+        needs.extend(plain.filter_map(|i| {
+            Some(Mark {
+                who: i.name.clone(),
+                celsius: own(i)?,
+                names: vec![i.name.clone()],
+            })
+        }));
+        needs.sort_by(|a, b| {
+            b.celsius
+                .total_cmp(&a.celsius)
+                .then_with(|| a.who.cmp(&b.who))
+        });
+        let limits = marks(|step| step.limit).into_iter();
+        Asked {
+            needs,
+            limit: limits.min_by(|a, b| a.celsius.total_cmp(&b.celsius)),
+        }
+    }
+
+    /// The hottest that is asked, C.
+    pub fn hottest(&self) -> Option<f64> {
+        self.needs.first().map(|need| need.celsius)
+    }
+
+    /// The limit that what is asked passes.
+    pub fn conflict(&self) -> Option<&Mark> {
+        let hottest = self.hottest()?;
+        let limit = self.limit.as_ref();
+        limit.filter(|limit| hottest > limit.celsius && !limit.names.is_empty())
+    }
+
+    /// The marks in words: `locust bean gum 82 C, mono- and diglycerides 60 C`.
+    pub fn each(&self) -> String {
+        let each = self
+            .needs
+            .iter()
+            .map(|n| format!("{} {:.0} C", n.who, n.celsius));
+        each.collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// The heat an ingredient asks by its own values, C: what is typical, else the safe end of the range.
+pub fn own(ingredient: &Ingredient) -> Option<f64> {
+    if ingredient.text("cold_soluble") == Some("yes") {
+        return None;
+    }
+    let each = REACHED.iter().filter_map(|property| {
+        let value = ingredient.value(property)?;
+        value.typical.or(value.range().map(|(_, high)| high))
+    });
+    each.reduce(f64::max).filter(|celsius| *celsius > COLD)
+}
+
+/// A span of minutes in words: `4 to 12 h`, `5 to 15 min`.
+pub fn lasting(minutes: Span) -> String {
+    let (low, high, unit) = match minutes.high >= 120.0 {
+        true => (minutes.low / 60.0, minutes.high / 60.0, "h"),
+        false => (minutes.low, minutes.high, "min"),
+    };
+    let figure = |n: f64| match n.fract().abs() < 0.05 {
+        true => format!("{n:.0}"),
+        false => format!("{n:.1}"),
+    };
+    match low == high {
+        true => format!("{} {unit}", figure(low)),
+        false => format!("{} to {} {unit}", figure(low), figure(high)),
+    }
+}

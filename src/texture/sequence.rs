@@ -1,0 +1,760 @@
+//! The plan of a dish: what is done, in order, with the grams of every line.
+
+use super::heat::{Asked, Mark, lasting, own};
+use super::process::{Step, process};
+use crate::condition::{Facts, Mix, Truth, judge};
+use crate::formula::{MixView, Part, weighed};
+use crate::model::rule::Span;
+use crate::model::sequence::{Heat, PlanRule, Sequences};
+use crate::model::{DishKind, Expr, Ingredient, IngredientKey};
+
+/// Grams of one line that go in at a step.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Poured {
+    /// Which ingredient.
+    pub key: IngredientKey,
+    /// Its name.
+    pub name: String,
+    /// How much, g.
+    pub grams: f64,
+    /// More of it goes in elsewhere.
+    pub part: bool,
+}
+
+/// One step of the plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlanStep {
+    /// Id of the step in `data/sequences.toml`, or of the caution.
+    pub rule: String,
+    /// The phase of the work; `stop` and `caution` for what must be said first.
+    pub phase: String,
+    /// What to do.
+    pub text: String,
+    /// What goes in.
+    pub grams: Vec<Poured>,
+    /// Temperature, C.
+    pub celsius: Option<f64>,
+    /// Time, minutes.
+    pub minutes: Option<Span>,
+    /// How one knows it is done.
+    pub sign: String,
+    /// Words of the first line of the plan.
+    pub key: String,
+    /// Why.
+    pub because: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
+/// Whatever no other step takes.
+const REST: &str = "*";
+/// The phase of what the heat of the pot is.
+const HEAT: &str = "heat";
+/// Where a warm blend is taken to where nothing in it asks for more, C. Source: common-practice.
+const BLENDED: f64 = 50.0;
+/// How far above its setting temperature a gel still takes something in, C. Source: common-practice.
+const BEFORE_IT_SETS: f64 = 10.0;
+/// Where a gel is chilled where no rule and no class says, C. Source: common-practice.
+const CHILLED: f64 = 5.0;
+/// How far over a fixed heat another need must lie to be a heat of its own, K. Source: common-practice.
+const APART: f64 = 2.0;
+/// Water a heated gum is dissolved in at least, and gelatin, parts per part. Source: common-practice.
+const ROOM: f64 = 20.0;
+const ROOM_GELATIN: f64 = 8.0;
+const GUMS: [&str; 2] = ["stabiliser", "gelling-agent"];
+/// Share of water from which an ingredient is a liquid that can carry a heat step, %. Source: common-practice.
+const LIQUID: f64 = 45.0;
+/// The role that may be warmed in part where no liquid is left to carry the heat.
+const WARMED: &str = "fruit";
+/// The role of what is poured first.
+const POURED: &str = "liquid";
+/// What is left of a line that lends nearly all goes with it.
+const NEARLY_ALL: f64 = 0.95;
+
+/// A line of the formula with its role.
+struct Held<'a> {
+    key: IngredientKey,
+    ingredient: &'a Ingredient,
+    role: &'a str,
+    grams: f64,
+    /// Where it is poured, by place in the work.
+    at: usize,
+}
+
+/// A step at work.
+struct Work<'a> {
+    rule: &'a PlanRule,
+    lent: Vec<(usize, f64)>,
+    /// Said in place of the text of the rule.
+    text: Option<String>,
+    heat: Warmth,
+}
+
+/// The temperature of a step and all that is said of it.
+#[derive(Default)]
+struct Warmth {
+    celsius: Option<f64>,
+    minutes: Option<Span>,
+    /// Words after those of the first line.
+    key: String,
+    who: String,
+    range: String,
+    /// Said after the text.
+    more: String,
+    source: Option<(String, String)>,
+    /// It is done at a temperature nobody knows here.
+    lacking: bool,
+}
+
+/// The plan of a mix as a dish of a class: every line of its formula, once, in the order of work.
+pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
+    let catalogue = view.assessor.catalogue;
+    let known = &catalogue.sequences;
+    let kind = match view.kind() {
+        DishKind::Frozen => "frozen",
+        DishKind::Gel => "gel",
+        DishKind::Thickened => "thickened",
+        DishKind::Other => "other",
+    };
+    let Some(order) = known.of(&catalogue.classes, class, kind) else {
+        return vec![];
+    };
+    let merged = view.formula.merged();
+    let mut held: Vec<Held<'_>> = merged
+        .lines
+        .iter()
+        .map(|line| {
+            let ingredient = catalogue.ingredient(line.key);
+            Held {
+                key: line.key,
+                ingredient,
+                role: role(known, view, ingredient),
+                grams: line.grams,
+                at: usize::MAX,
+            }
+        })
+        .collect();
+    let mut planner = Planner {
+        view,
+        class,
+        rules: process(view, &view.ingredients()),
+        pours: (order.steps.iter().map(|n| &known.steps[*n]))
+            .find(|s| s.takes.iter().any(|r| r == POURED)),
+        work: vec![],
+    };
+    let has = |roles: &[String]| held.iter().any(|h| roles.iter().any(|r| r == h.role));
+    let done = order.steps.iter().map(|n| &known.steps[*n]).filter(|rule| {
+        (rule.needs.is_empty() || has(&rule.needs)) && !has(&rule.without) && holds(view, rule)
+    });
+    let done: Vec<&PlanRule> = done.collect();
+    planner.work.extend(done.into_iter().map(Work::of));
+    for rest in [false, true] {
+        for (at, work) in planner.work.iter().enumerate() {
+            let takes = |h: &&mut Held<'_>| {
+                let named = work.rule.takes.iter().any(|r| r == h.role);
+                let star = rest && work.rule.takes.iter().any(|r| r == REST);
+                h.at == usize::MAX && (named || star)
+            };
+            for line in held.iter_mut().filter(takes) {
+                line.at = at;
+            }
+        }
+    }
+    planner.keep_done(&mut held);
+    planner.heats(&mut held);
+    planner.lend(&held);
+    let said = guards(known, &planner, &held);
+    let steps = (0..planner.work.len()).filter_map(|at| planner.told(at, &held));
+    said.into_iter().chain(steps).collect()
+}
+
+/// What an ingredient is to the cook.
+fn role<'a>(known: &'a Sequences, view: &MixView<'_>, ingredient: &Ingredient) -> &'a str {
+    let facts = Facts {
+        catalogue: view.assessor.catalogue,
+        this: Some(ingredient),
+        newcomer: Some(ingredient),
+        leaver: None,
+        mix: Some(view),
+    };
+    let found = known.places.iter().find(|place| {
+        let open = place.ids.is_empty() && place.families.is_empty();
+        let named = place.ids.contains(&ingredient.id)
+            || place.families.contains(&ingredient.family)
+            || open;
+        named && (place.when == Expr::Always || judge(&place.when, &facts) == Truth::Yes)
+    });
+    found.map_or("", |place| place.role.as_str())
+}
+
+/// Whether a step is done in this mix.
+fn holds(view: &MixView<'_>, rule: &PlanRule) -> bool {
+    let facts = Facts::of_mix(view.assessor.catalogue, view);
+    judge(&rule.when, &facts) == Truth::Yes
+}
+
+impl<'a> Work<'a> {
+    fn of(rule: &'a PlanRule) -> Self {
+        Work {
+            rule,
+            lent: vec![],
+            text: None,
+            heat: Warmth::default(),
+        }
+    }
+}
+
+/// Works the plan of one mix out.
+struct Planner<'a, 'v> {
+    view: &'a MixView<'v>,
+    class: &'a str,
+    rules: Vec<Step>,
+    /// The step that pours the liquids of this dish.
+    pours: Option<&'a PlanRule>,
+    work: Vec<Work<'a>>,
+}
+
+impl<'a> Planner<'a, '_> {
+    /// Leaves only the steps at which something goes in or is done.
+    fn keep_done(&mut self, held: &mut [Held<'_>]) {
+        let mut at = 0;
+        while at < self.work.len() {
+            let rule = self.work[at].rule;
+            let idle = !rule.takes.is_empty() && !rule.always && held.iter().all(|h| h.at != at);
+            if idle {
+                self.work.remove(at);
+                for line in held.iter_mut().filter(|h| h.at > at && h.at != usize::MAX) {
+                    line.at -= 1;
+                }
+            } else {
+                at += 1;
+            }
+        }
+    }
+
+    /// What is in the pot at a step.
+    fn pot<'h>(&self, held: &'h [Held<'a>], at: usize) -> Vec<&'h Held<'a>> {
+        let within = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart;
+        held.iter().filter(within).collect()
+    }
+
+    fn asked(&self, held: &[Held<'a>], at: usize) -> Asked {
+        let catalogue = self.view.assessor.catalogue;
+        let pot = self.pot(held, at);
+        let parts = pot.iter().flat_map(|h| catalogue.with_parts(h.ingredient));
+        let mut parts: Vec<&Ingredient> = parts.collect();
+        parts.dedup_by_key(|i| i.id.clone());
+        Asked::of(&self.rules, &parts)
+    }
+
+    /// Works every temperature out, with one heat or two.
+    fn heats(&mut self, held: &mut [Held<'a>]) {
+        let mut at = 0;
+        while at < self.work.len() {
+            let rule = self.work[at].rule;
+            self.work[at].heat = match rule.heat {
+                None => Warmth::default(),
+                Some(Heat::Fixed(celsius)) => Warmth {
+                    celsius: Some(celsius),
+                    ..Warmth::default()
+                },
+                Some(Heat::Asked) => {
+                    let before = self.work.len();
+                    self.asked_heat(held, at);
+                    // What was put in before or after it is worked out already.
+                    at += 1 + self.work.len() - before;
+                    continue;
+                }
+                Some(Heat::Activation) => Warmth {
+                    celsius: Some(activation(held, at, &self.rules)),
+                    ..Warmth::default()
+                },
+                Some(Heat::End) => self.end(),
+                Some(Heat::Serving) => self.serving(),
+                Some(Heat::Ageing) => self.resting(None),
+                Some(Heat::Setting) => self.resting(Some(CHILLED)),
+                Some(Heat::AboveSet) => self.above_set(held),
+            };
+            let kept = self.work[at].heat.celsius;
+            if let (HEAT, true, Some(kept)) = (rule.phase.as_str(), rule.takes.is_empty(), kept)
+                && !rule.cooks
+                && self.first_heat(held, at, kept)
+            {
+                at += 1;
+            }
+            at += 1;
+        }
+    }
+
+    /// The heat that the ingredients ask, in one step or two.
+    fn asked_heat(&mut self, held: &mut [Held<'a>], at: usize) {
+        let asked = self.asked(held, at);
+        let rule = self.work[at].rule;
+        let Some(hottest) = asked.hottest() else {
+            self.work[at].heat.lacking = rule.none.is_empty();
+            self.bathed(held, at);
+            let at = self.place_of(rule);
+            let none = (rule.none.clone(), asked.limit);
+            self.work[at].text = Some(match none {
+                (none, Some(limit)) => {
+                    format!("{none} Not above {:.0} C ({}).", limit.celsius, limit.who)
+                }
+                (none, None) => none,
+            });
+            return;
+        };
+        let sets: Vec<&Mark> = (asked.needs.iter())
+            .filter(|n| n.celsius == hottest)
+            .collect();
+        let who = sets.iter().map(|n| n.who.as_str()).collect::<Vec<_>>();
+        let mut heat = Warmth {
+            celsius: Some(hottest),
+            key: format!(", set by {}", who.join(", ")),
+            ..Warmth::default()
+        };
+        heat.who = who.join(", ");
+        let Some(limit) = asked.conflict().cloned() else {
+            let top = match &asked.limit {
+                Some(limit) => format!(", not above {:.0} C ({})", limit.celsius, limit.who),
+                None => String::new(),
+            };
+            heat.key += &top;
+            heat.more = format!(" Asked by {}{top}.", asked.each());
+            self.work[at].heat = heat;
+            self.carried(held, at, &asked);
+            return;
+        };
+        // No one heat serves: what must not be so hot comes after it.
+        let moved = |h: &Held<'_>| limit.names.contains(&h.ingredient.name);
+        for line in held.iter_mut().filter(|h| h.at != usize::MAX && h.at > at) {
+            line.at += 1;
+        }
+        let above = asked.needs.iter().filter(|n| n.celsius > limit.celsius);
+        let above: Vec<&str> = above.map(|n| n.who.as_str()).collect();
+        heat.more = format!(
+            " No one heat serves: {} asks for this, {} stands {:.0} C at most and comes after it.",
+            above.join(", "),
+            limit.who,
+            limit.celsius
+        );
+        heat.key += &format!("; a second heat, below {:.0} C", limit.celsius);
+        let own = asked
+            .needs
+            .iter()
+            .filter(|n| n.names.iter().any(|n| limit.names.contains(n)));
+        let own = own.map(|n| n.celsius).reduce(f64::max);
+        let mut second = Work::of(rule);
+        let back = own.unwrap_or(limit.celsius).min(limit.celsius);
+        second.heat.celsius = Some(back);
+        second.heat.lacking = false;
+        second.text = Some(match own {
+            Some(_) => format!(
+                "Let it cool below {:.0} C, whisk in and bring back to {back:.0} C, not above {:.0} C.",
+                limit.celsius.min(back) - 10.0,
+                limit.celsius
+            ),
+            None => format!(
+                "Let it cool below {:.0} C, then stir in; do not heat it above that again.",
+                limit.celsius
+            ),
+        });
+        for line in held.iter_mut().filter(|h| h.at <= at && moved(h)) {
+            line.at = at + 1;
+        }
+        self.work.insert(at + 1, second);
+        self.work[at].heat = heat;
+        let rest = self.asked(held, at);
+        self.carried(held, at, &rest);
+    }
+
+    /// A heat of its own before one that must not be so hot; whether one came.
+    fn first_heat(&mut self, held: &mut [Held<'a>], at: usize, kept: f64) -> bool {
+        let asked = self.asked(held, at);
+        let above: Vec<&Mark> = (asked.needs.iter())
+            .filter(|n| n.celsius > kept + APART)
+            .collect();
+        let Some(hottest) = above.first().map(|n| n.celsius) else {
+            return false;
+        };
+        let each: Vec<String> = (above.iter())
+            .map(|n| format!("{} ({:.0} C)", n.who, n.celsius))
+            .collect();
+        let mut first = Work::of(self.work[at].rule);
+        first.heat.celsius = Some(hottest);
+        first.text = Some(format!(
+            "No one heat serves: before the egg goes in, heat {} in the liquid, then let it cool below {:.0} C.",
+            each.join(", "),
+            kept - 20.0
+        ));
+        for line in held.iter_mut().filter(|h| h.at != usize::MAX && h.at >= at) {
+            line.at += 1;
+        }
+        // The egg joins after it.
+        for line in held.iter_mut().filter(|h| h.role == "egg" && h.at < at) {
+            line.at = at + 1;
+        }
+        self.work.insert(at, first);
+        true
+    }
+
+    /// Which liquid carries the heat, where most of the water goes in cold; what to do where none can.
+    fn carried(&mut self, held: &mut [Held<'a>], at: usize, asked: &Asked) {
+        let water = |h: &Held<'_>| {
+            let profile = self.view.assessor.profile(h.key);
+            profile.number(Part::Water)
+        };
+        let hot = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart;
+        let (warm, cold): (Vec<&Held<'_>>, Vec<&Held<'_>>) = held.iter().partition(hot);
+        let sum =
+            |lines: &[&Held<'_>]| -> f64 { lines.iter().map(|h| h.grams * water(h) / 100.0).sum() };
+        let (held_cold, held_hot) = (sum(&cold), sum(&warm));
+        if held_cold <= held_hot {
+            return;
+        }
+        let who: Vec<String> = asked.needs.iter().flat_map(|n| n.names.clone()).collect();
+        let room = |h: &&Held<'_>| match who.contains(&h.ingredient.name) {
+            true if h.ingredient.value("bloom").is_some() => ROOM_GELATIN * h.grams,
+            true if GUMS.contains(&h.ingredient.family.as_str()) => ROOM * h.grams,
+            _ => 0.0,
+        };
+        let room: f64 = warm.iter().map(room).sum();
+        let liquids: Vec<String> = (warm.iter())
+            .filter(|h| water(h) >= LIQUID && !who.contains(&h.ingredient.name))
+            .map(|h| format!("{} g {}", weighed(h.grams), h.ingredient.name))
+            .collect();
+        if !liquids.is_empty() && held_hot >= room {
+            self.work[at].heat.more += &format!(" The {} carries it.", liquids.join(" + "));
+            return;
+        }
+        let lack = room - held_hot;
+        let warmed = (0..held.len())
+            .filter(|n| held[*n].at > at && held[*n].role == WARMED && water(&held[*n]) >= LIQUID)
+            .max_by(|a, b| held[*a].grams.total_cmp(&held[*b].grams));
+        match warmed.filter(|n| held[*n].grams * water(&held[*n]) / 100.0 >= lack) {
+            Some(n) => {
+                let grams = (lack * 100.0 / water(&held[n])).max(held[n].grams / 4.0);
+                let grams = grams.min(held[n].grams);
+                let name = &held[n].ingredient.name;
+                self.work[at].heat.more += &format!(" So much of the {name} carries it.");
+                let grams = round(grams).min(held[n].grams);
+                self.pour_first(held, at, (n, grams));
+            }
+            None => {
+                self.work[at].heat.more += &format!(
+                    " {}: put {} g of water or milk in place of as much of what is not heated and heat {} in that, or take a gum that hydrates cold.",
+                    match liquids.is_empty() {
+                        true => "No liquid that may be heated is left to carry it".to_string(),
+                        false => format!("The {} is too little to carry it", liquids.join(" + ")),
+                    },
+                    weighed(if liquids.is_empty() { room } else { lack }),
+                    who.join(", ")
+                );
+            }
+        }
+    }
+
+    /// Where a step stands in the work.
+    fn place_of(&self, rule: &PlanRule) -> usize {
+        let found = self.work.iter().position(|w| std::ptr::eq(w.rule, rule));
+        found.unwrap_or(self.work.len() - 1)
+    }
+
+    /// Where only gelatin is to be melted and the pot is dry, some of the fruit is warmed for it.
+    fn bathed(&mut self, held: &mut [Held<'a>], at: usize) {
+        let water = |h: &Held<'_>| self.view.assessor.profile(h.key).number(Part::Water);
+        let melts = |h: &&Held<'_>| h.ingredient.value("bloom").is_some();
+        let wet = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart && water(h) >= LIQUID;
+        let bloomed: f64 = held.iter().filter(melts).map(|h| h.grams).sum();
+        if bloomed <= 0.0 || held.iter().any(|h| wet(&h)) {
+            return;
+        }
+        let warmed = (0..held.len())
+            .filter(|n| held[*n].at > at && held[*n].role == WARMED && water(&held[*n]) >= LIQUID)
+            .max_by(|a, b| held[*a].grams.total_cmp(&held[*b].grams));
+        if let Some(n) = warmed {
+            let least = ROOM_GELATIN * bloomed;
+            let grams = least.max(held[n].grams / 4.0).min(held[n].grams);
+            self.pour_first(held, at, (n, round(grams).min(held[n].grams)));
+        }
+    }
+
+    /// Pours a part of a line before all else that goes into the pot.
+    fn pour_first(&mut self, held: &mut [Held<'a>], at: usize, part: (usize, f64)) {
+        let into_pot = |w: &Work<'_>| !w.rule.apart && w.rule.borrow.is_none();
+        let first = self.work.iter().position(into_pot).unwrap_or(at);
+        let Some(pours) = self.pours else {
+            self.work[at].lent.push(part);
+            return;
+        };
+        let mut work = Work::of(pours);
+        work.lent.push(part);
+        for line in held.iter_mut().filter(|h| h.at >= first) {
+            line.at += 1;
+        }
+        self.work.insert(first, work);
+    }
+
+    fn end(&self) -> Warmth {
+        let classes = &self.view.assessor.catalogue.classes;
+        let ranges = classes.ranges_of(self.class, "end_temperature");
+        let Some(range) = ranges.first() else {
+            return Warmth::default();
+        };
+        let middle = |(low, high): (f64, f64)| (low + high) / 2.0;
+        let celsius = range.typical.or(range.low.zip(range.high).map(middle));
+        Warmth {
+            celsius: celsius.or(range.low).or(range.high),
+            range: match range.low.zip(range.high) {
+                Some((low, high)) => format!(" ({low:.0} to {high:.0} C)"),
+                None => String::new(),
+            },
+            source: Some((range.source.clone(), range.locator.clone())),
+            ..Warmth::default()
+        }
+    }
+
+    fn solids(&self) -> String {
+        let classes = &self.view.assessor.catalogue.classes;
+        let ranges = classes.ranges_of(self.class, "soluble_solids");
+        let range = ranges.first().and_then(|r| r.low.zip(r.high));
+        range.map_or(String::new(), |(low, high)| {
+            format!(", {low:.0} to {high:.0} % soluble solids")
+        })
+    }
+
+    fn serving(&self) -> Warmth {
+        let class = self.view.assessor.catalogue.classes.get(self.class);
+        let celsius = class.and_then(|class| class.serving_celsius);
+        Warmth {
+            celsius,
+            lacking: celsius.is_none(),
+            ..Warmth::default()
+        }
+    }
+
+    /// The rule of ageing or setting that takes longest.
+    fn resting(&self, otherwise: Option<f64>) -> Warmth {
+        let steps = self.rules.iter();
+        let steps = steps.filter(|s| s.phase == "age" && s.celsius.is_some());
+        let least = |s: &&Step| s.minutes.map_or(0.0, |m| m.low);
+        let step = steps.rev().max_by(|a, b| least(a).total_cmp(&least(b)));
+        let celsius = step.and_then(|s| s.celsius).map(|c| c.typical);
+        Warmth {
+            celsius: celsius.or(otherwise),
+            minutes: step.and_then(|s| s.minutes),
+            lacking: celsius.or(otherwise).is_none(),
+            source: step.map(|s| (s.source.clone(), s.locator.clone())),
+            ..Warmth::default()
+        }
+    }
+
+    fn above_set(&self, held: &[Held<'_>]) -> Warmth {
+        let agents = held
+            .iter()
+            .filter(|h| h.ingredient.family == "gelling-agent");
+        let sets = agents.filter_map(|h| {
+            let (_, highest) = h.ingredient.value("setting_temperature")?.range()?;
+            Some((h.ingredient.name.clone(), highest))
+        });
+        let hottest = sets.max_by(|a, b| a.1.total_cmp(&b.1));
+        Warmth {
+            celsius: hottest.as_ref().map(|(_, sets)| sets + BEFORE_IT_SETS),
+            who: hottest.map_or(String::new(), |(who, _)| who),
+            ..Warmth::default()
+        }
+    }
+
+    /// Takes from other lines what goes in with those of a step.
+    fn lend(&mut self, held: &[Held<'_>]) {
+        let mut left: Vec<f64> = held.iter().map(|h| h.grams).collect();
+        for (n, grams) in self.work.iter().flat_map(|w| &w.lent) {
+            left[*n] -= grams;
+        }
+        for at in 0..self.work.len() {
+            let Some(borrow) = &self.work[at].rule.borrow else {
+                continue;
+            };
+            let taken: f64 = held.iter().filter(|h| h.at == at).map(|h| h.grams).sum();
+            let (mut wanted, mut least) = (borrow.parts.typical * taken, borrow.parts.low * taken);
+            for role in &borrow.from {
+                let lenders = (0..held.len()).filter(|n| held[*n].role == *role);
+                let lenders = lenders.filter(|n| held[*n].at != at && left[*n] > 0.0);
+                let largest = lenders.max_by(|a, b| left[*a].total_cmp(&left[*b]));
+                let Some(n) = largest.filter(|_| least > 1e-9) else {
+                    continue;
+                };
+                let grams = match wanted >= NEARLY_ALL * left[n] {
+                    true => left[n],
+                    false => round(wanted).min(left[n]),
+                };
+                left[n] -= grams;
+                (wanted, least) = (wanted - grams, least - grams);
+                self.work[at].lent.push((n, grams));
+            }
+        }
+    }
+
+    /// A step in words, with its grams.
+    fn told(&self, at: usize, held: &[Held<'_>]) -> Option<PlanStep> {
+        let work = &self.work[at];
+        let (rule, heat) = (work.rule, &work.heat);
+        let lent_of = |n: usize| -> f64 {
+            let lent = self.work.iter().flat_map(|w| &w.lent);
+            lent.filter(|(of, _)| *of == n)
+                .map(|(_, grams)| grams)
+                .sum()
+        };
+        let poured = |n: usize, grams: f64| Poured {
+            key: held[n].key,
+            name: held[n].ingredient.name.clone(),
+            grams,
+            part: (held[n].grams - grams).abs() > 1e-9,
+        };
+        let own = (0..held.len()).filter(|n| held[*n].at == at);
+        let own = own.map(|n| poured(n, held[n].grams - lent_of(n)));
+        let own: Vec<Poured> = own.filter(|p| p.grams > 1e-9).collect();
+        let lent = work.lent.iter().map(|(n, grams)| poured(*n, *grams));
+        let lacks = rule.borrow.is_some() && work.lent.is_empty();
+        let bare = rule.heat.is_some() && heat.celsius.is_none();
+        let text = match &work.text {
+            Some(text) => text,
+            None if (lacks || bare) && !rule.none.is_empty() => &rule.none,
+            None => &rule.text,
+        };
+        let here: Vec<&str> = (held.iter().filter(|h| h.at == at))
+            .map(|h| h.role)
+            .collect();
+        let all: Vec<&str> = held.iter().map(|h| h.role).collect();
+        let text = &clauses(text, &here, &all);
+        let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
+        let fill = |text: &str| {
+            let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
+            let all = if later {
+                "what is in the pot"
+            } else {
+                "the whole mix"
+            };
+            let time = heat
+                .minutes
+                .map_or(String::new(), |m| format!(", {}", lasting(m)));
+            text.replace("{c}", &celsius)
+                .replace("{all}", all)
+                .replace("{time}", &time)
+                .replace("{who}", &heat.who)
+                .replace("{range}", &heat.range)
+                .replace("{solids}", &self.solids())
+        };
+        let grams: Vec<Poured> = own.into_iter().chain(lent).collect();
+        let idle = grams.is_empty() && !rule.takes.is_empty() && !rule.always;
+        if text.is_empty() || idle || (grams.is_empty() && heat.lacking) {
+            return None;
+        }
+        let (source, locator) = match (&heat.source, rule.source.as_str()) {
+            (Some(found), _) => found.clone(),
+            (None, "class") => ("common-practice".into(), String::new()),
+            _ => (rule.source.clone(), rule.locator.clone()),
+        };
+        Some(PlanStep {
+            rule: rule.id.clone(),
+            phase: rule.phase.clone(),
+            text: format!("{}{}", fill(text), heat.more),
+            grams,
+            celsius: heat.celsius,
+            minutes: rule.minutes.or(heat.minutes),
+            sign: rule.sign.clone(),
+            key: match work.text.is_some() || rule.key.is_empty() {
+                true => String::new(),
+                false if bare && rule.key.contains("{c}") => String::new(),
+                false => format!("{}{}", fill(&rule.key), heat.key),
+            },
+            because: rule.because.clone(),
+            source,
+            locator,
+        })
+    }
+}
+
+/// Where what goes in at a step is melted or active, C.
+fn activation(held: &[Held<'_>], at: usize, rules: &[Step]) -> f64 {
+    let melted = held.iter().filter(|h| h.at == at).filter_map(|h| {
+        let named = |s: &&Step| s.ingredients.contains(&h.ingredient.name);
+        let reached = rules.iter().filter(named).filter_map(|s| s.reach);
+        reached.reduce(f64::max).or(own(h.ingredient))
+    });
+    melted.fold(BLENDED, f64::max)
+}
+
+/// A text with its clauses in brackets kept where one of their roles goes in here, or with a plus
+/// before them where one is anywhere in the formula.
+fn clauses(text: &str, here: &[&str], all: &[&str]) -> String {
+    let mut out = String::new();
+    for (n, piece) in text.split('[').enumerate() {
+        let Some((clause, after)) = piece.split_once(']').filter(|_| n > 0) else {
+            out.push_str(piece);
+            continue;
+        };
+        if let Some((roles, words)) = clause.split_once(':') {
+            let (roles, among) = match roles.strip_prefix('+') {
+                Some(roles) => (roles, all),
+                None => (roles, here),
+            };
+            if roles.split('|').any(|role| among.contains(&role)) {
+                out.push_str(words);
+            }
+        }
+        out.push_str(after);
+    }
+    out
+}
+
+/// Grams as a cook splits them: whole from 10 g, else tenths.
+fn round(grams: f64) -> f64 {
+    match grams >= 10.0 {
+        true => grams.round(),
+        false => (grams * 10.0).round() / 10.0,
+    }
+}
+
+/// What must be said first: each ingredient that nothing here heats through.
+fn guards(known: &Sequences, planner: &Planner<'_, '_>, held: &[Held<'_>]) -> Vec<PlanStep> {
+    let mut told: Vec<&str> = vec![];
+    let mut out = vec![];
+    for guard in &known.guards {
+        let raw = |h: &&Held<'_>| {
+            let watched =
+                guard.ids.contains(&h.ingredient.id) || guard.roles.iter().any(|r| r == h.role);
+            let from = planner.work.iter().enumerate().skip(h.at);
+            let heat = from.filter(|(at, w)| *at >= h.at && !(w.rule.apart && *at != h.at));
+            let heats = heat.filter_map(|(_, w)| match w.rule.cooks {
+                true => Some(f64::INFINITY),
+                false if w.rule.phase == HEAT => w.heat.celsius,
+                false => None,
+            });
+            watched && heats.fold(f64::NEG_INFINITY, f64::max) < guard.below
+        };
+        let found: Vec<&Held<'_>> = (held.iter().filter(raw))
+            .filter(|h| !told.contains(&h.ingredient.id.as_str()))
+            .collect();
+        if found.is_empty() {
+            continue;
+        }
+        let names: Vec<&str> = found.iter().map(|h| h.ingredient.name.as_str()).collect();
+        told.extend(found.iter().map(|h| h.ingredient.id.as_str()));
+        out.push(PlanStep {
+            rule: guard.id.clone(),
+            phase: if guard.stop { "stop" } else { "caution" }.into(),
+            text: guard.text.replace("{who}", &names.join(", ")),
+            grams: vec![],
+            celsius: None,
+            minutes: None,
+            sign: String::new(),
+            key: String::new(),
+            because: guard.because.clone(),
+            source: guard.source.clone(),
+            locator: guard.locator.clone(),
+        });
+    }
+    out
+}
