@@ -77,7 +77,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     // A question knows a name by its words; what it means beyond that is the engine's affair.
     ("query", "names", &["syrup_named"]),
     ("engine", "names", &["Names", "Outcome", "self"]),
-    ("cli", "names", &["Outcome"]),
+    ("cli", "names", &["Outcome", "Taken"]),
     ("store", "load", &["Files", "self"]),
     ("store", "index", &["Index"]),
     ("engine", "load", &["Files", "check", "critical"]),

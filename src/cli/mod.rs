@@ -32,7 +32,7 @@ use crate::engine::{AssessOptions, Engine, SwapOptions, fits};
 use crate::formula::Formula;
 use crate::load::Files;
 use crate::model::{Expr, IngredientKey, Named, fold};
-use crate::names::Outcome;
+use crate::names::{Outcome, Taken};
 
 use args::{Args, Command, Layout};
 use marks::{additions, mark, wish};
@@ -182,11 +182,18 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             whole,
         } => {
             let mix = formula_file::read(&engine, formula, args.batch)?;
-            let leaver = ingredient(&engine, replace)?;
-            let newcomers = with
-                .iter()
-                .map(|name| ingredient(&engine, name))
-                .collect::<Result<Vec<_>, _>>()?;
+            let mut assumed = vec![];
+            let mut named = |name: &str| {
+                let taken = taken(&engine, name)?;
+                let meant = &engine.catalogue.ingredient(taken.key).name;
+                let each = taken.said.iter();
+                assumed.extend(each.map(|said| format!("{name}: {meant}, {said}")));
+                Ok::<_, Problems>(taken.key)
+            };
+            let leaver = named(replace)?;
+            let newcomers: Vec<IngredientKey> = (with.iter())
+                .map(|name| named(name))
+                .collect::<Result<_, _>>()?;
             let wish = wish(&engine, wanted)?;
             let id = |key: &IngredientKey| engine.catalogue.ingredient(*key).id.clone();
             let comes: Vec<String> = newcomers.iter().map(id).collect();
@@ -196,6 +203,7 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 newcomers,
                 wish,
                 understood: wanted.understood(&id(&leaver), &comes),
+                assumed,
                 ..SwapOptions::default()
             };
             if mix.grams_of(leaver) <= 0.0 {
@@ -474,8 +482,13 @@ fn print(page: &mut Page, answer: &Answer, why: bool) {
 }
 
 fn ingredient(engine: &Engine, name: &str) -> Result<IngredientKey, Problems> {
+    taken(engine, name).map(|taken| taken.key)
+}
+
+/// What a name on the command line is taken for.
+fn taken(engine: &Engine, name: &str) -> Result<Taken, Problems> {
     match engine.resolve(name) {
-        Outcome::Taken(taken) => Ok(taken.key),
+        Outcome::Taken(taken) => Ok(taken),
         Outcome::Choice { options, reason } => {
             let options: Vec<&str> = (options.iter())
                 .map(|key| engine.catalogue.ingredient(*key).name.as_str())
