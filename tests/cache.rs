@@ -243,6 +243,7 @@ fn what_is_written_is_read_back() {
     let catalogue = load::catalogue(&files).expect("the data is sound");
     let path = fresh_folder("cache-round").join("store.sqlite");
     store::write(&path, &catalogue, &files).expect("written");
-    let back = store::read(&path, &files.version).expect("readable");
+    let mut back = store::read(&path, &files.version).expect("readable");
+    load::of_texts(&files, &mut back).unwrap_or_else(|p| panic!("{p}"));
     assert!(back == catalogue, "the store lost or changed something");
 }

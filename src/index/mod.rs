@@ -348,14 +348,18 @@ fn kind(text: &str, catalogue: &Catalogue) -> Option<String> {
     (meaning.split(' ').count() == 2).then_some(meaning)
 }
 
+/// Names from which an ingredient is well named.
+const WELL_NAMED: usize = 20;
+
 /// How well known an ingredient is: the easier it is come by, and the more names and figures it has,
 /// the likelier it is meant.
 pub fn standing(ingredient: &Ingredient) -> f32 {
-    let known = (1 + ingredient.names.len()) as f32;
+    // Beyond a few, more names tell how thoroughly it was entered.
+    let known = (1 + ingredient.names.len().min(WELL_NAMED)) as f32;
     let figured = (1 + ingredient.values.len()) as f32;
     let common = match ingredient.commonness {
         Commonness::Shop => 2.0,
-        Commonness::Trade => 1.0,
+        Commonness::Trade => 1.7,
         Commonness::Specialist => 0.0,
         Commonness::Industry | Commonness::Substance => -1.0,
     };

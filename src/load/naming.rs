@@ -106,15 +106,24 @@ impl<'a> Reader<'a> {
 
     fn defaults(&mut self) -> HashMap<String, Meant> {
         let mut out = HashMap::new();
-        let Some(t) = self.table("data/defaults.csv", &["name", "ingredient", "reason"]) else {
+        let columns = ["name", "ingredient", "where", "reason"];
+        let Some(t) = self.table("data/defaults.csv", &columns) else {
             return out;
         };
         for r in &t.records {
             let mut ids = t.list(r, "ingredient");
             ids.retain(|id| self.known(&t, r, "ingredient", id));
+            let place = t.get(r, "where");
+            if !["", "formula"].contains(&place) {
+                let message = format!("`{place}` is no place where a name is read");
+                let problem = t.cell_problem("D012", r, "where", message);
+                let help = "write `formula` for a word that only a line of a formula means so, else nothing";
+                self.problems.push(problem.help(help));
+            }
             let meant = Meant {
                 ids,
                 reason: t.own(r, "reason"),
+                formula_only: place == "formula",
             };
             let name = fold(t.get(r, "name"));
             if out.insert(name, meant).is_some() {

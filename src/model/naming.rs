@@ -9,6 +9,8 @@ pub struct Meant {
     pub ids: Vec<String>,
     /// What was assumed and what another reading would change.
     pub reason: String,
+    /// In a question the word is a kind or a figure, and only a line of a formula means this by it.
+    pub formula_only: bool,
 }
 
 /// What a word beside a name tells of what it names.

@@ -15,7 +15,8 @@ pub(super) fn senses(folded: &str, written: &str, catalogue: &Catalogue) -> Vec<
         return senses(&symbol, &symbol, catalogue);
     }
     let mut out = vec![];
-    let candidates = catalogue.naming.meant.get(folded).map(stated);
+    let meant = catalogue.naming.meant.get(folded);
+    let candidates = meant.filter(|m| !m.formula_only).map(stated);
     for word in catalogue.meanings(folded) {
         out.extend(sense(word));
     }
