@@ -210,7 +210,7 @@ const CASES: &[Case] = &[
             "STOP: raw egg yolk",
             "drop by drop",
             "pH 4.1 or less",
-            "made cold",
+            "Made cold",
         ],
         never: &["heat to", "homogenise", "acid last"],
         source: "xiong-2000, abstract: pH 4.0 or 4.1; mcgee-2004, ch. 11: yolk and acid first",
@@ -367,7 +367,7 @@ const DISHES: &[&str] = &[
 ];
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(160))]
+    #![proptest_config(ProptestConfig { cases: 120, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn every_gram_goes_in_once(
         dish in 0..DISHES.len(),

@@ -223,7 +223,7 @@ fn a_formula_is_the_dish_its_name_or_its_figures_tell() {
         let formula = engine().formula(name, csv.as_bytes());
         let formula = formula.unwrap_or_else(|p| panic!("{p}"));
         let assessment = engine().assess(&formula, AssessOptions::default());
-        assert_eq!(assessment.dish, *kind, "{name}: {lines}");
+        assert_eq!(assessment.dish.kind, *kind, "{name}: {lines}");
         assert_eq!(
             !assessment.taken_for.is_empty(),
             *said,
