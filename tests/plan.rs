@@ -367,7 +367,7 @@ const DISHES: &[&str] = &[
 ];
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(160))]
+    #![proptest_config(ProptestConfig { cases: 120, failure_persistence: None, ..ProptestConfig::default() })]
     #[test]
     fn every_gram_goes_in_once(
         dish in 0..DISHES.len(),
