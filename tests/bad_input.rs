@@ -23,6 +23,8 @@ use program::{Ran, ran, run, tamis};
 
 /// Time a refusal may take on a busy machine; reading 100 MB takes longer than one read of 4 MB.
 const SOON: Duration = Duration::from_secs(5);
+/// As long as the longest text may take on a busy machine; a question of 100 letters takes 0.2 s.
+const SOON_FOR_A_PAGE: Duration = Duration::from_secs(30);
 const SUGAR: &str = "ingredient,grams\nsucrose,100\n";
 
 fn catalogue() -> &'static Catalogue {
@@ -145,7 +147,7 @@ fn a_bad_formula_is_refused_at_its_place() {
         ),
         (
             "volume.csv",
-            "ingredient,grams,unit\napple-fibre,1,tsp\n",
+            "ingredient,grams,unit\nacetic-acid,1,tsp\n",
             &["volume.csv:2:13: error[F009]", "weigh it"],
         ),
         (
@@ -295,7 +297,7 @@ fn lines_count_on_after_a_note_over_two_lines() {
 
 #[test]
 fn several_problems_are_told_together() {
-    let text = "ingredient,grams,unit\nqwertzu,100,\ncream,-4,\nsucrose,x,furlong\nwater,1,furlong\napple-fibre,1,cup\n";
+    let text = "ingredient,grams,unit\nqwertzu,100,\ncream,-4,\nsucrose,x,furlong\nwater,1,furlong\nacetic-acid,1,cup\n";
     let ran = assess("several.csv", text.as_bytes());
     refused(
         "several",
@@ -325,12 +327,13 @@ fn bytes_that_are_no_text_are_refused() {
         &assess("mix.xlsx", b"PK\x03\x04 and no more"),
         &["mix.xlsx: error[F016]", "without a password"],
     );
+    assess("one-sheet.csv", b"ingredient,grams\nsucrose,1\n");
     refused(
         "a sheet of a text",
         &ran(tamis()
             .current_dir(folder())
-            .args(["assess", "plain.csv#Base"])),
-        &["plain.csv: error[F017]"],
+            .args(["assess", "one-sheet.csv#Base"])),
+        &["one-sheet.csv: error[F017]"],
     );
 }
 
@@ -467,7 +470,11 @@ fn the_longest_question_is_answered_soon() {
         let start = Instant::now();
         let ran = run(&["ask", &text]);
         assert!(matches!(ran.code, Some(0 | 1)), "{part}: {}", ran.err);
-        assert!(start.elapsed() < SOON, "{part}: {:?}", start.elapsed());
+        assert!(
+            start.elapsed() < SOON_FOR_A_PAGE,
+            "{part}: {:?}",
+            start.elapsed()
+        );
     }
 }
 
@@ -583,11 +590,14 @@ fn bad_words_on_the_command_line_are_refused() {
         (&["adjust", &mix], &["error[S002]", "--scale"]),
         (
             &["adjust", &mix, "--add", "lots of sugar"],
-            &["error[S003]"],
+            &["addition: error[F010]"],
         ),
-        (&["adjust", &mix, "--add", "-3 g sucrose"], &["error[S003]"]),
         (
-            &["adjust", &mix, "--add", "2 cups apple-fibre"],
+            &["adjust", &mix, "--add", "-3 g sucrose"],
+            &["addition: error[F006]"],
+        ),
+        (
+            &["adjust", &mix, "--add", "2 cups acetic-acid"],
             &["error[F009]"],
         ),
         (&["sources", "--kind", "hearsay"], &["error[Q015]"]),

@@ -143,5 +143,17 @@ pub(super) fn mark(text: &str) -> Result<Goal, Problems> {
 ///
 /// Errors: those of a formula.
 pub(super) fn additions(engine: &Engine, text: &str) -> Result<Formula, Problems> {
+    // In a list `-3 g sugar` begins with a dash; alone it would take out what is asked to be added.
+    let taken_out = |line: &str| {
+        let rest = line.trim_start().strip_prefix(['-', '\u{2212}']);
+        rest.is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+    };
+    if let Some(line) = text.lines().find(|line| taken_out(line)) {
+        let message = format!("`{}` adds less than nothing", line.trim());
+        let problem = Diagnostic::new("F006", "addition", message);
+        return Err(problem
+            .help("name what goes in, such as \"200 g dark chocolate\"")
+            .into());
+    }
     engine.formula("addition", text.as_bytes())
 }

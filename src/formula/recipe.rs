@@ -113,9 +113,10 @@ impl Reader<'_> {
         let batch = self.batch_of(&read, &mut formula, &mut problems);
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
         let mut unknown: Vec<Unknown> = vec![];
+        let mut resolved = HashMap::new();
         for (n, row) in read.rows.iter().enumerate() {
             let mut found = vec![];
-            let key = self.ingredient(row, &mut formula, &mut found);
+            let key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
             let measured = matches!(
                 row.amount,
                 sheet::Amount::Measure { .. } | sheet::Amount::Percent(_)
@@ -261,9 +262,10 @@ impl Reader<'_> {
         })
     }
 
-    fn ingredient(
+    fn ingredient<'r>(
         &self,
-        row: &Row,
+        row: &'r Row,
+        resolved: &mut HashMap<&'r str, Outcome>,
         formula: &mut Formula,
         problems: &mut Vec<Diagnostic>,
     ) -> Option<IngredientKey> {
@@ -285,7 +287,8 @@ impl Reader<'_> {
                 })
                 .collect()
         };
-        match self.names.resolve(self.catalogue, typed) {
+        let resolve = || self.names.resolve(self.catalogue, typed);
+        match resolved.entry(typed).or_insert_with(resolve).clone() {
             Outcome::Taken(taken) => {
                 let key = taken.key;
                 if !taken.said.is_empty() {

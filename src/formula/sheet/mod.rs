@@ -29,7 +29,7 @@ use crate::formula::LARGEST;
 pub use words::Words;
 
 /// Most lines a formula has.
-pub const MOST_LINES: usize = 2_000;
+pub const MOST_LINES: usize = 500;
 /// Most characters the name of an ingredient has.
 pub const LONGEST_NAME: usize = 200;
 /// Most columns of a table that are looked at.
@@ -210,8 +210,7 @@ fn few(file: &str, lines: usize) -> Result<(), Diagnostic> {
     if lines <= MOST_LINES {
         return Ok(());
     }
-    let (thousands, rest) = (MOST_LINES / 1000, MOST_LINES % 1000);
-    let message = format!("the file has more than {thousands},{rest:03} lines");
+    let message = format!("the file has more than {MOST_LINES} lines");
     let help = "a formula has a line per ingredient; leave out what is none";
     Err(Diagnostic::new("F012", file, message).help(help))
 }
