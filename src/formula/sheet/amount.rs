@@ -319,7 +319,7 @@ impl Pen<'_> {
     }
 
     /// Whether a whole text leaves the amount to the cook.
-    pub(super) fn to_taste(&self, text: &str) -> bool {
+    pub(super) fn is_taste(&self, text: &str) -> bool {
         self.words
             .is(Kind::Taste, text.trim_matches(['(', ')', ' ']))
     }

@@ -6,6 +6,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use calamine::{Data, DataRef, Reader, Sheets, Xlsx, open_workbook_auto_from_rs};
 
 use super::grid::{Cell, Grid, Line};
+use super::guard;
 use super::{MOST_COLUMNS, MOST_LINES};
 use crate::diagnostic::Diagnostic;
 use crate::model::fold;
@@ -36,6 +37,13 @@ fn unreadable(file: &str) -> Diagnostic {
 }
 
 fn sheet(file: &str, wanted: Option<&str>, bytes: &[u8]) -> Result<Grid, Diagnostic> {
+    let may_be_opened = match bytes.starts_with(ZIP) {
+        true => guard::zip(bytes),
+        false => guard::compound(bytes),
+    };
+    if !may_be_opened {
+        return Err(unreadable(file));
+    }
     let mut book: Book =
         open_workbook_auto_from_rs(Cursor::new(bytes)).map_err(|_| unreadable(file))?;
     let names = book.sheet_names();

@@ -49,7 +49,7 @@ pub(super) fn said(cell: &Cell, pen: &Pen) -> Result<Said, Fault> {
         },
         false => pen,
     };
-    if pen.to_taste(text) {
+    if pen.is_taste(text) {
         return Ok(Said::Taste);
     }
     if NEGATIVE.is_match(text) {

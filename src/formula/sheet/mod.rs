@@ -9,6 +9,7 @@ mod columns;
 mod decode;
 mod figure;
 mod grid;
+mod guard;
 mod lines;
 mod reading;
 mod shape;

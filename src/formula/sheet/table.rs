@@ -237,7 +237,7 @@ impl<'a> Table<'a> {
         let cell = line.cells.get(n).filter(|cell| !cell.text.is_empty());
         let Some(cell) = cell else {
             // "pinch", "to taste" in the column of units
-            if self.pen.to_taste(beside) {
+            if self.pen.is_taste(beside) {
                 return Ok(Some(Said::Taste));
             }
             let alone = self.pen.whole(beside).filter(|_| !beside.is_empty());
@@ -253,7 +253,7 @@ impl<'a> Table<'a> {
             let fault = || (Fault::Unit(beside.to_string()), unit);
             taken.what = match self.pen.unit_of(beside) {
                 Some(what) => what,
-                None if self.pen.to_taste(beside) => return Ok(Some(Said::Taste)),
+                None if self.pen.is_taste(beside) => return Ok(Some(Said::Taste)),
                 None => return Err(fault()),
             };
         }
