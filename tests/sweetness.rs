@@ -185,16 +185,16 @@ fn tasted(engine: &Engine, lines: &[(&str, f64)]) -> f64 {
 fn an_own_ratio_changes_every_mix_that_holds_the_sugar() {
     // Milk holds 4.8 to 5 % lactose: 0.15 more per gram is 0.7 to 0.75 points. Honey holds about
     // 41 % fructose: 0.3 more per gram is 12.3 points.
-    let lines: [(&str, &[(&str, f64)], &str, (f64, f64)); 2] = [
-        ("lactose", &[("whole-milk", 100.0)], "0.40", (0.65, 0.8)),
-        ("fructose", &[("honey", 100.0)], "1.5", (11.0, 13.5)),
+    let lines = [
+        ("lactose", [("whole-milk", 100.0)], "0.40", (0.65, 0.8)),
+        ("fructose", [("honey", 100.0)], "1.5", (11.0, 13.5)),
     ];
     let plain = own("");
     for (sugar, mix, ratio, (least, most)) in lines {
         let changed = own(&format!(
             "{sugar},relative_sweetness,{ratio},sucrose = 1,,our panel,2026-03\n"
         ));
-        let gain = tasted(&changed, mix) - tasted(&plain, mix);
+        let gain = tasted(&changed, &mix) - tasted(&plain, &mix);
         assert!((least..=most).contains(&gain), "{sugar}: {gain:.2}");
     }
     // A person's own figure of a jar goes before the sum of its sugars.

@@ -363,7 +363,7 @@ fn a_formula_may_name_any_de() {
         "glucose-syrup-de47",
         "glucose-syrup-de54",
     ]
-    .map(|syrup| freezing(syrup));
+    .map(freezing);
     assert!(weak > named && named > strong, "{weak} {named} {strong}");
 }
 

@@ -2,12 +2,11 @@
 //! watch, what was assumed. The rest waits behind `--why`.
 
 use super::page::{Page, pad, right};
-use super::print_knowledge::figure;
 use crate::answer::{
     Amount, Asked, AssumedOut, Cause, Comparison, FindingOut, Hits, OptionOut, ProfileOut, StepOut,
     SwapOut,
 };
-use crate::engine::told_figure;
+use crate::engine::{figure, told_figure};
 use crate::formula::weighed;
 use crate::model::Dial;
 
@@ -231,8 +230,12 @@ pub fn cautions(page: &mut Page, cautions: &[FindingOut]) {
 
 /// What was taken for granted.
 pub fn assumed<'a>(page: &mut Page, said: impl Iterator<Item = &'a String>) {
-    for said in said.take(ASSUMED) {
+    let said: Vec<&String> = said.collect();
+    for said in said.iter().take(ASSUMED) {
         page.labelled("  Taken: ", said);
+    }
+    if let Some(more @ 1..) = said.len().checked_sub(ASSUMED) {
+        page.line(&format!("  {more} more taken for granted: see --why"));
     }
 }
 

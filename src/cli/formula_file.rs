@@ -167,7 +167,7 @@ pub(super) fn in_question(
     };
     let is_file = |word: &str| {
         let ends = |ending: &&str| word.to_lowercase().ends_with(*ending);
-        ENDINGS.iter().any(|e| ends(&e)) && Path::new(word).is_file()
+        ENDINGS.iter().any(ends) && Path::new(word).is_file()
     };
     let known: Vec<(String, usize)> = engine
         .shipped()

@@ -139,6 +139,9 @@ pub(super) fn mark(text: &str) -> Result<Goal, Problems> {
     })
 }
 
+/// The way out of an addition that is none.
+const HOW_TO_ADD: &str = "name what goes in with its amount, such as \"200 g dark chocolate\"";
+
 /// What was added, written as a line of a formula: `200 g dark chocolate`, `2 tbsp honey`.
 ///
 /// Errors: those of a formula.
@@ -151,9 +154,15 @@ pub(super) fn additions(engine: &Engine, text: &str) -> Result<Formula, Problems
     if let Some(line) = text.lines().find(|line| taken_out(line)) {
         let message = format!("`{}` adds less than nothing", line.trim());
         let problem = Diagnostic::new("F006", "addition", message);
-        return Err(problem
-            .help("name what goes in, such as \"200 g dark chocolate\"")
-            .into());
+        return Err(problem.help(HOW_TO_ADD).into());
     }
-    engine.formula("addition", text.as_bytes())
+    engine
+        .formula("addition", text.as_bytes())
+        .map_err(|mut problems| {
+            // What a file lacks is a line; an addition is one.
+            for problem in problems.0.iter_mut().filter(|p| p.code == "F010") {
+                problem.help = Some(HOW_TO_ADD.into());
+            }
+            problems
+        })
 }

@@ -9,7 +9,7 @@ use super::page::{Page, cited, pad};
 use super::print_assessment::findings;
 use crate::answer::{AllergenOut, ComparedRow, Comparison, Hits, ProfileOut, ValueOut};
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::Engine;
+use crate::engine::{Engine, figure};
 use crate::model::{OTHERS, SourceKind};
 
 /// Matches up to which a person sees them all at a glance.
@@ -118,28 +118,6 @@ pub fn allergens(page: &mut Page, stated: &[AllergenOut]) {
             &format!("{list}{what} {}", cited(&a.source, &a.locator)),
         );
     }
-}
-
-/// A value with its range and unit.
-pub fn figure(v: &ValueOut) -> String {
-    if !v.text.is_empty() {
-        return v.text.clone();
-    }
-    let n = |x: f64| {
-        let text = format!("{x:.3}");
-        text.trim_end_matches('0').trim_end_matches('.').to_string()
-    };
-    let number = match (v.low, v.typical, v.high) {
-        (Some(low), Some(typical), Some(high)) if low < high => {
-            format!("{} ({} to {})", n(typical), n(low), n(high))
-        }
-        (_, Some(typical), _) => n(typical),
-        (Some(low), None, Some(high)) => format!("{} to {}", n(low), n(high)),
-        (Some(low), None, None) => format!("at least {}", n(low)),
-        (None, None, Some(high)) => format!("at most {}", n(high)),
-        (None, None, None) => "?".into(),
-    };
-    format!("{number} {}", v.unit).trim_end().to_string()
 }
 
 /// A value with its source.

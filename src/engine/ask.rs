@@ -15,6 +15,8 @@ use crate::texture;
 
 /// Ingredients a search in words returns.
 const SEARCH_LIMIT: usize = 20;
+/// A step and the one it is half of: what is dispersed without lumps was mixed dry before.
+const BEFORE: [(&str, &str); 1] = [("premix", "disperse")];
 /// Share of a mix assumed for an ingredient whose use level is not known, %.
 const ASSUMED_SHARE: f64 = 10.0;
 /// Density of an unfrozen ice cream or sorbet mix, kg/L.
@@ -342,8 +344,11 @@ impl Engine {
                 }
                 let steps = self.how_to(&keys, formula, &dish);
                 // Where no rule names the step asked about, all the steps answer.
-                let named = steps.iter().any(|s| s.phase == phase);
-                let wanted = |s: &texture::Step| !named || s.phase == phase;
+                let asked_for = |s: &texture::Step| {
+                    s.phase == phase || BEFORE.contains(&(s.phase.as_str(), phase.as_str()))
+                };
+                let named = steps.iter().any(asked_for);
+                let wanted = |s: &texture::Step| !named || asked_for(s);
                 asked.steps = steps.into_iter().filter(wanted).map(step).collect();
             }
             Question::Assess { about } => {

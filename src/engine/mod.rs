@@ -37,7 +37,7 @@ pub use assess::AssessOptions;
 pub use length::{LONGEST_TEXT, fits};
 pub use reading::ReadOptions;
 pub use reference::REFERENCES;
-pub use summary::{told_figure, usual};
+pub use summary::{figure, told_figure, usual};
 pub use swapping::{SwapOptions, number};
 
 /// Share of the water frozen at serving temperature that scoops, %: common range of shop ice cream at its serving temperature.

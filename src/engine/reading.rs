@@ -99,6 +99,20 @@ impl Engine {
         each.collect()
     }
 
+    /// What reading a formula took for granted: what its names were taken for, in one sentence, and
+    /// each line that was left aside.
+    pub(super) fn taken_in(&self, formula: &Formula) -> Vec<String> {
+        let names = formula.assumed.iter().map(|assumed| {
+            let name = &self.catalogue.ingredient(assumed.key).name;
+            format!("{} is {name}", assumed.typed)
+        });
+        let names: Vec<String> = names.collect();
+        let said = (!names.is_empty()).then(|| format!("in the formula {}", names.join(", ")));
+        said.into_iter()
+            .chain(formula.aside.iter().cloned())
+            .collect()
+    }
+
     /// What would be otherwise with another ingredient in a line's place; `None` where every figure
     /// stays within what it is held to anyway.
     fn other_reading(

@@ -215,7 +215,7 @@ fn of_swap(swap: &SwapOut) -> String {
 }
 
 /// A value in words: `75 to 85 C`.
-pub(super) fn figure(value: &ValueOut) -> String {
+pub fn figure(value: &ValueOut) -> String {
     if !value.text.is_empty() {
         return value.text.clone();
     }

@@ -57,8 +57,6 @@ const TRACES: f64 = 2.0;
 const SUM: f64 = 0.03;
 /// Lines that are worth a total: of fewer, an unknown one may well weigh as much as the rest.
 const SUMMED: usize = 3;
-/// Words from which an unknown line is a remark, not a name.
-const LONGEST: usize = 5;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
 
@@ -117,10 +115,7 @@ impl Reader<'_> {
         for (n, row) in read.rows.iter().enumerate() {
             let mut found = vec![];
             let key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
-            let measured = matches!(
-                row.amount,
-                sheet::Amount::Measure { .. } | sheet::Amount::Percent(_)
-            );
+            let measured = !matches!(row.amount, sheet::Amount::Missing | sheet::Amount::ToTaste);
             let Some(key) = key else {
                 // A remark, a heading or an instruction names nothing and weighs nothing.
                 let named = found
@@ -203,7 +198,7 @@ impl Reader<'_> {
         {
             let rest = known + all - grams.unwrap_or(0.0);
             let sum = total && grams.is_some_and(|g| (g - rest).abs() <= SUM * rest);
-            if sum || typed.split_whitespace().count() > LONGEST {
+            if sum {
                 formula
                     .aside
                     .push(format!("`{typed}` was not read as an ingredient"));

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use tantivy::collector::TopDocs;
-use tantivy::query::{BooleanQuery, BoostQuery, Occur, Query, TermQuery};
+use tantivy::query::{BooleanQuery, BoostQuery, DisjunctionMaxQuery, Occur, Query, TermQuery};
 use tantivy::schema::{
     Field, IndexRecordOption, STORED, STRING, Schema, TextFieldIndexing, TextOptions, Value,
 };
@@ -133,23 +133,24 @@ impl Index {
         for (at, word) in typed.iter().enumerate() {
             // The last of several words may be still being typed.
             let open = at > 0 && at + 1 == typed.len();
+            let mut meant: Vec<Box<dyn Query>> = vec![];
             for (term, boost) in self.expand(&searcher, word, if open { 2 } else { 3 }) {
-                for (field, weight) in [(self.fields.name, 2.0), (self.fields.words, 1.0)] {
-                    let query = TermQuery::new(
-                        Term::from_field_text(field, &term),
-                        IndexRecordOption::WithFreqs,
-                    );
-                    let list = match worded && figure(word) {
-                        true => &mut figures,
-                        false => &mut clauses,
-                    };
-                    list.push((
-                        Occur::Should,
-                        Box::new(BoostQuery::new(Box::new(query), weight * boost)),
-                    ));
-                }
+                let in_field = |(field, weight): (Field, f32)| -> (Occur, Box<dyn Query>) {
+                    let term = Term::from_field_text(field, &term);
+                    let query = TermQuery::new(term, IndexRecordOption::WithFreqs);
+                    let boosted = BoostQuery::new(Box::new(query), weight * boost);
+                    (Occur::Should, Box::new(boosted))
+                };
+                let fields = [(self.fields.name, 2.0), (self.fields.words, 1.0)];
+                meant.push(Box::new(BooleanQuery::new(fields.map(in_field).into())));
                 expanded.entry(term).or_insert_with(|| word.clone());
             }
+            // A word counts once, as whichever of its readings an ingredient holds best.
+            let list = match worded && figure(word) {
+                true => &mut figures,
+                false => &mut clauses,
+            };
+            list.push((Occur::Should, Box::new(DisjunctionMaxQuery::new(meant))));
         }
         if !figures.is_empty() {
             let words: Box<dyn Query> = Box::new(BooleanQuery::new(clauses));

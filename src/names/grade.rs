@@ -2,9 +2,9 @@
 //! are, or the nearest with how far it is off.
 
 use super::figure::Figure;
-use super::syrup;
 use super::syrup_name::{SyrupKind, SyrupName};
-use crate::model::{Catalogue, Grade, Ingredient, IngredientKey, Row, Source, SourceKind, Value};
+use super::{derived_row, syrup};
+use crate::model::{Catalogue, Grade, Ingredient, IngredientKey, Source, SourceKind, Value};
 
 /// The source that values worked out between two grades name.
 pub const RULE: &str = "grade-between";
@@ -319,12 +319,5 @@ fn between(
         own: false,
         row: derived_row(),
         ..nearest.clone()
-    }
-}
-
-fn derived_row() -> Row {
-    Row {
-        file: "derived".into(),
-        line: 0,
     }
 }

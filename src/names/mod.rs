@@ -13,7 +13,7 @@ mod words;
 
 use std::sync::OnceLock;
 
-use crate::model::{Catalogue, IngredientKey, Source};
+use crate::model::{Catalogue, IngredientKey, Row, Source};
 
 use index::NameIndex;
 
@@ -180,4 +180,12 @@ pub fn with_syrup_ids(catalogue: &Catalogue, text: &str) -> String {
 /// The sources that worked-out values name.
 pub fn sources() -> impl Iterator<Item = Source> {
     syrup::sources().chain([grade::source()])
+}
+
+/// Where a value stands that no file holds.
+fn derived_row() -> Row {
+    Row {
+        file: "derived".into(),
+        line: 0,
+    }
 }

@@ -3,8 +3,9 @@
 //! What every curated member of the kind states alike holds for the kind and is taken over with its
 //! source; what moves with the DE follows a rule of [`RULES`].
 
+use super::derived_row;
 use super::syrup_name::{SyrupKind, SyrupName};
-use crate::model::{Catalogue, Ingredient, Row, Source, SourceKind, Value};
+use crate::model::{Catalogue, Ingredient, Source, SourceKind, Value};
 use crate::physics::syrup::{Spectrum, number_average};
 
 /// Least DE of a glucose syrup. Source: cfr-21-168-120, 168.120(b)(1), 20.0 % of dry substance.
@@ -188,13 +189,6 @@ fn beside(catalogue: &Catalogue, name: &SyrupName) -> String {
         .iter()
         .find(|i| i.id.starts_with(&stem));
     found.map_or(String::new(), |i| format!(" {} is another make.", i.name))
-}
-
-fn derived_row() -> Row {
-    Row {
-        file: "derived".into(),
-        line: 0,
-    }
 }
 
 /// The curated members of a kind by the DE in their id, lowest first.

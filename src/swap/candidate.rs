@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Assessor, Formula, Part};
 use crate::model::{
-    Catalogue, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Test, Wish,
+    Catalogue, Commonness, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Test, Wish,
 };
 
 use super::target::Target;
@@ -75,10 +75,17 @@ pub fn candidates(
             .shelf
             .as_ref()
             .is_none_or(|shelf| shelf.contains(&ingredient.id));
+        let stocked = ingredient.commonness < Commonness::Industry
+            || wish.shelf.is_some()
+            || formula.grams_of(key) > 0.0;
         let mut may = leavers.iter().map(|leaver| catalogue.ingredient(*leaver));
-        // What the person named may come in, whatever a cook would take.
-        let may =
-            named.contains(&key) || may.any(|leaver| may_stand_in(catalogue, leaver, ingredient));
+        // What the person named may come in, whatever a cook would take; what only factories buy
+        // helps her where a rule of the trade names it, however well its numbers fit.
+        let may = named.contains(&key)
+            || may.any(|leaver| {
+                may_stand_in(catalogue, leaver, ingredient)
+                    && (stocked || vouched(catalogue, leaver, ingredient))
+            });
         if leavers.contains(&key) || !shelved || !may {
             continue;
         }
@@ -134,6 +141,16 @@ pub fn candidates(
         }
     }
     found
+}
+
+/// Whether a swap rule names a newcomer, alone or with others, for what goes.
+pub fn vouched(catalogue: &Catalogue, leaver: &Ingredient, newcomer: &Ingredient) -> bool {
+    catalogue.rules.iter().any(|rule| match &rule.kind {
+        RuleKind::Swap { newcomers, .. } => {
+            newcomers.contains(&newcomer.id) && super::job::concerns(rule, leaver)
+        }
+        _ => false,
+    })
 }
 
 /// What the wish names by name, also what is no listed ingredient but was worked out, such as a syrup

@@ -1,5 +1,6 @@
 //! Which newcomers a kitchen would rather not take, before anything is explained.
 
+use super::candidate::vouched;
 use super::plan::Setting;
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Part};
@@ -64,16 +65,11 @@ pub fn weight(setting: &Setting<'_>, key: IngredientKey) -> u8 {
     weight.min(7)
 }
 
-/// Whether a swap rule names this newcomer, alone or with others, for one of the leavers.
+/// Whether a swap rule names this newcomer for one of the leavers.
 fn named(setting: &Setting<'_>, newcomer: &Ingredient) -> bool {
     let catalogue = setting.assessor.catalogue;
-    catalogue.rules.iter().any(|rule| match &rule.kind {
-        RuleKind::Swap { newcomers, .. } if newcomers.contains(&newcomer.id) => {
-            let mut leavers = setting.request.leavers.iter();
-            leavers.any(|(key, _)| super::job::concerns(rule, catalogue.ingredient(*key)))
-        }
-        _ => false,
-    })
+    let mut leavers = setting.request.leavers.iter();
+    leavers.any(|(key, _)| vouched(catalogue, catalogue.ingredient(*key), newcomer))
 }
 
 /// The gravest drawback the rules see in a newcomer in place of what goes, with its weight.

@@ -52,7 +52,7 @@ impl Engine {
             understood: understood.into(),
             kind: "adjust".into(),
             formula: formula.name.clone(),
-            assumed: assumed.to_vec(),
+            assumed: [assumed.to_vec(), self.taken_in(formula)].concat(),
             ..SwapOut::default()
         };
         let marks_price = wish.aim(Dial::Price).is_some();

@@ -67,7 +67,7 @@ impl Engine {
             understood: options.understood.clone(),
             kind: "swap".into(),
             formula: formula.name.clone(),
-            assumed: options.assumed.clone(),
+            assumed: [options.assumed.clone(), self.taken_in(formula)].concat(),
             ..SwapOut::default()
         };
         let going: Vec<IngredientKey> = options.leavers.iter().map(|(k, _)| *k).collect();
