@@ -19,6 +19,10 @@ const PARTS: [(&str, f64); 6] = [
 /// Source: common-practice (ground spices, cocoa and starch run from 0.4 to 0.65).
 const POWDERS: [&str; 5] = ["powder", "ground", "dried", "seeds", "whole"];
 const LOOSE: f64 = 0.5;
+/// Forms that are poured, and what a millilitre of one is taken as where nothing better is known, g.
+/// Source: common-practice (weak solutions lie near 1, acids and thin syrups up to 1.2).
+const POURED: [&str; 2] = ["liquid", "paste"];
+const AS_WATER: f64 = 1.0;
 /// A liquid whose parts are known to less than this, g/100 g, has no density by them.
 const KNOWN: f64 = 90.0;
 /// What holds more water than this, g/100 g, and no form that says otherwise is taken as liquid.
@@ -62,7 +66,16 @@ impl Weight<'_> {
                     self.ingredient().name
                 )
             };
-            return powder.then(|| (LOOSE, said()));
+            // A little of a solution whose parts are not all known is near water.
+            let poured = POURED.contains(&self.ingredient().form.as_str());
+            let as_water = || {
+                format!(
+                    "a millilitre of {} was taken as {AS_WATER} g: its density is not known",
+                    self.ingredient().name
+                )
+            };
+            return (powder.then(|| (LOOSE, said())))
+                .or_else(|| poured.then(|| (AS_WATER, as_water())));
         };
         let said = format!(
             "a millilitre of {} was taken as {density:.2} g, from what it holds",

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use super::amount::Weight;
 use super::sheet::{self, Row, Sheet, Words};
 use crate::diagnostic::{Choice, Diagnostic, Problems};
-use crate::model::{Catalogue, IngredientKey, fold};
+use crate::model::{Catalogue, IngredientKey, Qualifier, fold};
 use crate::names::{Names, Outcome};
 
 /// Grams of one ingredient.
@@ -59,6 +59,11 @@ const SUM: f64 = 0.03;
 const SUMMED: usize = 3;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
+
+/// Forms that nobody counts.
+const UNCOUNTED: [&str; 7] = [
+    "powder", "crystals", "liquid", "paste", "syrup", "granules", "solution",
+];
 
 /// A line with an amount of something that is not known.
 struct Unknown {
@@ -121,9 +126,9 @@ impl Reader<'_> {
                 let named = found
                     .iter()
                     .any(|p| p.code != "F003" || row.typed.is_empty());
-                match (named, measured) {
-                    (true, _) => problems.extend(found),
-                    (false, false) => {
+                match (named && !row.prose, measured && !row.prose) {
+                    (true, true) => problems.extend(found),
+                    (_, false) => {
                         let said =
                             format!("`{}` was not read as an ingredient", row.excerpt.trim());
                         formula.aside.push(said);
@@ -152,11 +157,11 @@ impl Reader<'_> {
                     continue;
                 }
                 let ingredient = self.catalogue.ingredient(key);
-                if ingredient
+                let minor = ingredient
                     .functions
                     .first()
-                    .is_some_and(|f| MINOR.contains(&f.as_str()))
-                {
+                    .is_some_and(|f| MINOR.contains(&f.as_str()));
+                if minor || row.prose || self.remarked(&row.typed) {
                     formula
                         .aside
                         .push(format!("{}: no amount, so none was counted", row.typed));
@@ -216,6 +221,13 @@ impl Reader<'_> {
         }
     }
 
+    /// Whether a name says what a little of it is for: `oil, for the tin`.
+    fn remarked(&self, typed: &str) -> bool {
+        let folded = fold(typed);
+        let mut words = folded.split_whitespace();
+        words.any(|word| self.catalogue.naming.qualifiers.get(word) == Some(&Qualifier::Tail))
+    }
+
     /// Grams of a row whose ingredient is not known; a volume is taken as water.
     fn mass(&self, row: &Row, batch: f64) -> Option<f64> {
         match &row.amount {
@@ -248,7 +260,7 @@ impl Reader<'_> {
                 first.place.line
             )));
         }
-        self.batch.unwrap_or_else(|| {
+        self.batch.or(read.batch).unwrap_or_else(|| {
             formula.aside.push(format!(
                 "the amounts are per cent: a batch of {} g was taken; --batch takes another",
                 weighed(BATCH)
@@ -363,7 +375,11 @@ impl Reader<'_> {
                     let said = format!("{name} weighed as {} g each", weighed(grams));
                     (grams, said)
                 });
-                (*low, *high, grams)
+                // Nobody counts sugar: `sugar 330` beside lines in grams is grams.
+                let form = self.catalogue.ingredient(key).form.as_str();
+                let loose = piece.is_empty() && UNCOUNTED.contains(&form);
+                let bare = || (1.0, format!("`{}`: taken as grams", row.excerpt.trim()));
+                (*low, *high, grams.or_else(|| loose.then(bare)))
             }
         };
         let Some((each, said)) = each else {

@@ -31,10 +31,14 @@ pub(super) struct Parted {
 static NUMBER: LazyLock<Regex> = LazyLock::new(|| {
     let number = r"\d+(?:[.,]\d+)?";
     let text = format!(
-        r"(?ix) (?P<low>{number}) \s*%? (?: \s*(?:-|–|—|/|to|bis|à)\s* (?P<high>{number}) )? \s*(?P<sign>%|percent\b|per\ cent\b|pct\b|°)?"
+        r"(?ix) (?P<low>{number}) (?: \s*%? \s*(?:-|–|—|/|to|bis|à)\s* (?P<high>{number}) )? \s*(?P<sign>%|percent\b|per\ cent\b|pct\b|°)?"
     );
     Regex::new(&text).expect("a fixed pattern")
 });
+
+/// `E 412`, `E-412`, `INS 412`: what stands before the number of an additive.
+static NUMBERED: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"(?i)(?:^|[\s(,])(?:e|ins)[\s-]?$").expect("a fixed pattern"));
 
 /// The longest unit in words: `matiere grasse`.
 const LONGEST: usize = 3;
@@ -59,6 +63,12 @@ fn part(text: &str, naming: &Naming, take_unit: bool) -> Parted {
     while let Some(found) = NUMBER.captures_at(text, from) {
         let whole = found.get(0).expect("a match has a whole");
         let before = &text[from..whole.start()];
+        // The number of an additive is part of its name.
+        if NUMBERED.is_match(&text[..whole.start()]) {
+            rest.push_str(&text[from..whole.end()]);
+            from = whole.end();
+            continue;
+        }
         // A digit inside a word, such as E410 or DE40: only a unit may stand right before it.
         let glued = before.chars().last().is_some_and(char::is_alphabetic);
         let number = |name: &str| -> Option<f64> {
@@ -199,5 +209,21 @@ mod tests {
     fn a_number_inside_a_word_is_part_of_it() {
         assert_eq!(parted("E410", &naming()), []);
         assert_eq!(parted("vitamin B12", &naming()), []);
+        assert_eq!(parted("guar gum E 412", &naming()), []);
+    }
+
+    #[test]
+    fn a_per_cent_is_known_as_one() {
+        for (text, percent) in [
+            ("mango puree 100%", true),
+            ("cream 35 %", true),
+            ("MDG 60", false),
+        ] {
+            assert_eq!(
+                parted(text, &naming())[0].figures[0].percent,
+                percent,
+                "{text}"
+            );
+        }
     }
 }

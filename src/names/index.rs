@@ -109,6 +109,24 @@ impl NameIndex {
         found.map_or(&[], Vec::as_slice)
     }
 
+    /// Whether a name of an ingredient holds a stem.
+    pub fn speaks(&self, stem: &str, key: IngredientKey) -> bool {
+        self.by_stem
+            .get(stem)
+            .is_some_and(|keys| keys.contains_key(&key))
+    }
+
+    /// Stems of words that begin as this one does, the commonest first.
+    pub fn begun(&self, start: &str, most: usize) -> Vec<String> {
+        let from = self.written.range(start.to_string()..);
+        let words = from.take_while(|(word, _)| word.starts_with(start));
+        let count = |stem: &String| self.vocabulary.get(stem).copied().unwrap_or(0);
+        let mut stems: Vec<&String> = words.map(|(_, stem)| stem).collect();
+        stems.sort_by_key(|stem| (std::cmp::Reverse(count(stem)), *stem));
+        stems.dedup();
+        stems.into_iter().take(most).cloned().collect()
+    }
+
     /// Names that differ from these words in their qualifiers only.
     pub fn kin(&self, core: &str) -> &[Entry] {
         self.by_core.get(core).map_or(&[], Vec::as_slice)

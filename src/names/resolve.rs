@@ -34,15 +34,17 @@ pub(super) fn resolve(scope: &Scope<'_>, typed: &str) -> Outcome {
     if let Some(key) = scope.catalogue.key(typed).filter(|_| !said) {
         return Outcome::Taken(Taken::sure(key));
     }
-    let steps: [&dyn Fn() -> Option<Outcome>; 8] = [
+    let steps: [&dyn Fn() -> Option<Outcome>; 10] = [
         &|| scope.plainly(typed),
         &|| scope.without_forms(typed),
         &|| scope.two_names(typed),
+        &|| scope.by_number(typed),
         &|| scope.with_brackets_apart(typed),
         &|| scope.with_tail_apart(typed),
         &|| scope.first_of_alternatives(typed),
         &|| scope.with_slips_mended(typed, slip::known),
         &|| scope.with_slips_mended(typed, |word, index| !slip::doubtful(word, index)),
+        &|| scope.with_strange_words_aside(typed),
     ];
     let found = steps.iter().find_map(|step| step());
     found.unwrap_or_else(|| {
@@ -80,6 +82,21 @@ fn nothing(near: Vec<IngredientKey>, fault: Option<(String, String)>) -> Outcome
 fn left_aside(figure: &Figure) -> Option<String> {
     let whole = figure.percent && figure.number == 100.0;
     (!whole).then(|| format!("`{}` was left aside", figure.typed))
+}
+
+/// Longest code of a maker, in letters: `EK II`, `R2`.
+const CODE: usize = 3;
+
+/// Whether a word beside a name is a code or a figure rather than a word.
+fn coded(token: &str) -> bool {
+    let bare = token.trim_matches(|c: char| !c.is_alphanumeric());
+    let letters = bare.chars().filter(|c| c.is_alphabetic());
+    let capitals = bare
+        .chars()
+        .all(|c| c.is_ascii_uppercase() || c.is_ascii_digit());
+    bare.is_empty()
+        || bare.starts_with(|c: char| c.is_ascii_digit())
+        || capitals && letters.count() <= CODE
 }
 
 impl Scope<'_> {
@@ -241,12 +258,14 @@ impl Scope<'_> {
         Some(Outcome::Taken(taken))
     }
 
-    /// What a name comes to whose figures tell no grade: one that says what it counts is left aside
-    /// and told; of another nobody knows what it would change.
+    /// What a name comes to whose figures tell no grade: it is left aside and told; of a per cent of
+    /// nobody knows what, what it would change is asked.
     fn ungraded(&self, found: Outcome, figures: &[Figure]) -> Outcome {
         let known = |figure: &Figure| found.key().is_some_and(|key| self.holds(key, figure));
         let figures: Vec<&Figure> = figures.iter().filter(|figure| !known(figure)).collect();
-        let bare = |figure: &&&Figure| figure.unit.is_none() && left_aside(figure).is_some();
+        let bare = |figure: &&&Figure| {
+            figure.unit.is_none() && figure.percent && left_aside(figure).is_some()
+        };
         if let Some(figure) = figures.iter().find(bare) {
             return Outcome::Choice {
                 options: found.keys().into_iter().take(OFFERED).collect(),
@@ -438,6 +457,69 @@ impl Scope<'_> {
                 .first()
                 .filter(|key| numbered && two.iter().any(|other| family(other) == family(key)));
             Some(Outcome::Taken(Taken::sure(both.or(kin.copied())?)))
+        })
+    }
+
+    /// `Kappa carr. E407`, `E322 sunflower, liquid`: of the bearers of a number those that the other
+    /// words speak of.
+    fn by_number(&self, text: &str) -> Option<Outcome> {
+        let words = self.words(text);
+        let number = |word: &&Word| {
+            let rest = word.stem.strip_prefix('e');
+            rest.is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+        };
+        let numbered = words.iter().find(number)?;
+        // `E965ii` is a kind of E965.
+        let plain = numbered.stem.trim_end_matches(['i', 'v']);
+        let exact = bearers(self.catalogue, &numbered.stem);
+        let all = match exact.is_empty() {
+            true => bearers(self.catalogue, plain),
+            false => exact,
+        };
+        let others: Vec<&Word> = words.iter().filter(|word| *word != numbered).collect();
+        let spoken = |key: &IngredientKey| {
+            let of = |word: &&&Word| self.index.speaks(&word.stem, *key);
+            others.iter().filter(of).count()
+        };
+        let most = all.iter().map(spoken).max().filter(|most| *most > 0)?;
+        // A word that is known and speaks of none of them names something else.
+        let strange = |word: &&&Word| {
+            word.qualifier.is_none()
+                && self.index.vocabulary.contains_key(&word.stem)
+                && !all.iter().any(|key| self.index.speaks(&word.stem, *key))
+        };
+        if others.iter().any(|word| strange(&word)) {
+            return None;
+        }
+        let best: Vec<IngredientKey> = all
+            .iter()
+            .copied()
+            .filter(|key| spoken(key) == most)
+            .collect();
+        self.decided(&best, self.catalogue.naming.meant.get(plain))
+    }
+
+    /// A name with words beside it that no name holds: codes and figures of a maker are left aside and
+    /// told; of a word nobody knows, whether the thing is meant is asked.
+    fn with_strange_words_aside(&self, text: &str) -> Option<Outcome> {
+        let known = |token: &&str| {
+            let words = self.words(token);
+            words.iter().all(|word| slip::known(word, self.index)) && !coded(token)
+        };
+        let tokens: Vec<&str> = text.split_whitespace().collect();
+        let (kept, strange): (Vec<&str>, Vec<&str>) = tokens.iter().partition(|token| known(token));
+        if kept.is_empty() || strange.is_empty() {
+            return None;
+        }
+        let found = self.either_way(kept.join(" ").trim_end_matches([',', ';']))?;
+        let shown = strange.join(" ");
+        let shown = shown.trim_matches([',', ';']);
+        if strange.iter().all(|token| coded(token)) {
+            return Some(self.told(found, Some(format!("`{shown}` was left aside"))));
+        }
+        Some(Outcome::Choice {
+            options: found.keys().into_iter().take(OFFERED).collect(),
+            reason: format!("`{shown}` is not known"),
         })
     }
 

@@ -1,4 +1,4 @@
-//! Words that are near a typed one by a slip of the keys.
+//! Words that are near a typed one by a slip of the keys, or that it shortens.
 
 use std::collections::BTreeMap;
 
@@ -8,6 +8,8 @@ use crate::diagnostic::edit_distance;
 
 /// Words shorter than this are taken as typed: too many others are near.
 const SHORTEST: usize = 4;
+/// The shortest beginning of a word that is taken for it.
+const SHORTENED: usize = 3;
 /// Words from this length on may hold two slips.
 const LONG: usize = 7;
 /// How many words are tried for one.
@@ -28,12 +30,28 @@ pub(super) fn doubtful(word: &Word, index: &NameIndex) -> bool {
     word.typed.chars().count() >= SHORTEST && (met < RARE || word.qualifier.is_some())
 }
 
-/// Stems that may be meant, nearest and commonest first.
+/// Stems that may be meant: what a word no name holds begins (`carr.`, `choc`), the commonest first, and
+/// then what is a slip away, the nearest first.
 pub(super) fn meant(word: &Word, index: &NameIndex) -> Vec<String> {
     let length = word.typed.chars().count();
-    if length < SHORTEST {
-        return vec![];
+    let mut found = match length >= SHORTENED && !known(word, index) {
+        true => index.begun(&word.typed, TRIED),
+        false => vec![],
+    };
+    if length >= SHORTEST {
+        let slips = slipped(word, index, length);
+        found.extend(
+            slips
+                .into_iter()
+                .filter(|stem| !found.contains(stem))
+                .collect::<Vec<_>>(),
+        );
     }
+    found
+}
+
+/// Stems a slip of the keys away, nearest and commonest first.
+fn slipped(word: &Word, index: &NameIndex, length: usize) -> Vec<String> {
     let limit = if length >= LONG { 2 } else { 1 };
     let first = word.typed.chars().next();
     let mut nearest: BTreeMap<&String, (usize, bool)> = BTreeMap::new();

@@ -27,6 +27,11 @@ pub(super) enum Aside {
     Part(String),
 }
 
+/// Whether a line is a comment.
+pub(super) fn commented(text: &str) -> bool {
+    COMMENT.is_match(text)
+}
+
 /// What a line is by its words alone; `None` for what may be an ingredient.
 pub(super) fn aside(text: &str, pen: &Pen) -> Option<Aside> {
     let words = pen.words;
@@ -46,7 +51,9 @@ pub(super) fn aside(text: &str, pen: &Pen) -> Option<Aside> {
     if head.starts_with(char::is_numeric) {
         return colon.then(|| Aside::Part(tidy(head)));
     }
-    let key = key(head);
+    // "Ingredients (makes about 1 kg)"
+    let plain = head.split(" (").next().unwrap_or(head);
+    let key = key(plain);
     let said = |kind| words.holds(kind, &key);
     if said(Kind::Method) {
         return Some(Aside::Method);

@@ -17,6 +17,8 @@ pub(super) struct Columns {
     pub name: usize,
     pub amount: Option<usize>,
     pub percent: Option<usize>,
+    /// Amounts of a smaller unit that add to these: ounces beside pounds.
+    pub more: Option<(usize, Unit)>,
     pub unit: Option<usize>,
     pub part: Option<usize>,
     pub note: Option<usize>,
@@ -149,10 +151,18 @@ impl Columns {
             let amounts = || roles.iter().filter(|(_, role)| role.kind == Kind::Amount);
             let grams = amounts().find(|(_, role)| role.unit == Some(Unit::Gram(1.0)));
             let amount = grams.or_else(|| amounts().next());
+            let own = amount.and_then(|(_, role)| role.unit);
+            let more = amounts().find_map(|(column, role)| {
+                let (unit, own) = (role.unit?, own?);
+                let smaller = unit.ratio(own).is_some_and(|ratio| ratio < 1.0);
+                let adds = smaller && adds(grid, pen, n, (amount?.0, own), (*column, unit));
+                adds.then_some((*column, unit))
+            });
             columns = Columns {
                 name: 0,
                 amount: amount.map(|(n, _)| *n),
                 percent: at(Kind::Percent),
+                more,
                 unit: at(Kind::Unit),
                 part: at(Kind::Part),
                 note: at(Kind::Note),
@@ -177,6 +187,34 @@ impl Columns {
         }
         Some(columns)
     }
+}
+
+/// Whether a second column of amounts adds to the first, and does not say the same in another unit.
+fn adds(
+    grid: &Grid,
+    pen: &Pen,
+    header: usize,
+    (first, large): (usize, Unit),
+    (second, small): (usize, Unit),
+) -> bool {
+    let number = |line: &Line, column: usize| match said(line.cells.get(column)?, pen) {
+        Ok(Said::Taken(taken, _)) if taken.low > 0.0 => Some(taken.low),
+        _ => None,
+    };
+    let Some(ratio) = small.ratio(large) else {
+        return false;
+    };
+    let (mut alone, mut same) = (0, 0);
+    for line in &grid.lines[header + 1..] {
+        match (number(line, first), number(line, second)) {
+            (None, Some(_)) | (Some(_), None) => alone += 1,
+            (Some(large), Some(small)) if (small * ratio - large).abs() <= 0.05 * large => {
+                same += 1;
+            }
+            _ => {}
+        }
+    }
+    alone > same
 }
 
 /// What the cells tell where the header does not.

@@ -20,6 +20,10 @@ static BULLET: LazyLock<Regex> = LazyLock::new(|| {
 });
 static REMARK: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\s(?:#|//).*$").expect("a valid shape"));
+static SENTENCES: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"\p{Ll}{2,}[.!?]\s+\p{Lu}").expect("a valid shape"));
+/// Words from which on a line whose amount is not plainly one reads like prose.
+const WORDY: usize = 6;
 static BETWEEN: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"[,;]\s+").expect("a valid shape"));
 
 /// A line with its place.
@@ -55,6 +59,7 @@ struct Entry {
     part: String,
     /// An empty line follows.
     ends_block: bool,
+    prose: bool,
 }
 
 /// Lines as the rows of a sheet.
@@ -155,6 +160,7 @@ pub(super) fn read(
                     excerpt: line.excerpt.clone(),
                     note: note.to_string(),
                     part: part.clone(),
+                    prose: prose(piece, &reading, pen),
                     ends_block: lines
                         .get(n + 1)
                         .is_none_or(|next| next.text.trim().is_empty()),
@@ -188,6 +194,15 @@ fn remarked(text: &str) -> (&str, &str) {
 /// Whether a line without an amount is the title: it stands before everything.
 fn titles(sheet: &Sheet, entries: &[Entry], part: &str) -> bool {
     sheet.title.is_empty() && entries.is_empty() && part.is_empty()
+}
+
+/// Whether a piece of a line reads like prose: it opens with what to do or runs over a full stop, or
+/// its amount stands within many words.
+fn prose(text: &str, reading: &Reading, pen: &Pen) -> bool {
+    let leads = reading.standing() == Some(Standing::Leads);
+    let words = text.split_whitespace().count();
+    let ends = reading.measured() && reading.standing() != Some(Standing::Leads);
+    !leads && (instructs(text, pen) || SENTENCES.is_match(text) || words >= WORDY && !ends)
 }
 
 fn portions(reading: &Reading) -> bool {
@@ -300,6 +315,7 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
             amount: said,
             note: entry.note,
             part: entry.part,
+            prose: entry.prose,
         };
         push(row, sheet, problems);
     }

@@ -16,13 +16,14 @@ mod shape;
 mod table;
 mod words;
 
-use amount::Pen;
+use amount::{Pen, What};
 use columns::Columns;
 use decode::{Decoded, decode};
 use figure::Marks;
 use grid::Grid;
 use lines::Written;
 use table::Table;
+use words::Kind;
 
 use crate::diagnostic::{Diagnostic, Place, Problems};
 use crate::formula::LARGEST;
@@ -55,6 +56,8 @@ pub struct Row {
     pub note: String,
     /// The heading it stands under, such as `For the base`.
     pub part: String,
+    /// It reads like prose: what is no ingredient in it is no line of the formula.
+    pub prose: bool,
 }
 
 /// How much of an ingredient a row asks for.
@@ -127,6 +130,8 @@ pub struct Sheet {
     pub unread: Vec<(Place, String)>,
     /// Its form, such as `semicolon CSV, Windows-1252`.
     pub form: String,
+    /// The weight of the batch, where a line beside the ingredients says it, g.
+    pub batch: Option<f64>,
 }
 
 /// Reads a formula file of any form; `sheet` is the one wanted of a spreadsheet.
@@ -239,6 +244,7 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
         marks: Marks::Open,
     };
     let delimiter = shape::delimiter(text, &open);
+    let batch = text.lines().find_map(|line| batch_in(line, &open));
     let form = match delimiter {
         Some(b'\t') => "tab-separated table",
         Some(b';') => "semicolon CSV",
@@ -248,6 +254,7 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
     };
     let mut sheet = Sheet {
         form: format!("{form}, {}", decoded.encoding),
+        batch,
         ..Sheet::default()
     };
     let Some(delimiter) = delimiter else {
@@ -284,6 +291,19 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
     };
     of_grid(&grid, pen, &mut sheet, problems);
     sheet
+}
+
+/// The weight of the batch that a line such as `# batch size: 12 kg` tells, g.
+fn batch_in(line: &str, pen: &Pen) -> Option<f64> {
+    let line = line.trim_start_matches(['#', '/', '*', ' ', '"']);
+    let begun = pen.words.begins(Kind::Yield, line);
+    let batch = begun > 0 && pen.words.detail(Kind::Total, &line[..begun]).is_some();
+    let rest = line[begun..].trim_start_matches([':', '=', ' ', ',', '\t', ';']);
+    let taken = pen.amount(rest, true).filter(|_| batch)?;
+    match taken.what {
+        What::Unit(Unit::Gram(factor)) => Some(taken.low * factor),
+        _ => None,
+    }
 }
 
 /// A table by its columns; where it has but one, its lines.

@@ -1,12 +1,13 @@
 //! The records of a table as rows.
 
 use super::amount::{Pen, Taken, What};
-use super::aside::{Aside, aside, instructs, is_total, left_aside};
+use super::aside::{Aside, aside, commented, instructs, is_total, left_aside, shouted};
 use super::cell::{Fault, Said, bare, problem, said};
 use super::columns::{Columns, is_header};
 use super::grid::{Grid, Line};
 use super::lines::{push, sums_up, weight};
 use super::reading::{Reading, Standing, tidy};
+use super::words::Kind;
 use super::{Amount, Row, Sheet, Unit};
 use crate::diagnostic::Diagnostic;
 
@@ -61,10 +62,18 @@ impl<'a> Table<'a> {
                 sheet.unread.push(left("a rule"));
                 continue;
             }
+            if commented(&text) {
+                sheet.unread.push(left("a comment"));
+                continue;
+            }
             let name = line.text(Some(self.columns.name));
             let alone = self.alone(line);
             let words = alone.unwrap_or(if self.numbered(line) { "" } else { name });
             match aside(words, &self.pen).filter(|_| !words.is_empty()) {
+                _ if alone.is_some_and(shouted) => {
+                    (part, method) = (tidy(words), false);
+                    continue;
+                }
                 Some(Aside::Left("a total")) => {}
                 Some(Aside::Left(what)) if alone.is_some() || what == "a comment" => {
                     sheet.unread.push(left(what));
@@ -83,11 +92,13 @@ impl<'a> Table<'a> {
             }
             if method {
                 sheet.unread.push(left("an instruction"));
-            } else if !name.is_empty() && is_total(name, &self.pen) {
+            } else if self.totals(line) {
                 sheet.unread.push(left("a total"));
             } else if is_header(line, self.pen.words) {
                 sheet.unread.push(left("a header"));
-            } else if !words.is_empty() && !self.numbered(line) && instructs(words, &self.pen) {
+            } else if !words.is_empty() && !self.numbered(line) && instructs(words, &self.pen)
+                || self.wordy(line) && instructs(&text, &self.pen)
+            {
                 sheet.unread.push(left("an instruction"));
             } else if !self.cut(line, problems) {
                 let row = self.row(line, &part, problems);
@@ -104,6 +115,23 @@ impl<'a> Table<'a> {
             }
         }
         hundredths(sheet);
+    }
+
+    /// Whether a cell of words names a row of sums.
+    fn totals(&self, line: &Line) -> bool {
+        let words = [Some(self.columns.name), self.columns.part];
+        words
+            .into_iter()
+            .map(|column| line.text(column))
+            .any(|text| !text.is_empty() && is_total(text, &self.pen))
+    }
+
+    /// Whether words stand where the amount should, as in a sentence that commas cut into cells.
+    fn wordy(&self, line: &Line) -> bool {
+        let cell = self.columns.amount.and_then(|n| line.cells.get(n));
+        cell.is_some_and(|cell| {
+            cell.text.starts_with(char::is_alphabetic) && said(cell, &self.pen).is_err()
+        })
     }
 
     /// What stands above the header: a title, and what is left aside.
@@ -189,11 +217,19 @@ impl<'a> Table<'a> {
             amount: Amount::Missing,
             note: tidy(line.text(columns.note)),
             part: if own.is_empty() { part } else { own }.to_string(),
+            prose: false,
         };
+        if let Some((amount, typed)) = self.of_things(line) {
+            return Row {
+                amount,
+                typed,
+                ..row
+            };
+        }
         match self.taken(line) {
             Ok(Some(Said::Taste)) => row.amount = Amount::ToTaste,
             Ok(Some(Said::Taken(taken, rest))) => {
-                row.amount = self.amount(&taken);
+                row.amount = self.with_more(line, self.amount(&taken));
                 let notes = [row.note.as_str(), rest.as_str()];
                 let notes: Vec<&str> = notes.into_iter().filter(|n| !n.is_empty()).collect();
                 row.note = notes.join("; ");
@@ -223,6 +259,49 @@ impl<'a> Table<'a> {
         row
     }
 
+    /// An amount with what a second column of a smaller unit adds: pounds and ounces.
+    fn with_more(&self, line: &Line, amount: Amount) -> Amount {
+        let (
+            Some((column, unit)),
+            Amount::Measure {
+                low,
+                high,
+                unit: own,
+            },
+        ) = (self.columns.more, &amount)
+        else {
+            return amount;
+        };
+        let more = line.cells.get(column).map(|cell| said(cell, &self.pen));
+        let (Some(Ok(Said::Taken(taken, _))), Some(ratio)) = (more, unit.ratio(*own)) else {
+            return amount;
+        };
+        Amount::Measure {
+            low: low + taken.low * ratio,
+            high: high + taken.high * ratio,
+            unit: *own,
+        }
+    }
+
+    /// `2 | lemons | zest` is lemon zest, as much as two lemons give.
+    fn of_things(&self, line: &Line) -> Option<(Amount, String)> {
+        let thing = self
+            .pen
+            .words
+            .detail(Kind::Noun, line.text(self.columns.unit))?;
+        let cell = line.cells.get(self.columns.amount?)?;
+        let Ok(Said::Taken(taken, _)) = said(cell, &self.pen) else {
+            return None;
+        };
+        let name = tidy(line.text(Some(self.columns.name)));
+        let amount = Amount::Pieces {
+            low: taken.low,
+            high: taken.high,
+            piece: thing.to_string(),
+        };
+        Some((amount, format!("{thing} {name}")))
+    }
+
     fn amount(&self, taken: &Taken) -> Amount {
         let heads = self.columns.heads.unwrap_or(Unit::Gram(1.0));
         taken.amount((!self.counted).then_some(heads))
@@ -239,6 +318,17 @@ impl<'a> Table<'a> {
             // "pinch", "to taste" in the column of units
             if self.pen.is_taste(beside) {
                 return Ok(Some(Said::Taste));
+            }
+            // Nothing in the column of pounds, something in that of ounces.
+            if let Some(cell) = self.columns.more.and_then(|(n, _)| line.cells.get(n))
+                && let Ok(Said::Taken(taken, rest)) = said(cell, &self.pen)
+            {
+                let zero = Taken {
+                    low: 0.0,
+                    high: 0.0,
+                    ..taken
+                };
+                return Ok(Some(Said::Taken(zero, rest)));
             }
             let alone = self.pen.whole(beside).filter(|_| !beside.is_empty());
             return Ok(alone.map(|taken| Said::Taken(taken, String::new())));

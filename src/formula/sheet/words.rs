@@ -60,7 +60,7 @@ pub(super) enum Kind {
     Plus,
     /// Says that an amount is not exact.
     About,
-    /// Is an article that counts as one.
+    /// Is an article that counts as one, or as the detail: a half.
     One,
     /// Is a measure that needs no figure: "pinch of salt".
     Alone,
@@ -236,7 +236,7 @@ impl Words {
     pub(super) fn number(&self, text: &str) -> Option<(f64, usize)> {
         self.longest(text, |_, key| {
             let said = self.numbers.get(key).copied();
-            said.or_else(|| self.keyed(Kind::One, key).map(|_| 1.0))
+            said.or_else(|| Some(self.keyed(Kind::One, key)?.parse().unwrap_or(1.0)))
         })
     }
 
