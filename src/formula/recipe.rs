@@ -313,8 +313,12 @@ impl Reader<'_> {
                     true => String::new(),
                     false => format!(": {reason}"),
                 };
-                let message = format!("`{typed}` can mean several things{why}");
-                let problem = at_name("F004", row, message).choices(choices(&options));
+                // One thing that may be meant is near, and no more.
+                let (code, message) = match options.len() {
+                    1 => ("F003", format!("no ingredient is called `{typed}`{why}")),
+                    _ => ("F004", format!("`{typed}` can mean several things{why}")),
+                };
+                let problem = at_name(code, row, message).choices(choices(&options));
                 problems.push(problem.help("write one of these names instead"));
                 None
             }

@@ -78,9 +78,12 @@ fn part(text: &str, naming: &Naming, take_unit: bool) -> Parted {
         let number = number("high").map_or(low, |high| (low + high) / 2.0);
         let percent = found.name("sign").is_some();
         let after = &text[whole.end()..];
+        // Sugar beside a number is a word of the name, unless the number is a per cent of it.
+        let counts = |(unit, _): &(String, usize)| unit != "sugar" || percent;
         let behind = (take_unit.then(|| unit_after(after, naming))).flatten();
+        let behind = behind.filter(counts);
         let ahead = match (&behind, take_unit) {
-            (None, true) => unit_before(before, naming),
+            (None, true) => unit_before(before, naming).filter(counts),
             _ => None,
         };
         if glued && ahead.is_none() {

@@ -13,6 +13,9 @@ const CITATION: &str = "Rule: x = xa + (xb - xa)(g - ga)/(gb - ga) for the grade
 /// US proof is twice the per cent by volume. Source: cfr-27-5, 5.1 (definition of proof), recalled.
 const PROOF: f64 = 0.5;
 
+/// The grain of a vinegar is ten times its per cent of acid. Source: common-practice.
+const GRAIN: f64 = 0.1;
+
 /// A grade found for a figure.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Graded {
@@ -42,6 +45,7 @@ pub(super) fn graded(
 ) -> Result<Option<Graded>, (String, String)> {
     let (unit, number) = match figure.unit.as_deref() {
         Some("proof") => (Some("alcohol"), figure.number * PROOF),
+        Some("grain") => (Some("acid"), figure.number * GRAIN),
         unit => (unit, figure.number),
     };
     if unit == Some("de") {

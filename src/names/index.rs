@@ -116,15 +116,19 @@ impl NameIndex {
             .is_some_and(|keys| keys.contains_key(&key))
     }
 
-    /// Stems of words that begin as this one does, the commonest first.
+    /// Words that begin as this one does, the commonest first, one of each stem.
     pub fn begun(&self, start: &str, most: usize) -> Vec<String> {
         let from = self.written.range(start.to_string()..);
         let words = from.take_while(|(word, _)| word.starts_with(start));
         let count = |stem: &String| self.vocabulary.get(stem).copied().unwrap_or(0);
-        let mut stems: Vec<&String> = words.map(|(_, stem)| stem).collect();
-        stems.sort_by_key(|stem| (std::cmp::Reverse(count(stem)), *stem));
-        stems.dedup();
-        stems.into_iter().take(most).cloned().collect()
+        let mut words: Vec<(&String, &String)> = words.collect();
+        words.sort_by_key(|(word, stem)| (std::cmp::Reverse(count(stem)), *stem, word.len()));
+        words.dedup_by_key(|(_, stem)| *stem);
+        words
+            .into_iter()
+            .take(most)
+            .map(|(word, _)| word.clone())
+            .collect()
     }
 
     /// Names that differ from these words in their qualifiers only.

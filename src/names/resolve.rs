@@ -37,8 +37,8 @@ pub(super) fn resolve(scope: &Scope<'_>, typed: &str) -> Outcome {
     let steps: [&dyn Fn() -> Option<Outcome>; 10] = [
         &|| scope.plainly(typed),
         &|| scope.without_forms(typed),
-        &|| scope.two_names(typed),
         &|| scope.by_number(typed),
+        &|| scope.two_names(typed),
         &|| scope.with_brackets_apart(typed),
         &|| scope.with_tail_apart(typed),
         &|| scope.first_of_alternatives(typed),
@@ -84,6 +84,20 @@ fn left_aside(figure: &Figure) -> Option<String> {
     (!whole).then(|| format!("`{}` was left aside", figure.typed))
 }
 
+/// The unit of sugar added: a puree with sugar is another thing than one without.
+const SUGAR: &str = "sugar";
+
+/// The property that a unit counts, where it is one alone.
+fn property(unit: &str) -> Option<&'static str> {
+    Some(match unit {
+        "fat" => "fat",
+        "protein" => "protein",
+        SUGAR => "sugars",
+        "brix" => "brix",
+        _ => return None,
+    })
+}
+
 /// Longest code of a maker, in letters: `EK II`, `R2`.
 const CODE: usize = 3;
 
@@ -97,6 +111,20 @@ fn coded(token: &str) -> bool {
     bare.is_empty()
         || bare.starts_with(|c: char| c.is_ascii_digit())
         || capitals && letters.count() <= CODE
+}
+
+/// A text with a word of it, and the point that shortens it, replaced.
+fn replaced(text: &str, word: &str, by: &str) -> String {
+    let bare = |token: &str| fold(token.trim_matches(|c: char| !c.is_alphanumeric()));
+    let tokens = text
+        .split_whitespace()
+        .map(|token| match bare(token) == word {
+            true => token
+                .trim_end_matches('.')
+                .replace(token.trim_matches(|c: char| !c.is_alphanumeric()), by),
+            false => token.to_string(),
+        });
+    tokens.collect::<Vec<_>>().join(" ")
 }
 
 impl Scope<'_> {
@@ -264,7 +292,8 @@ impl Scope<'_> {
         let known = |figure: &Figure| found.key().is_some_and(|key| self.holds(key, figure));
         let figures: Vec<&Figure> = figures.iter().filter(|figure| !known(figure)).collect();
         let bare = |figure: &&&Figure| {
-            figure.unit.is_none() && figure.percent && left_aside(figure).is_some()
+            let sugared = figure.unit.as_deref() == Some(SUGAR);
+            (figure.unit.is_none() || sugared) && figure.percent && left_aside(figure).is_some()
         };
         if let Some(figure) = figures.iter().find(bare) {
             return Outcome::Choice {
@@ -294,12 +323,14 @@ impl Scope<'_> {
             .values
             .iter()
             .filter(|v| v.unit == "g/100 g" || v.property == "brix");
+        let counted = figure.unit.as_deref().and_then(property);
+        let parts = parts.filter(|v| counted.is_none_or(|counted| v.property == counted));
         let mut parts = parts.filter_map(|v| v.figure());
         let solids = ingredient.number("water").map(|water| 100.0 - water);
         figure.percent && figure.number >= PURE
             || named.any(|f| near(f.number))
             || parts.any(near)
-            || solids.is_some_and(near)
+            || counted.is_none_or(|counted| counted == "brix") && solids.is_some_and(near)
     }
 
     /// `monk fruit extract (mogrosides)`: what stands in brackets confirms, narrows or is told.
@@ -361,6 +392,7 @@ impl Scope<'_> {
             let head_words = self.words(head);
             let harmless = |word: &Word| {
                 word.qualifier.is_some()
+                    || word.typed.starts_with(|c: char| c.is_ascii_digit())
                     || !self.index.vocabulary.contains_key(&word.stem)
                     || head_words.iter().any(|other| other.stem == word.stem)
             };
@@ -465,13 +497,13 @@ impl Scope<'_> {
     fn by_number(&self, text: &str) -> Option<Outcome> {
         let words = self.words(text);
         let number = |word: &&Word| {
-            let rest = word.stem.strip_prefix('e');
+            let rest = word.typed.strip_prefix('e');
             rest.is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
         };
         let numbered = words.iter().find(number)?;
         // `E965ii` is a kind of E965.
-        let plain = numbered.stem.trim_end_matches(['i', 'v']);
-        let exact = bearers(self.catalogue, &numbered.stem);
+        let plain = numbered.typed.trim_end_matches(['i', 'v']);
+        let exact = bearers(self.catalogue, &numbered.typed);
         let all = match exact.is_empty() {
             true => bearers(self.catalogue, plain),
             false => exact,
@@ -496,7 +528,13 @@ impl Scope<'_> {
             .copied()
             .filter(|key| spoken(key) == most)
             .collect();
-        self.decided(&best, self.catalogue.naming.meant.get(plain))
+        let meant = self.catalogue.naming.meant.get(plain).filter(|meant| {
+            let keys = meant.ids.iter().filter_map(|id| self.catalogue.key(id));
+            keys.collect::<Vec<_>>()
+                .iter()
+                .all(|key| best.contains(key))
+        });
+        self.decided(&best, meant)
     }
 
     /// A name with words beside it that no name holds: codes and figures of a maker are left aside and
@@ -547,19 +585,13 @@ impl Scope<'_> {
         };
         for one in first {
             for two in &second {
-                let mut mended = typed.clone();
-                for (&at, stem) in unknown.iter().zip([Some(one), *two]) {
-                    if let Some(stem) = stem {
-                        mended[at] = self.word_of(stem);
+                let mut mended = text.to_lowercase();
+                for (&at, word) in unknown.iter().zip([Some(one), *two]) {
+                    if let Some(word) = word {
+                        mended = replaced(&mended, &typed[at].typed, word);
                     }
                 }
-                let line: Vec<&str> = mended.iter().map(|word| word.typed.as_str()).collect();
-                let found = self
-                    .in_words(&mended)
-                    .or_else(|| self.with_figure(&line.join(" ")))
-                    .or_else(|| self.by_core(&mended))
-                    .or_else(|| self.without_forms_in(&mended));
-                if let Some(found) = found {
+                if let Some(found) = self.either_way(&mended) {
                     let name = found.keys().first().map(|key| self.name(*key).to_string());
                     let said = name.map(|name| format!("`{text}` read as {name}"));
                     return Some(self.told(found, said));
@@ -569,27 +601,12 @@ impl Scope<'_> {
         None
     }
 
-    fn word_of(&self, stem: &str) -> Word {
-        let mut words = self.words(stem);
-        match words.pop() {
-            Some(word) => Word {
-                stem: stem.to_string(),
-                ..word
-            },
-            None => Word {
-                typed: stem.to_string(),
-                stem: stem.to_string(),
-                qualifier: None,
-            },
-        }
-    }
-
     /// The words with slips mended where that is plain, for what is near.
     fn mended(&self, text: &str) -> Vec<Word> {
         let mend = |word: Word| match slip::known(&word, self.index) {
             true => word,
             false => match slip::meant(&word, self.index).first() {
-                Some(stem) => self.word_of(stem),
+                Some(meant) => self.words(meant).pop().unwrap_or(word),
                 None => word,
             },
         };

@@ -30,7 +30,7 @@ pub(super) fn doubtful(word: &Word, index: &NameIndex) -> bool {
     word.typed.chars().count() >= SHORTEST && (met < RARE || word.qualifier.is_some())
 }
 
-/// Stems that may be meant: what a word no name holds begins (`carr.`, `choc`), the commonest first, and
+/// Words that may be meant: what a word no name holds begins (`carr.`, `choc`), the commonest first, and
 /// then what is a slip away, the nearest first.
 pub(super) fn meant(word: &Word, index: &NameIndex) -> Vec<String> {
     let length = word.typed.chars().count();
@@ -50,11 +50,11 @@ pub(super) fn meant(word: &Word, index: &NameIndex) -> Vec<String> {
     found
 }
 
-/// Stems a slip of the keys away, nearest and commonest first.
+/// Words a slip of the keys away, nearest and commonest first.
 fn slipped(word: &Word, index: &NameIndex, length: usize) -> Vec<String> {
     let limit = if length >= LONG { 2 } else { 1 };
     let first = word.typed.chars().next();
-    let mut nearest: BTreeMap<&String, (usize, bool)> = BTreeMap::new();
+    let mut nearest: BTreeMap<&String, (usize, bool, &String)> = BTreeMap::new();
     for (written, stem) in &index.written {
         if written.chars().count() < SHORTEST || *stem == word.stem {
             continue;
@@ -62,18 +62,19 @@ fn slipped(word: &Word, index: &NameIndex, length: usize) -> Vec<String> {
         let distance = edit_distance(&word.typed, written, limit);
         if distance <= limit {
             // Few slip at the first letter.
-            let key = (distance, written.chars().next() != first);
+            let key = (distance, written.chars().next() != first, written);
             let best = nearest.entry(stem).or_insert(key);
             *best = (*best).min(key);
         }
     }
     let count = |stem: &String| index.vocabulary.get(stem).copied().unwrap_or(0);
-    let mut found: Vec<(&String, (usize, bool))> = nearest.into_iter().collect();
-    found.sort_by(|a, b| {
-        a.1.cmp(&b.1)
-            .then(count(b.0).cmp(&count(a.0)))
-            .then(a.0.cmp(b.0))
+    let mut found: Vec<(&String, (usize, bool, &String))> = nearest.into_iter().collect();
+    found.sort_by(|(stem, a), (other, b)| {
+        (a.0, a.1)
+            .cmp(&(b.0, b.1))
+            .then(count(other).cmp(&count(stem)))
+            .then(stem.cmp(other))
     });
     let best = found.into_iter().take(TRIED);
-    best.map(|(stem, _)| stem.clone()).collect()
+    best.map(|(_, (.., written))| written.clone()).collect()
 }

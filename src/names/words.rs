@@ -85,6 +85,9 @@ fn word(typed: &str, naming: &Naming) -> Word {
     }
 }
 
+/// Words longer than this that end in `i` are taken as plurals, in letters.
+const ITALIAN: usize = 4;
+
 /// A word without its plural and a mute `e`: `cherries` is `cherry`, `gelatines` is `gelatin`.
 pub(super) fn stem(word: &str) -> String {
     if word.chars().count() <= 3 || figure(word) {
@@ -98,6 +101,10 @@ pub(super) fn stem(word: &str) -> String {
         out.pop();
     }
     match out.chars().last() {
+        // Italian plurals: `limoni` is `limone`.
+        Some('i') if out.len() == word.len() && out.len() > ITALIAN => {
+            out.pop();
+        }
         Some('i') => out.replace_range(out.len() - 1.., "y"),
         Some('v') => out.replace_range(out.len() - 1.., "f"),
         _ => {}
@@ -126,6 +133,7 @@ mod tests {
             ("olives", "olive"),
             ("potatoes", "potato"),
             ("cheeses", "cheese"),
+            ("limoni", "limone"),
         ] {
             assert_eq!(stem(typed), stem(other), "{typed}");
         }

@@ -334,6 +334,19 @@ impl Pen<'_> {
         })
     }
 
+    /// The plain form of the thing that words name: "lemon" of "unwaxed lemons", "lime" of "citrons verts".
+    pub(super) fn thing_in(&self, words: &str) -> Option<&str> {
+        let words: Vec<&str> = words.split_whitespace().take(4).collect();
+        let spans = (1..=2usize)
+            .rev()
+            .flat_map(|count| (0..words.len()).map(move |at| (at, count)));
+        let mut spans = spans.filter(|(at, count)| at + count <= words.len());
+        spans.find_map(|(at, count)| {
+            self.words
+                .detail(Kind::Noun, &words[at..at + count].join(" "))
+        })
+    }
+
     /// The plain form of the thing counted that a name ends in, as far as its comma: "bean" of "vanilla
     /// bean, split".
     pub(super) fn piece_in(&self, name: &str) -> String {

@@ -10,6 +10,9 @@ use super::words::Kind;
 static BRACKET: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\(([^()]*)\)|\[([^\[\]]*)\]").expect("a valid shape"));
 
+/// Most words behind an amount in brackets.
+const REMARK: usize = 2;
+
 /// An amount in brackets.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Second {
@@ -56,7 +59,13 @@ fn inside(text: &str, pen: &Pen) -> Option<(Taken, bool)> {
         0
     };
     let bare = text.get(before..text.len().saturating_sub(after))?;
-    let taken = pen.whole(bare.trim())?;
+    let taken = pen.whole(bare.trim()).or_else(|| {
+        // "(about 220 g peeled)"
+        let taken = pen.amount(bare.trim(), true).filter(Taken::measured)?;
+        let rest = &bare.trim()[taken.end..];
+        let words = rest.split_whitespace().count() <= REMARK && rest.starts_with(' ');
+        (words && !rest.contains(|c: char| c.is_numeric())).then_some(taken)
+    })?;
     // "(35%)" and "(2)" say what the ingredient is.
     let amount = matches!(taken.what, What::Unit(_) | What::Piece(..));
     amount.then_some((taken, before + after > 0))

@@ -9,6 +9,7 @@ use super::amount::{Pen, Taken, What};
 use super::bracket::without_brackets;
 use super::figure::Marks;
 use super::grid::Cell;
+use super::words::Kind;
 use crate::diagnostic::{Diagnostic, Place, nearest};
 
 static NEGATIVE: LazyLock<Regex> =
@@ -64,12 +65,15 @@ pub(super) fn said(cell: &Cell, pen: &Pen) -> Result<Said, Fault> {
         return sound(second.taken.clone()).map(|taken| Said::Taken(taken, String::new()));
     }
     let left = left.trim();
-    let taken = pen.amount(left, true).ok_or(Fault::Number)?;
+    let mut taken = pen.amount(left, true).ok_or(Fault::Number)?;
     let rest = left[taken.end..].trim_matches([' ', '.', ',', ';', '-', '–', '/']);
     let glued =
         left[taken.end..].starts_with(|c: char| matches!(c, '.' | ',') || c.is_ascii_digit());
     if !rest.is_empty() && (glued || rest.contains(|c: char| c.is_ascii_digit())) {
         return Err(Fault::Number);
+    }
+    if let (What::Bare, Some(thing)) = (&taken.what, pen.words.detail(Kind::Noun, rest)) {
+        taken.what = What::Piece(thing.to_string(), false);
     }
     if let (What::Bare, Some(word)) = (&taken.what, rest.split_whitespace().next()) {
         return Err(Fault::Unit(word.to_string()));

@@ -182,7 +182,8 @@ impl Columns {
             guess.amounts(&mut columns)?;
         }
         columns.name = named.or_else(|| guess.names(&columns))?;
-        if columns.unit.is_none() && columns.header.is_none() {
+        // Units stand beside bare amounts under any header, `Ud.` or `U.M.`.
+        if columns.unit.is_none() && columns.amount.is_some() {
             columns.unit = guess.units(&columns);
         }
         Some(columns)
@@ -314,7 +315,8 @@ impl Guess<'_> {
 
     /// The column of nothing but units.
     fn units(&self, columns: &Columns) -> Option<usize> {
-        let free = (0..self.width()).filter(|n| *n != columns.name && Some(*n) != columns.amount);
+        let taken = [columns.amount, columns.percent, columns.part, columns.note];
+        let free = (0..self.width()).filter(|n| *n != columns.name && !taken.contains(&Some(*n)));
         free.into_iter()
             .find(|n| self.plainly(*n, |cell| self.pen.unit_of(&cell.text).is_some()))
     }

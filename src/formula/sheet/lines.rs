@@ -22,8 +22,9 @@ static REMARK: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\s(?:#|//).*$").expect("a valid shape"));
 static SENTENCES: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\p{Ll}{2,}[.!?]\s+\p{Lu}").expect("a valid shape"));
-/// Words from which on a line whose amount is not plainly one reads like prose.
+/// Words from which on a line whose amount is no mass or volume, and any line, reads like prose.
 const WORDY: usize = 6;
+const LETTER: usize = 12;
 static BETWEEN: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"[,;]\s+").expect("a valid shape"));
 
 /// A line with its place.
@@ -198,11 +199,41 @@ fn titles(sheet: &Sheet, entries: &[Entry], part: &str) -> bool {
 
 /// Whether a piece of a line reads like prose: it opens with what to do or runs over a full stop, or
 /// its amount stands within many words.
-fn prose(text: &str, reading: &Reading, pen: &Pen) -> bool {
+pub(super) fn prose(text: &str, reading: &Reading, pen: &Pen) -> bool {
     let leads = reading.standing() == Some(Standing::Leads);
     let words = text.split_whitespace().count();
-    let ends = reading.measured() && reading.standing() != Some(Standing::Leads);
-    !leads && (instructs(text, pen) || SENTENCES.is_match(text) || words >= WORDY && !ends)
+    let wordy = words >= WORDY && reading.amount.is_none() || words >= LETTER;
+    !leads && (instructs(text, pen) || SENTENCES.is_match(text) || wordy)
+}
+
+/// The names that share an amount: of `50 g each icing sugar and cornflour`, and of `zest and juice of
+/// 3 lemons`.
+fn sharing(name: &str, amount: &Amount, pen: &Pen) -> Option<Vec<String>> {
+    let join = |text: &str| {
+        text.match_indices(' ').find_map(|(at, _)| {
+            let next = text[at + 1..].split(' ').next()?;
+            let plus = pen.words.is(Kind::Plus, next);
+            plus.then(|| {
+                (
+                    text[..at].to_string(),
+                    text[at + 1 + next.len()..].trim().to_string(),
+                )
+            })
+        })
+    };
+    if pen.words.opens(Kind::Each, name) {
+        let (_, rest) = name.split_once(' ')?;
+        let (before, after) = join(rest.strip_prefix("of ").unwrap_or(rest))?;
+        let after = after.split(',').next().unwrap_or_default().to_string();
+        return Some(vec![before, after]);
+    }
+    let of_things = matches!(amount, Amount::Pieces { piece, .. } if !piece.is_empty());
+    let (before, after) = join(name).filter(|_| of_things)?;
+    let whole = after.split(' ').enumerate().find_map(|(n, word)| {
+        let joins = n > 0 && pen.words.joined(&format!("{word} it")) == "it";
+        joins.then(|| after.split(' ').skip(n).collect::<Vec<_>>().join(" "))
+    })?;
+    Some(vec![format!("{before} {whole}"), after])
 }
 
 fn portions(reading: &Reading) -> bool {
@@ -217,7 +248,9 @@ fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
         return;
     };
     let apart = first.ends_block && !leads(first) && sheet.title.is_empty();
-    if apart && rest.len() > 1 && rest.iter().all(leads) {
+    let measured = |entry: &Entry| entry.reading.measured();
+    let unlike = !measured(first) && rest.iter().filter(|entry| measured(entry)).count() > 1;
+    if apart && rest.len() > 1 && (unlike || rest.iter().all(leads)) {
         sheet.title = tidy(&first.excerpt);
         entries.remove(0);
     }
@@ -226,6 +259,9 @@ fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
 /// The ingredients of one line, each with its byte, and the heading before them: "500 g milk, 200 g
 /// cream", "Base: milk 500 g, cream 200 g".
 fn pieces<'t>(text: &'t str, pen: &Pen) -> (Option<&'t str>, Vec<(usize, &'t str)>) {
+    if let Some(both) = added(text, pen) {
+        return (None, both);
+    }
     let whole = (None, vec![(0, text)]);
     if !text.contains([',', ';']) || text.contains('(') {
         return whole;
@@ -267,6 +303,25 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> (Option<&'t str>, Vec<(usize, &'t str
     }
 }
 
+/// "3 large eggs, plus 1 large yolk" is two things, each led by its amount.
+fn added<'t>(text: &'t str, pen: &Pen) -> Option<Vec<(usize, &'t str)>> {
+    let leads = |piece: &str| {
+        let reading = Reading::of(piece, pen);
+        let named = reading.name.chars().any(char::is_alphabetic);
+        named && reading.standing() == Some(Standing::Leads)
+    };
+    text.match_indices(' ').find_map(|(at, _)| {
+        let word = text[at + 1..].split(' ').next()?;
+        let start = at + 1 + word.len();
+        let rest = text[start..].trim_start();
+        let digit = rest.starts_with(|c: char| c.is_numeric());
+        let plus = digit && pen.words.is(Kind::Plus, word);
+        let before = text[..at].trim_end_matches([',', ' ']);
+        let both = plus && leads(before) && leads(rest);
+        both.then(|| vec![(0, before), (text.len() - rest.len(), rest)])
+    })
+}
+
 /// Entries as rows, once it is known whether the lines have units.
 fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<Diagnostic>) {
     let measured = entries.iter().any(|entry| entry.reading.measured());
@@ -306,18 +361,27 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
                 .push((entry.place, left_aside("a total", &entry.excerpt)));
             continue;
         }
-        sum += weight(&said);
         let row = Row {
             place: entry.place,
             amount_place: entry.amount_place,
             excerpt: entry.excerpt,
-            typed: name,
+            typed: String::new(),
             amount: said,
             note: entry.note,
             part: entry.part,
             prose: entry.prose,
         };
-        push(row, sheet, problems);
+        for typed in sharing(&name, &row.amount, pen).unwrap_or(vec![name]) {
+            sum += weight(&row.amount);
+            push(
+                Row {
+                    typed,
+                    ..row.clone()
+                },
+                sheet,
+                problems,
+            );
+        }
     }
 }
 

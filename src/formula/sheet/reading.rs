@@ -10,7 +10,7 @@ use super::words::Kind;
 
 /// Where an amount may begin inside a line.
 static WITHIN: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(r"(?:[\s:=,;(~–—…-]|\.{2,})([\d½¼¾⅐-⅞]|[.,]\d)").expect("a valid shape")
+    Regex::new(r"(?:[\s:=,;(~–—…'’-]|\.{2,})([\d½¼¾⅐-⅞]|[.,]\d)").expect("a valid shape")
 });
 /// What parts a name from the amount behind it.
 static PARTED: LazyLock<Regex> =
@@ -77,11 +77,19 @@ impl Reading {
         if let (true, Some(taken)) = (leads, leading) {
             return led(&text, taken, second, pen);
         }
+        if let Some(reading) = of_things(&text, pen) {
+            return match second {
+                Some(second) => Reading {
+                    amount: reading
+                        .amount
+                        .map(|(taken, standing, at)| (second.beside(taken), standing, at)),
+                    ..reading
+                },
+                None => reading,
+            };
+        }
         if let Some(behind) = trailing {
             return trailed(&text, behind, second, pen);
-        }
-        if let Some(reading) = of_things(&text, pen) {
-            return reading;
         }
         let (start, end, taste) = to_taste(&text, pen);
         let bracketed = second.map(|second| (second.taken.clone(), Standing::Bracketed, second.at));
@@ -173,18 +181,32 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
     })
 }
 
-/// "Juice of 2 lemons" is lemon juice, as much as two lemons give.
+/// "Juice of 2 unwaxed lemons" is juice of lemons, as much as two lemons give.
 fn of_things(text: &str, pen: &Pen) -> Option<Reading> {
-    let found = WITHIN.captures(text)?.get(1)?;
-    let (before, start) = (text[..found.start()].trim_end(), found.start());
-    let (head, joining) = before.rsplit_once(' ')?;
+    let number = WITHIN.captures_iter(text).find_map(|found| found.get(1));
+    let word = text.match_indices(' ').map(|(at, _)| at + 1);
+    let mut starts = number.map(|found| found.start()).into_iter().chain(word);
+    starts.find_map(|start| of_things_at(text, start, pen))
+}
+
+fn of_things_at(text: &str, start: usize, pen: &Pen) -> Option<Reading> {
+    let before = text[..start].trim_end();
     let taken = pen.amount(&text[start..], false).filter(Taken::counts)?;
-    let thing = text[start + taken.end..].split([',', '(']).next()?.trim();
-    let plain = pen.words.detail(Kind::Noun, thing)?;
+    let things = text[start + taken.end..].split([',', '(']).next()?.trim();
+    let plain = pen.thing_in(things)?;
+    // "le jus d'½ citron", "zest of 1 lemon", "Schale von 2 Orangen"
+    let apart = before.ends_with(['\'', '’']);
+    let joining = before.rsplit(' ').next().unwrap_or_default();
+    let joins = apart || pen.words.joined(&format!("{joining} it")) == "it";
+    let head = before[..before.len() - joining.len()].trim_end();
+    if !joins || head.is_empty() {
+        return None;
+    }
     let piece = What::Piece(plain.to_string(), false);
-    let joins = pen.words.joined(&format!("{joining} it")) == "it";
-    joins.then(|| Reading {
-        name: format!("{plain} {}", tidy(head)),
+    let joining = joining.trim_end_matches(['\'', '’']);
+    let joining = if apart { "de" } else { joining };
+    Some(Reading {
+        name: tidy(&format!("{head} {joining} {things}")),
         amount: Some((
             Taken {
                 what: piece,

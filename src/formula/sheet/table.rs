@@ -5,7 +5,7 @@ use super::aside::{Aside, aside, commented, instructs, is_total, left_aside, sho
 use super::cell::{Fault, Said, bare, problem, said};
 use super::columns::{Columns, is_header};
 use super::grid::{Grid, Line};
-use super::lines::{push, sums_up, weight};
+use super::lines::{prose, push, sums_up, weight};
 use super::reading::{Reading, Standing, tidy};
 use super::words::Kind;
 use super::{Amount, Row, Sheet, Unit};
@@ -299,7 +299,13 @@ impl<'a> Table<'a> {
             high: taken.high,
             piece: thing.to_string(),
         };
-        Some((amount, format!("{thing} {name}")))
+        let spoken = name.to_lowercase().contains(thing);
+        let name = if spoken {
+            name
+        } else {
+            format!("{thing} {name}")
+        };
+        Some((amount, name))
     }
 
     fn amount(&self, taken: &Taken) -> Amount {
@@ -379,6 +385,7 @@ impl<'a> Table<'a> {
     /// Takes an amount written with the name: "salt to taste", "3 egg yolks".
     fn within(&self, name: &str, row: &mut Row) {
         let reading = Reading::of(name, &self.pen);
+        row.prose = prose(name, &reading, &self.pen);
         let plain = |standing| matches!(standing, Some(Standing::Leads | Standing::Parted));
         let certain = reading.measured() || plain(reading.standing());
         if reading.taste {
