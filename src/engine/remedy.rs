@@ -261,6 +261,7 @@ impl Engine {
             Group::Ingredient(id) => self.catalogue.key(id).map_or(id.clone(), |key| {
                 self.catalogue.ingredient(key).name.clone()
             }),
+            Group::Kin(id) => self.catalogue.group(id).map_or(id, |kin| &kin.name).clone(),
             Group::Family(name) | Group::Function(name) => name.replace('-', " "),
         };
         groups.iter().map(word).collect::<Vec<_>>().join(", ")

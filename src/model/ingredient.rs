@@ -66,6 +66,8 @@ pub struct Ingredient {
     pub name: String,
     /// Family id, the name of its value file.
     pub family: String,
+    /// Groups it is in, by id, with all that these are part of.
+    pub groups: Vec<String>,
     /// Form as sold.
     pub form: String,
     /// Origins.

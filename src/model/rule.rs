@@ -248,6 +248,8 @@ pub struct Rule {
     pub source: String,
     /// Place in the source.
     pub locator: String,
+    /// Why it names some forms of a thing and not the others; empty where it names all.
+    pub only: String,
     /// Where it was read.
     pub row: Row,
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::acid;
-use crate::condition::{Facts, Mix, Truth, judge};
+use crate::condition::{Facts, Mix, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, MixView};
 use crate::model::rule::Span;
 use crate::model::{Dial, Expr, Group, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
@@ -62,11 +62,7 @@ pub fn concerns(rule: &Rule, leaver: &Ingredient) -> bool {
     let RuleKind::Swap { out, .. } = &rule.kind else {
         return false;
     };
-    match out {
-        Group::Ingredient(id) => leaver.id == *id,
-        Group::Family(family) => leaver.family == *family,
-        Group::Function(function) => leaver.does(function),
-    }
+    belongs(leaver, out)
 }
 
 /// Rules that replace `grams` of the leaver under a wish: those about its foremost job first, of
