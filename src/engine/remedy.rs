@@ -295,8 +295,8 @@ impl Engine {
         }
         let merged = formula.merged();
         let liquid = merged.lines.iter().filter(|l| {
-            let family = self.catalogue.ingredient(l.key).family.as_str();
-            matches!(family, "milk" | "plant-drink") && !leavers.contains(&l.key)
+            let ingredient = self.catalogue.ingredient(l.key);
+            ingredient.is_of("drinkable-family") && !leavers.contains(&l.key)
         });
         let largest = liquid.max_by(|a, b| a.grams.total_cmp(&b.grams).then(b.key.cmp(&a.key)));
         Some(largest.map_or(water, |l| l.key))

@@ -90,6 +90,10 @@ pub fn of_texts(files: &Files, catalogue: &mut Catalogue) -> Result<(), Problems
         }
         Err(found) => problems.extend(found.0),
     }
+    match super::fats(files, catalogue) {
+        Ok(fats) => catalogue.fats = fats,
+        Err(found) => problems.extend(found.0),
+    }
     match super::naming(files, catalogue) {
         Ok(naming) => catalogue.naming = naming,
         Err(found) => problems.extend(found.0),

@@ -10,6 +10,8 @@ use crate::model::{Ingredient, Kin};
 
 const TREE: &str = "schema/groups.csv";
 const MEMBERS: &str = "data/groups.csv";
+/// Before the id of a family all of which is in a group, a person's own members too.
+const FAMILY: &str = "family ";
 
 /// Reads both tables; every ingredient learns the groups it is in, nearest first.
 pub(super) fn read(
@@ -27,19 +29,31 @@ pub(super) fn read(
                 problems.push(unknown(&t, r, "group", &group, &groups));
                 continue;
             }
-            let Some(member) = owner(&t, r, ingredients, problems) else {
+            let members = match t.get(r, "ingredient").strip_prefix(FAMILY) {
+                Some(family) => of_family(ingredients, family),
+                None => owner(&t, r, ingredients, problems).map(|i| vec![i.id.clone()]),
+            };
+            let Some(members) = members else {
+                if t.get(r, "ingredient").starts_with(FAMILY) {
+                    let message = format!("no {} is known", t.get(r, "ingredient"));
+                    problems.push(
+                        t.cell_problem("D011", r, "ingredient", message).help(
+                            "write `family` and the id of one, as data/ingredients.csv has it",
+                        ),
+                    );
+                }
                 continue;
             };
-            let row = (group, member.id.clone());
-            if listed.contains(&row) {
+            let rows = members.into_iter().map(|id| (group.clone(), id));
+            let (twice, new): (Vec<_>, Vec<_>) = rows.partition(|row| listed.contains(row));
+            listed.extend(new);
+            if let Some(row) = twice.first() {
                 let message = format!("`{}` stands twice in `{}`", row.1, row.0);
                 problems.push(
                     t.cell_problem("D008", r, "ingredient", message)
                         .help("delete one of the two rows"),
                 );
-                continue;
             }
-            listed.push(row);
         }
     }
     for (group, id) in &listed {
@@ -61,6 +75,13 @@ pub(super) fn read(
         kin.members = members.iter().map(|i| i.id.clone()).collect();
     }
     groups
+}
+
+/// The ids of all of a family; `None` where there is none.
+fn of_family(ingredients: &BTreeMap<String, Ingredient>, family: &str) -> Option<Vec<String>> {
+    let members = ingredients.values().filter(|i| i.family == family);
+    let ids: Vec<String> = members.map(|i| i.id.clone()).collect();
+    (!ids.is_empty()).then_some(ids)
 }
 
 /// A group with all it is part of, nearest first.

@@ -6,6 +6,7 @@ use std::sync::OnceLock;
 
 use super::allergen::{AllergenList, OTHERS};
 use super::class::Classes;
+use super::fat::FatOrigin;
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
 use super::kin::Kin;
@@ -85,6 +86,8 @@ pub struct Catalogue {
     pub classes: Classes,
     /// How dishes are made.
     pub sequences: Sequences,
+    /// Whose curve stands for the fat of an origin, the first that fits.
+    pub fats: Vec<FatOrigin>,
     /// What the trade means by a name, and how names vary.
     pub naming: Naming,
     made: Made,

@@ -231,6 +231,16 @@ pub enum RuleKind {
     },
 }
 
+impl Rule {
+    /// Whether it is a swap of one ingredient or its group, not of a family or a job.
+    pub fn is_narrow(&self) -> bool {
+        let RuleKind::Swap { out, .. } = &self.kind else {
+            return false;
+        };
+        matches!(out, Group::Ingredient(_) | Group::Kin(_))
+    }
+}
+
 /// One rule.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rule {

@@ -6,7 +6,7 @@ use super::acid;
 use crate::condition::{Facts, Mix, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, MixView};
 use crate::model::rule::Span;
-use crate::model::{Dial, Expr, Group, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
+use crate::model::{Dial, Expr, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
 
 /// One rule applied to the grams of one leaver.
 #[derive(Debug, Clone, PartialEq)]
@@ -246,16 +246,8 @@ fn sort(
     let surety: BTreeMap<&str, u8> = [("strong", 0), ("moderate", 1), ("weak", 2)].into();
     // A rule about this very ingredient comes before one about its family.
     let own = |j: &JobSwap| {
-        catalogue.rules.iter().any(|r| {
-            r.id == j.rule
-                && matches!(
-                    &r.kind,
-                    RuleKind::Swap {
-                        out: Group::Ingredient(_),
-                        ..
-                    }
-                )
-        })
+        let mut rules = catalogue.rules.iter();
+        rules.any(|r| r.id == j.rule && r.is_narrow())
     };
     // What was named comes alone before it comes with help; water is no help.
     let unnamed = |j: &JobSwap| {
