@@ -98,6 +98,12 @@ impl Diagnostic {
         self
     }
 
+    /// It in one line, where it is to be looked at and no error.
+    pub fn note(&self) -> String {
+        let (place, message) = (self.place.to_string(), printable(&self.message));
+        format!("{}: note[{}]: {message}", printable(&place), self.code)
+    }
+
     /// Sets the way out when there is one to offer.
     pub fn help_opt(mut self, help: Option<String>) -> Self {
         self.help = help.or(self.help);

@@ -45,6 +45,7 @@ fn cases() -> Vec<Case> {
         Case {
             rule: record[0].into(),
             ingredient: Ingredient {
+                groups: vec![],
                 id: "case".into(),
                 name: "case".into(),
                 family: record[1].into(),

@@ -385,10 +385,13 @@ fn execute(args: &Args) -> Result<u8, Problems> {
         Command::Check { .. } => {
             let found = engine.check();
             if found.is_empty() {
+                let notes = engine.notes();
+                let told: String = notes.iter().map(|n| n.note() + "\n").collect();
                 write(&format!(
-                    "{} ingredients, {} rules: every check holds\n",
+                    "{told}{} ingredients, {} rules: every check holds, {} notes\n",
                     engine.catalogue.ingredients.len(),
-                    engine.catalogue.rules.len()
+                    engine.catalogue.rules.len(),
+                    notes.len()
                 ))?;
                 return Ok(0);
             }

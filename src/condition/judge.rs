@@ -123,6 +123,7 @@ fn fold(parts: &[Expr], facts: &Facts<'_>, decisive: Truth, otherwise: Truth) ->
 pub fn belongs(ingredient: &Ingredient, group: &Group) -> bool {
     match group {
         Group::Ingredient(id) => ingredient.id == *id,
+        Group::Kin(id) => ingredient.groups.contains(id),
         Group::Family(id) => ingredient.family == *id,
         Group::Function(name) => ingredient.does(name),
     }

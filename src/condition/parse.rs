@@ -14,11 +14,11 @@ use crate::model::{
 ///        | [subject] property ("<"|"<="|">"|">="|"="|"below"|"above"|"at most"|"at least"|"under"|"over") number [unit] ["at" number "C"]
 ///        | [subject] property "between" number "and" number [unit] ["at" number "C"]
 ///        | [subject] property ("="|"is") word          (choice properties)
-///        | subject "is" ["family"|"function"] name | [subject] ("family"|"function") name
+///        | subject "is" ["group"|"family"|"function"] name | [subject] ("group"|"family"|"function") name
 ///        | [subject] "contains" allergen | [subject] "free of" allergen | [subject] "known" property
-///        | "mix has" ["family"|"function"|"allergen"] name
+///        | "mix has" ["group"|"family"|"function"|"allergen"] name
 ///        | "mix is" ("frozen"|"gel"|"thickened"|"other")
-///        | "share of" ["family"|"function"] name comparison number "%"
+///        | "share of" ["group"|"family"|"function"] name comparison number "%"
 ///        | "mix." dial comparison number [unit]
 /// subject := "in" | "out" | "this", joined to a property by "."
 /// ```
@@ -230,7 +230,7 @@ impl Parser<'_> {
             self.next += 1;
             let comparison = self.comparison()?;
             let number = self.number()?;
-            self.unit(dial.unit());
+            self.unit(dial.unit(), &id)?;
             return Ok(Expr::Test(Test::Mix(dial, comparison, number)));
         }
         let subject = self.subject();
@@ -257,7 +257,7 @@ impl Parser<'_> {
                 }));
             }
         }
-        if self.take(&["is"]) || matches!(self.word(0), "family" | "function") {
+        if self.take(&["is"]) || matches!(self.word(0), "group" | "family" | "function") {
             return Ok(Expr::Test(Test::Is(subject, self.group()?)));
         }
         let property = self.property()?;
@@ -283,7 +283,7 @@ impl Parser<'_> {
         }
         if self.take(&["between"]) {
             let low = self.number()?;
-            self.unit_of(&property);
+            self.unit_of(&property)?;
             if !(self.take(&["and"]) || self.take(&["to"])) {
                 return Err(self.wrong(
                     "Q008",
@@ -292,7 +292,7 @@ impl Parser<'_> {
                 ));
             }
             let high = self.number()?;
-            self.unit_of(&property);
+            self.unit_of(&property)?;
             let at_celsius = self.at()?;
             return Ok(Expr::Test(Test::Between {
                 subject,
@@ -304,7 +304,7 @@ impl Parser<'_> {
         }
         let comparison = self.comparison()?;
         let number = self.number()?;
-        let number = self.converted(&property, number);
+        let number = self.converted(&property, number)?;
         let at_celsius = self.at()?;
         Ok(Expr::Test(Test::Number {
             subject,
@@ -391,6 +391,14 @@ impl Parser<'_> {
 
     fn group(&mut self) -> Result<Group, Diagnostic> {
         let catalogue = self.catalogue;
+        if self.take(&["group"]) {
+            let groups = &catalogue.groups;
+            let ids = groups.iter().map(|kin| kin.id.as_str());
+            let called: Vec<&str> = ids.chain(groups.iter().map(|k| k.name.as_str())).collect();
+            let found = self.one_of(&called, "group")?;
+            let id = catalogue.group(&found).map_or(found, |kin| kin.id.clone());
+            return Ok(Group::Kin(id));
+        }
         if self.take(&["family"]) {
             let families = catalogue.families();
             return self.one_of(&families, "family").map(Group::Family);
@@ -491,36 +499,57 @@ impl Parser<'_> {
     }
 
     /// Skips the property's own unit when it is written.
-    fn unit_of(&mut self, property: &str) {
+    fn unit_of(&mut self, property: &str) -> Result<(), Diagnostic> {
         let unit = self
             .catalogue
             .property(property)
             .map_or(String::new(), |p| p.unit.clone());
-        self.unit(&unit);
+        self.unit(&unit, property)
     }
 
-    fn unit(&mut self, unit: &str) {
-        let words: Vec<&str> = unit.split(' ').collect();
-        if self.take(&words)
-            || self.take(&["%"])
-            || self.take(&["g", "/100", "g"])
-            || self.take(&["c"])
-            || self.take(&["°c"])
-            || self.take(&["kcal"])
-        {}
+    /// Skips a unit of `what` when it is written; another unit is no other number but a mistake.
+    fn unit(&mut self, unit: &str, what: &str) -> Result<(), Diagnostic> {
+        let part = unit == "%" || unit.starts_with("% of ") || unit.starts_with("g/100 g");
+        let own: Vec<&str> = unit.split(' ').collect();
+        if self.take(&own)
+            || part && (self.take(&["g/100", "g"]) || self.take(&["%"]))
+            || unit == "C" && (self.take(&["c"]) || self.take(&["°c"]))
+            || unit.starts_with("kcal/") && self.take(&["kcal"])
+        {
+            return Ok(());
+        }
+        let written = self.word(0).to_lowercase();
+        let units = self.catalogue.properties.iter().map(|p| p.unit.as_str());
+        let dials = Dial::ALL.iter().map(|entry| entry.3);
+        let others = ["%", "c", "°c", "f", "°f", "kcal"];
+        let mut known = units.chain(dials).chain(others);
+        let first = |unit: &str| unit.split(' ').next().map(str::to_lowercase);
+        if written.is_empty() || !known.any(|unit| first(unit).as_deref() == Some(&written)) {
+            return Ok(());
+        }
+        let help = match unit {
+            "" => format!("write the number alone: `{what}` has no unit"),
+            _ if part => format!("write it in {unit}, or as `%`"),
+            _ => format!("write it in {unit}, or the number alone"),
+        };
+        Err(self.wrong(
+            "Q020",
+            format!("the unit `{}` does not fit `{what}`", self.word(0)),
+            Some(help),
+        ))
     }
 
     /// The number in the property's unit; degrees Fahrenheit are turned into Celsius.
-    fn converted(&mut self, property: &str, number: f64) -> f64 {
+    fn converted(&mut self, property: &str, number: f64) -> Result<f64, Diagnostic> {
         let thermal = self
             .catalogue
             .property(property)
             .is_some_and(|p| p.unit == "C");
         if thermal && (self.take(&["f"]) || self.take(&["°f"])) {
-            return celsius(number);
+            return Ok(celsius(number));
         }
-        self.unit_of(property);
-        number
+        self.unit_of(property)?;
+        Ok(number)
     }
 
     fn at(&mut self) -> Result<Option<f64>, Diagnostic> {

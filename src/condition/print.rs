@@ -27,6 +27,7 @@ fn atom(expr: &Expr) -> String {
 fn group(group: &Group) -> String {
     match group {
         Group::Ingredient(id) => id.clone(),
+        Group::Kin(id) => format!("group {id}"),
         Group::Family(id) => format!("family {id}"),
         Group::Function(name) => format!("function {}", name.replace(' ', "_")),
     }

@@ -422,10 +422,7 @@ impl Engine {
             &self.keys(&["water".to_string(), "sucrose".to_string()]),
         )?;
         // A usual dose of a gum is the dose of a mix without others.
-        let gum = |key: IngredientKey| {
-            let family = self.catalogue.ingredient(key).family.as_str();
-            matches!(family, "stabiliser" | "gelling-agent")
-        };
+        let gum = |key: IngredientKey| self.catalogue.ingredient(key).is_of("gum-family");
         let weight = reference.grams();
         if about.iter().any(|key| gum(*key)) {
             reference.lines.retain(|line| !gum(line.key));
@@ -610,10 +607,7 @@ impl Engine {
             .cloned()
             .or_else(|| self.reference(dish, keys))
             .unwrap_or_default();
-        let sets = |key: &IngredientKey| {
-            let family = &self.catalogue.ingredient(*key).family;
-            ["gelling-agent", "starch"].contains(&family.as_str())
-        };
+        let sets = |key: &IngredientKey| self.catalogue.ingredient(*key).is_of("setting-family");
         // Ingredients alone are meant for a frozen mix, what sets or binds for its own dish.
         mix.dish = match (dish, mix.lines.is_empty() && !keys.iter().any(sets)) {
             ("", true) => "frozen dessert".into(),

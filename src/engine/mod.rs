@@ -135,6 +135,11 @@ impl Engine {
         self.files.own().map(|own| own.folder.as_str())
     }
 
+    /// What the data leaves to be looked at: rules that name one form of a thing and not the others.
+    pub fn notes(&self) -> Vec<crate::diagnostic::Diagnostic> {
+        crate::load::notes(&self.catalogue)
+    }
+
     /// The findings of the data checks.
     pub fn check(&self) -> Vec<crate::diagnostic::Diagnostic> {
         crate::load::check(&self.catalogue, &self.files)

@@ -13,8 +13,8 @@ pub const REFERENCES: [&str; 2] = [
 
 /// What the table of dishes says of one that is frozen.
 const FROZEN: &str = "frozen";
-/// Families of a dairy mix: what is asked of them is answered on an ice cream.
-const DAIRY: [&str; 4] = ["milk", "cream-and-butter", "milk-powder", "egg"];
+/// What belongs in a dairy mix: what is asked of it is answered on an ice cream.
+const DAIRY: &str = "dairy-mix-family";
 
 impl Engine {
     /// What a dish that is not frozen asks for; `None` for frozen ones and where none was named.
@@ -46,7 +46,7 @@ impl Engine {
     pub(super) fn dairy(&self, about: &[IngredientKey]) -> bool {
         about
             .iter()
-            .any(|key| DAIRY.contains(&self.catalogue.ingredient(*key).family.as_str()))
+            .any(|key| self.catalogue.ingredient(*key).is_of(DAIRY))
     }
 
     /// The reference mix for a dish and the ingredients a question names.

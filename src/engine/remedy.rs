@@ -261,6 +261,7 @@ impl Engine {
             Group::Ingredient(id) => self.catalogue.key(id).map_or(id.clone(), |key| {
                 self.catalogue.ingredient(key).name.clone()
             }),
+            Group::Kin(id) => self.catalogue.group(id).map_or(id, |kin| &kin.name).clone(),
             Group::Family(name) | Group::Function(name) => name.replace('-', " "),
         };
         groups.iter().map(word).collect::<Vec<_>>().join(", ")
@@ -294,8 +295,8 @@ impl Engine {
         }
         let merged = formula.merged();
         let liquid = merged.lines.iter().filter(|l| {
-            let family = self.catalogue.ingredient(l.key).family.as_str();
-            matches!(family, "milk" | "plant-drink") && !leavers.contains(&l.key)
+            let ingredient = self.catalogue.ingredient(l.key);
+            ingredient.is_of("drinkable-family") && !leavers.contains(&l.key)
         });
         let largest = liquid.max_by(|a, b| a.grams.total_cmp(&b.grams).then(b.key.cmp(&a.key)));
         Some(largest.map_or(water, |l| l.key))

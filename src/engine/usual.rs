@@ -48,18 +48,13 @@ impl Engine {
             let each = formula.lines.iter();
             each.map(|l| (self.catalogue.ingredient(l.key), 100.0 * l.grams / grams))
         };
-        let milk = lines().any(|(i, _)| {
-            matches!(
-                i.family.as_str(),
-                "milk" | "milk-powder" | "cream-and-butter" | "cheese"
-            )
-        });
+        let milk = lines().any(|(i, _)| i.is_of("milk-or-cheese-family"));
         let cultured: f64 = lines()
             .filter(|(i, _)| i.family == "milk" && i.number("ph").is_some_and(|ph| ph < SOUR))
             .map(|(_, share)| share)
             .sum();
         let yolk: f64 = lines()
-            .filter(|(i, _)| i.id == "egg-yolk")
+            .filter(|(i, _)| i.is_of("yolk"))
             .map(|(_, share)| share)
             .sum();
         let fat = state.dial(Dial::Fat).unwrap_or(0.0);

@@ -119,7 +119,8 @@ const POLYOLS: [Part; 8] = [
     Part::Isomalt,
     Part::Glycerol,
 ];
-const DAIRY: [&str; 3] = ["milk", "cream-and-butter", "milk-powder"];
+/// Whose fat is milk fat and whose solids are milk solids, unless its origin says otherwise.
+const DAIRY: &str = "milk-family";
 
 /// An ingredient whose figures are being completed.
 pub struct Draft<'a> {
@@ -195,7 +196,7 @@ impl<'a> Draft<'a> {
     }
 
     fn plain_dairy(&self) -> bool {
-        DAIRY.contains(&self.ingredient.family.as_str())
+        self.ingredient.is_of(DAIRY)
     }
 
     /// Sweetness a person states of a jar of their own as a whole.
@@ -210,20 +211,13 @@ impl<'a> Draft<'a> {
 
     /// Whether its sweetness is its own and not that of its sugars and starch chains.
     pub fn sweet_by_itself(&self) -> bool {
-        matches!(
-            self.ingredient.family.as_str(),
-            "intense-sweetener" | "fibre"
-        )
+        self.ingredient.is_of("sweet-by-itself-family")
     }
 
     /// Sweetness the data states for the ingredient as a whole; sugars, polyols and foods are counted by kind instead.
     pub fn stated_sweetness(&self) -> Option<f64> {
-        match self.ingredient.family.as_str() {
-            "glucose-syrup" | "honey-and-syrup" | "intense-sweetener" | "fibre" => {
-                self.known(Part::RelativeSweetness)
-            }
-            _ => None,
-        }
+        let stated = self.ingredient.is_of("sweet-as-stated-family");
+        self.known(Part::RelativeSweetness).filter(|_| stated)
     }
 
     /// Molar mass of the saccharides of three units and more, g/mol, so that the whole syrup has
@@ -423,9 +417,7 @@ fn unspecified_carbohydrate(d: &mut Draft<'_>) {
 }
 
 fn own_stabiliser(d: &mut Draft<'_>) {
-    if matches!(d.ingredient.family.as_str(), "stabiliser" | "gelling-agent")
-        && d.sum(&SUGARS) < 1.0
-    {
+    if d.ingredient.is_of("gum-family") && d.sum(&SUGARS) < 1.0 {
         d.fill(Part::StabiliserContent, "own-stabiliser", 100.0);
     }
 }

@@ -234,7 +234,7 @@ fn by_figures(catalogue: &Catalogue, formula: &Formula, state: &State) -> Dish {
 /// Whether so much of a gelling agent sets a gel: surely above what frozen mixes take of it,
 /// perhaps where the two overlap. What sets only in strong syrup is no sign.
 fn sets(ingredient: &Ingredient, share: f64) -> Option<Told> {
-    if ingredient.family != "gelling-agent" || ingredient.id.starts_with("hm-pectin") {
+    if ingredient.family != "gelling-agent" || ingredient.is_of("high-methoxyl-pectin") {
         return None;
     }
     let levels = || {

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashMap};
 
 use super::files::Files;
+use super::groups;
 use super::own;
 use super::parts;
 use super::rules;
@@ -24,6 +25,7 @@ pub fn catalogue(files: &Files) -> Result<Catalogue, Problems> {
     catalogue.sources = sources(files, &mut problems);
     catalogue.words = words(files, &mut problems);
     let mut ingredients = ingredients(files, &mut problems);
+    catalogue.groups = groups::read(files, &mut ingredients, &mut problems);
     own::misfits(&ingredients, &mut problems);
     names(files, &mut ingredients, &mut problems);
     allergens(files, &mut ingredients, &catalogue.sources, &mut problems);
@@ -86,6 +88,10 @@ pub fn of_texts(files: &Files, catalogue: &mut Catalogue) -> Result<(), Problems
             catalogue.permissions = permissions;
             catalogue.relatives = relatives;
         }
+        Err(found) => problems.extend(found.0),
+    }
+    match super::fats(files, catalogue) {
+        Ok(fats) => catalogue.fats = fats,
         Err(found) => problems.extend(found.0),
     }
     match super::naming(files, catalogue) {
@@ -344,6 +350,7 @@ fn ingredients(files: &Files, problems: &mut Vec<Diagnostic>) -> BTreeMap<String
             id: t.own(r, "id"),
             name: t.own(r, "name"),
             family: t.own(r, "family"),
+            groups: if t.own { t.list(r, "groups") } else { vec![] },
             form: t.own(r, "form"),
             origin: t.list(r, "origin"),
             functions: t.list(r, "functions"),

@@ -30,7 +30,7 @@ pub const TABLES: &[OwnTable] = &[
         name: "ingredients.csv",
         meaning: "own ingredients; families and functions as `tamis show` prints them",
         needed: &["id", "name", "family", "functions"],
-        further: &["form", "origin", "e_number", "cas", "note"],
+        further: &["groups", "form", "origin", "e_number", "cas", "note"],
     },
     OwnTable {
         name: "parts.csv",

@@ -3,13 +3,18 @@
 use std::collections::HashSet;
 
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 
 use super::files::Files;
 use super::lines::Lines;
+use super::written::{
+    COMMON, Candidate, Caution, Common, Diagnosis, DialRule, Dish, Drawback, Guard, Helper,
+    Interaction, Process, Swap, WrittenBand, WrittenLever, WrittenSpan,
+};
 use crate::condition;
 use crate::diagnostic::{Diagnostic, nearest};
 use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
-use crate::model::{Catalogue, Dial, Expr, Group, Named, Row, Rule, RuleKind};
+use crate::model::{Catalogue, Dial, Expr, Group, Kin, Named, Row, Rule, RuleKind};
 
 /// The kinds of rule.
 const KINDS: [&str; 11] = [
@@ -26,128 +31,31 @@ const KINDS: [&str; 11] = [
     "candidate",
 ];
 
-#[derive(Deserialize)]
-struct RuleFile {
-    #[serde(default)]
-    rule: Vec<toml::Spanned<Written>>,
-}
+/// What two things in one mix do to each other.
+const EFFECTS: [&str; 7] = [
+    "synergy",
+    "gel",
+    "incompatible",
+    "double dose",
+    "crystallises",
+    "weakens",
+    "protects",
+];
 
-/// One rule as a file writes it; which fields it needs depends on `kind`.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Written {
-    id: String,
-    kind: String,
-    #[serde(default = "always")]
-    when: String,
-    #[serde(default)]
-    because: String,
-    #[serde(default)]
-    strength: String,
-    #[serde(default = "memory")]
-    source: String,
-    #[serde(default)]
-    locator: String,
-    out: Option<String>,
-    #[serde(rename = "in")]
-    newcomers: Option<Vec<String>>,
-    dose: Option<WrittenSpan>,
-    shares: Option<Vec<f64>>,
-    jobs: Option<Vec<String>>,
-    #[serde(default)]
-    lost: String,
-    #[serde(default)]
-    changes: String,
-    effect: Option<String>,
-    text: Option<String>,
-    severity: Option<String>,
-    #[serde(default)]
-    standing: bool,
-    phase: Option<String>,
-    celsius: Option<WrittenSpan>,
-    minutes: Option<WrittenSpan>,
-    reach: Option<f64>,
-    limit: Option<f64>,
-    carrier: Option<WrittenSpan>,
-    topic: Option<String>,
-    symptom: Option<String>,
-    #[serde(default)]
-    dishes: Vec<String>,
-    class: Option<String>,
-    test: Option<String>,
-    solute: Option<String>,
-    cause: Option<String>,
-    lever: Option<WrittenLever>,
-    fix: Option<String>,
-    usual: Option<WrittenBand>,
-    product: Option<String>,
-    dial: Option<String>,
-    low: Option<f64>,
-    high: Option<f64>,
-    #[serde(rename = "unit")]
-    _unit: Option<String>,
-    tolerance: Option<f64>,
-    step: Option<f64>,
-    guard: Option<f64>,
-    guard_edited: Option<f64>,
-    only_rise: Option<bool>,
-    relative: Option<bool>,
-    weight: Option<u8>,
-}
+/// How sure a rule is; empty where it makes no sense to say.
+const STRENGTHS: [&str; 4] = ["strong", "moderate", "weak", ""];
 
-#[derive(Deserialize, Clone, Copy)]
-struct WrittenSpan {
-    low: Option<f64>,
-    typical: Option<f64>,
-    high: Option<f64>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WrittenLever {
-    dial: Option<String>,
-    direction: Option<String>,
-    #[serde(default)]
-    out: Vec<String>,
-    #[serde(default, rename = "in")]
-    newcomers: Vec<String>,
-    share: Option<f64>,
-    percent: Option<f64>,
-}
+/// Before the id of a group, where ids stand otherwise.
+const GROUP: &str = "group ";
 
 /// Part of an ingredient that is exchanged where no dial decides: a step a cook can judge.
 const HALF: f64 = 0.5;
 
 #[derive(Deserialize)]
-struct WrittenBand {
-    dial: String,
-    low: f64,
-    high: f64,
-    #[serde(rename = "unit")]
-    _unit: Option<String>,
-}
-
-fn always() -> String {
-    "always".into()
-}
-
-fn memory() -> String {
-    "memory".into()
-}
-
-impl WrittenSpan {
-    fn span(self) -> Option<Span> {
-        let typical = self.typical.or(match (self.low, self.high) {
-            (Some(low), Some(high)) => Some((low + high) / 2.0),
-            (low, high) => low.or(high),
-        })?;
-        let span = Span {
-            low: self.low.unwrap_or(typical),
-            typical,
-            high: self.high.unwrap_or(typical),
-        };
-        (span.low <= span.typical && span.typical <= span.high).then_some(span)
-    }
+#[serde(deny_unknown_fields)]
+struct RuleFile {
+    #[serde(default)]
+    rule: Vec<toml::Spanned<toml::Table>>,
 }
 
 /// Reads every rule; problems carry the file and the line the rule starts on.
@@ -237,7 +145,16 @@ impl Reader<'_> {
         });
         let found = of_rule.find_map(|(number, line)| {
             let (written, value) = line.split_once('=')?;
-            (written.trim() == key).then(|| (number, line, value.trim()))
+            if written.trim() == key {
+                return Some((number, line, value.trim()));
+            }
+            // A field of a field: `dose = { low = 1 }`.
+            let mut inner = value.split(['{', ',']).map(str::trim_start);
+            let inner = inner.find(|part| {
+                part.split_once('=')
+                    .is_some_and(|(name, _)| name.trim() == key)
+            })?;
+            Some((number, line, inner.trim_end_matches([' ', '}'])))
         });
         match found {
             Some((number, line, value)) => {
@@ -253,211 +170,59 @@ impl Reader<'_> {
         }
     }
 
-    fn rule(&self, w: Written) -> Result<Rule, Diagnostic> {
-        let id = w.id.clone();
-        let need = |what: &str| {
-            let key = what.split(' ').next().unwrap_or(what);
-            self.wrong(
-                "D031",
-                &id,
-                "kind",
-                format!("a rule of kind `{}` needs `{what}`", w.kind),
-            )
-            .help(format!("add a line `{key} = ...`"))
-        };
-        match self.catalogue.sources.get(&w.source) {
-            None => {
-                let near = nearest(&w.source, self.catalogue.sources.keys().map(String::as_str))
-                    .map(|n| format!("the nearest source is `{n}`"));
-                return Err(self
-                    .wrong(
-                        "D012",
-                        &id,
-                        "source",
-                        format!("no source has the id `{}`", w.source),
-                    )
-                    .help(near.unwrap_or("add it to data/sources.csv".into())));
-            }
-            Some(source) if source.kind.needs_locator() && w.locator.is_empty() => {
-                return Err(self
-                    .wrong(
-                        "D013",
-                        &id,
-                        "source",
-                        format!("a rule from `{}` must say where it stands there", w.source),
-                    )
-                    .help("fill `locator` with the table, section, page or row"));
-            }
-            Some(_) => {}
+    /// The fields of a rule as those of its kind.
+    fn fields<T: DeserializeOwned>(
+        &self,
+        id: &str,
+        kind: &str,
+        table: toml::Table,
+    ) -> Result<T, Diagnostic> {
+        toml::Value::Table(table)
+            .try_into()
+            .map_err(|error: toml::de::Error| self.misfit(id, kind, error.message()))
+    }
+
+    /// A field that a rule of this kind lacks, does not have, or has in another form.
+    fn misfit(&self, id: &str, kind: &str, message: &str) -> Diagnostic {
+        let mut named = message.split('`').skip(1).step_by(2);
+        let field = named.next().unwrap_or_default();
+        if message.starts_with("missing field") {
+            let whole = format!("a rule of kind `{kind}` needs `{field}`");
+            return self
+                .wrong("D031", id, "kind", whole)
+                .help(format!("add a line `{field} = ...`"));
         }
+        let one_line = message.lines().next().unwrap_or_default();
+        if message.starts_with("unknown field") {
+            let fields: Vec<&str> = named.chain(COMMON).collect();
+            let near = nearest(field, fields.iter().copied())
+                .map(|near| format!("the nearest field is `{near}`"));
+            let message = format!("a rule of kind `{kind}` has no field `{field}`");
+            return self
+                .wrong("D034", id, field, message)
+                .help(near.unwrap_or(format!("it has {}", fields.join(", "))));
+        }
+        self.wrong(
+            "D035",
+            id,
+            "id",
+            format!("a field of another form: {one_line}"),
+        )
+        .help("DEVELOPERS.md lists the fields of a rule; text stands in quotes, numbers do not")
+    }
+
+    fn rule(&self, mut table: toml::Table) -> Result<Rule, Diagnostic> {
+        let mut common = toml::Table::new();
+        for key in COMMON {
+            common.extend(table.remove(key).map(|value| (key.to_string(), value)));
+        }
+        let said = |key: &str| common.get(key).and_then(|v| v.as_str()).unwrap_or_default();
+        let (id, kind) = (said("id").to_string(), said("kind").to_string());
+        let w: Common = self.fields(&id, &kind, common)?;
+        self.sourced(&w)?;
+        self.word(&id, "strength", &w.strength, &STRENGTHS)?;
         let when = self.condition(&id, &w.when)?;
-        let severity = || {
-            let word = w.severity.as_deref().unwrap_or("info");
-            Severity::parse(word).ok_or_else(|| {
-                self.wrong("D032", &id, "severity", format!("`{word}` is no severity"))
-                    .help("one of info, watch, stop")
-            })
-        };
-        let dial_at = |key: &str, name: &str| {
-            Dial::parse(name).ok_or_else(|| {
-                let ids = Dial::ALL.iter().map(|d| d.1);
-                let near = nearest(name, ids.clone()).map(|n| format!("the nearest is `{n}`"));
-                let all = || format!("one of {}", ids.clone().collect::<Vec<_>>().join(", "));
-                self.wrong("D032", &id, key, format!("a mix has no dial `{name}`"))
-                    .help(near.unwrap_or_else(all))
-            })
-        };
-        let dial = |name: &str| dial_at("dial", name);
-        let text = || w.text.clone().ok_or_else(|| need("text"));
-        let newcomers = || {
-            let newcomers = w.newcomers.clone().ok_or_else(|| need("in"))?;
-            newcomers
-                .iter()
-                .try_for_each(|newcomer| self.ingredient(&id, newcomer))?;
-            Ok(newcomers)
-        };
-        let kind = match w.kind.as_str() {
-            "swap" => {
-                let newcomers = newcomers()?;
-                let shares = w
-                    .shares
-                    .clone()
-                    .unwrap_or_else(|| vec![1.0 / newcomers.len() as f64; newcomers.len()]);
-                if shares.len() != newcomers.len()
-                    || (shares.iter().sum::<f64>() - 1.0).abs() > 0.011
-                {
-                    return Err(self
-                        .wrong(
-                            "D033",
-                            &id,
-                            "shares",
-                            "`shares` must have one number per newcomer and add up to 1",
-                        )
-                        .help(format!(
-                            "newcomers: {}; write as many shares, or none for equal ones",
-                            newcomers.len()
-                        )));
-                }
-                RuleKind::Swap {
-                    out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,
-                    newcomers,
-                    dose: w
-                        .dose
-                        .and_then(WrittenSpan::span)
-                        .ok_or_else(|| need("dose with low <= typical <= high"))?,
-                    shares,
-                    jobs: w.jobs.clone().ok_or_else(|| need("jobs"))?,
-                    lost: w.lost.clone(),
-                    changes: w.changes.clone(),
-                }
-            }
-            "interaction" => RuleKind::Interaction {
-                effect: w.effect.clone().ok_or_else(|| need("effect"))?,
-                text: text()?,
-                severity: severity()?,
-            },
-            "process" => {
-                let phase = w.phase.clone().ok_or_else(|| need("phase"))?;
-                if !PHASES.contains(&phase.as_str()) {
-                    return Err(self
-                        .wrong("D032", &id, "phase", format!("`{phase}` is no phase"))
-                        .help(format!("one of {}", PHASES.join(", "))));
-                }
-                RuleKind::Process {
-                    phase,
-                    celsius: w.celsius.and_then(WrittenSpan::span),
-                    minutes: w.minutes.and_then(WrittenSpan::span),
-                    text: text()?,
-                    reach: w.reach,
-                    limit: w.limit,
-                    carrier: w.carrier.and_then(WrittenSpan::span),
-                }
-            }
-            "caution" => RuleKind::Caution {
-                severity: severity()?,
-                topic: w.topic.clone().ok_or_else(|| need("topic"))?,
-                text: text()?,
-                standing: w.standing,
-            },
-            "diagnosis" => RuleKind::Diagnosis {
-                symptom: w.symptom.clone().ok_or_else(|| need("symptom"))?,
-                dishes: w.dishes.clone(),
-                solute: match &w.solute {
-                    Some(name) if self.catalogue.property(name).is_none() => {
-                        let ids = self.catalogue.properties.iter().map(|p| p.id.as_str());
-                        let near = nearest(name, ids).map(|n| format!("the nearest is `{n}`"));
-                        return Err(self
-                            .wrong(
-                                "D032",
-                                &id,
-                                "solute",
-                                format!("no sugar or polyol is called `{name}`"),
-                            )
-                            .help_opt(near));
-                    }
-                    solute => solute.clone(),
-                },
-                test: self.condition(&id, w.test.as_deref().unwrap_or("always"))?,
-                cause: w.cause.clone().ok_or_else(|| need("cause"))?,
-                lever: match &w.lever {
-                    None => None,
-                    Some(lever) => Some(self.lever(&id, lever, dial_at)?),
-                },
-                fix: w.fix.clone().ok_or_else(|| need("fix"))?,
-                usual: match &w.usual {
-                    None => None,
-                    Some(band) => Some(Band {
-                        dial: dial_at("usual", &band.dial)?,
-                        low: band.low,
-                        high: band.high,
-                    }),
-                },
-            },
-            "dish" => RuleKind::Dish {
-                class: w.class.clone().ok_or_else(|| need("class"))?,
-                dishes: w.dishes.clone(),
-            },
-            "guard" => RuleKind::Guard {
-                product: w.product.clone().ok_or_else(|| need("product"))?,
-                band: Band {
-                    dial: dial(w.dial.as_deref().ok_or_else(|| need("dial"))?)?,
-                    low: w.low.unwrap_or(f64::NEG_INFINITY),
-                    high: w.high.unwrap_or(f64::INFINITY),
-                },
-            },
-            "dial" => RuleKind::Dial {
-                dial: dial(w.dial.as_deref().ok_or_else(|| need("dial"))?)?,
-                tolerance: w.tolerance.ok_or_else(|| need("tolerance"))?,
-                step: w.step.ok_or_else(|| need("step"))?,
-                guard: w.guard.unwrap_or(0.0),
-                guard_edited: w.guard_edited.or(w.guard).unwrap_or(0.0),
-                only_rise: w.only_rise.unwrap_or(false),
-                relative: w.relative.unwrap_or(false),
-            },
-            "drawback" => RuleKind::Drawback {
-                weight: w.weight.ok_or_else(|| need("weight"))?,
-                text: text()?,
-            },
-            "helper" => match newcomers()?.as_slice() {
-                [one] => RuleKind::Helper {
-                    newcomer: one.clone(),
-                },
-                _ => {
-                    return Err(self
-                        .wrong("D032", &id, "in", "a helper is one ingredient")
-                        .help("write `in` with one id, and a rule for each other"));
-                }
-            },
-            "candidate" => RuleKind::Candidate {
-                out: self.group(&id, w.out.as_deref().ok_or_else(|| need("out"))?)?,
-            },
-            other => {
-                let near = nearest(other, KINDS).map(|n| format!("the nearest is `{n}`"));
-                return Err(self
-                    .wrong("D032", &id, "kind", format!("`{other}` is no kind of rule"))
-                    .help(near.unwrap_or(format!("one of {}", KINDS.join(", ")))));
-            }
-        };
+        let kind = self.kind(&id, &w.kind, table)?;
         Ok(Rule {
             id,
             when,
@@ -466,6 +231,7 @@ impl Reader<'_> {
             strength: w.strength,
             source: w.source,
             locator: w.locator,
+            only: w.only,
             row: Row {
                 file: self.path.to_string(),
                 line: self.line,
@@ -473,16 +239,289 @@ impl Reader<'_> {
         })
     }
 
-    fn lever(
+    fn sourced(&self, w: &Common) -> Result<(), Diagnostic> {
+        match self.catalogue.sources.get(&w.source) {
+            None => {
+                let near = nearest(&w.source, self.catalogue.sources.keys().map(String::as_str))
+                    .map(|n| format!("the nearest source is `{n}`"));
+                let message = format!("no source has the id `{}`", w.source);
+                Err(self
+                    .wrong("D012", &w.id, "source", message)
+                    .help(near.unwrap_or("add it to data/sources.csv".into())))
+            }
+            Some(source) if source.kind.needs_locator() && w.locator.is_empty() => {
+                let message = format!("a rule from `{}` must say where it stands there", w.source);
+                Err(self
+                    .wrong("D013", &w.id, "source", message)
+                    .help("fill `locator` with the table, section, page or row"))
+            }
+            Some(_) => Ok(()),
+        }
+    }
+
+    /// What follows, by the kind of the rule.
+    fn kind(&self, id: &str, kind: &str, table: toml::Table) -> Result<RuleKind, Diagnostic> {
+        Ok(match kind {
+            "swap" => self.swap(id, self.fields(id, kind, table)?)?,
+            "interaction" => {
+                let w: Interaction = self.fields(id, kind, table)?;
+                self.word(id, "effect", &w.effect, &EFFECTS)?;
+                RuleKind::Interaction {
+                    severity: self.severity(id, w.severity)?,
+                    effect: w.effect,
+                    text: w.text,
+                }
+            }
+            "process" => {
+                let w: Process = self.fields(id, kind, table)?;
+                self.word(id, "phase", &w.phase, &PHASES)?;
+                RuleKind::Process {
+                    celsius: self.span(id, "celsius", w.celsius)?,
+                    minutes: self.span(id, "minutes", w.minutes)?,
+                    carrier: self.span(id, "carrier", w.carrier)?,
+                    phase: w.phase,
+                    text: w.text,
+                    reach: w.reach,
+                    limit: w.limit,
+                }
+            }
+            "caution" => {
+                let w: Caution = self.fields(id, kind, table)?;
+                RuleKind::Caution {
+                    severity: self.severity(id, w.severity)?,
+                    topic: w.topic,
+                    text: w.text,
+                    standing: w.standing,
+                }
+            }
+            "diagnosis" => self.diagnosis(id, self.fields(id, kind, table)?)?,
+            "dish" => {
+                let w: Dish = self.fields(id, kind, table)?;
+                RuleKind::Dish {
+                    class: w.class,
+                    dishes: w.dishes,
+                }
+            }
+            "guard" => {
+                let w: Guard = self.fields(id, kind, table)?;
+                let band = Band {
+                    dial: self.dial(id, "dial", &w.dial)?,
+                    low: w.low.unwrap_or(f64::NEG_INFINITY),
+                    high: w.high.unwrap_or(f64::INFINITY),
+                };
+                RuleKind::Guard {
+                    product: w.product,
+                    band: self.band(id, "unit", band, &w.unit)?,
+                }
+            }
+            "dial" => {
+                let w: DialRule = self.fields(id, kind, table)?;
+                RuleKind::Dial {
+                    dial: self.dial(id, "dial", &w.dial)?,
+                    tolerance: w.tolerance,
+                    step: w.step,
+                    guard: w.guard.unwrap_or(0.0),
+                    guard_edited: w.guard_edited.or(w.guard).unwrap_or(0.0),
+                    only_rise: w.only_rise,
+                    relative: w.relative,
+                }
+            }
+            "drawback" => {
+                let w: Drawback = self.fields(id, kind, table)?;
+                if !(1..=3).contains(&w.weight) {
+                    return Err(self
+                        .wrong("D032", id, "weight", format!("{} is no weight", w.weight))
+                        .help("1 faint, 2 plain, 3 strong"));
+                }
+                RuleKind::Drawback {
+                    weight: w.weight,
+                    text: w.text,
+                }
+            }
+            "helper" => {
+                let w: Helper = self.fields(id, kind, table)?;
+                match w.newcomers.as_slice() {
+                    [one] => RuleKind::Helper {
+                        newcomer: self.members(id, one)?.swap_remove(0),
+                    },
+                    _ => {
+                        return Err(self
+                            .wrong("D032", id, "in", "a helper is one ingredient")
+                            .help("write `in` with one id, and a rule for each other"));
+                    }
+                }
+            }
+            "candidate" => {
+                let w: Candidate = self.fields(id, kind, table)?;
+                RuleKind::Candidate {
+                    out: self.group(id, &w.out)?,
+                }
+            }
+            other => {
+                let near = nearest(other, KINDS).map(|n| format!("the nearest is `{n}`"));
+                return Err(self
+                    .wrong("D032", id, "kind", format!("`{other}` is no kind of rule"))
+                    .help(near.unwrap_or(format!("one of {}", KINDS.join(", ")))));
+            }
+        })
+    }
+
+    fn swap(&self, id: &str, w: Swap) -> Result<RuleKind, Diagnostic> {
+        for newcomer in &w.newcomers {
+            if newcomer.starts_with(GROUP) {
+                return Err(self
+                    .wrong(
+                        "D032",
+                        id,
+                        "in",
+                        "grams of a group are grams of no one thing",
+                    )
+                    .help("name one member, and write a rule for each other with its own dose"));
+            }
+            self.ingredient(id, newcomer)?;
+        }
+        let count = w.newcomers.len();
+        let shares = w.shares.unwrap_or(vec![1.0 / count as f64; count]);
+        if shares.len() != count || (shares.iter().sum::<f64>() - 1.0).abs() > 0.011 {
+            return Err(self
+                .wrong(
+                    "D033",
+                    id,
+                    "shares",
+                    "`shares` must have one number per newcomer and add up to 1",
+                )
+                .help(format!(
+                    "newcomers: {count}; write as many shares, or none for equal ones"
+                )));
+        }
+        let jobs = self.catalogue.functions();
+        w.jobs
+            .iter()
+            .try_for_each(|job| self.word(id, "jobs", job, &jobs))?;
+        let dose = self.span(id, "dose", Some(w.dose))?;
+        Ok(RuleKind::Swap {
+            out: self.group(id, &w.out)?,
+            newcomers: w.newcomers,
+            dose: dose.ok_or_else(|| self.no_span(id, "dose"))?,
+            shares,
+            jobs: w.jobs,
+            lost: w.lost,
+            changes: w.changes,
+        })
+    }
+
+    fn diagnosis(&self, id: &str, w: Diagnosis) -> Result<RuleKind, Diagnostic> {
+        if let Some(name) = &w.solute
+            && self.catalogue.property(name).is_none()
+        {
+            let ids = self.catalogue.properties.iter().map(|p| p.id.as_str());
+            let near = nearest(name, ids).map(|n| format!("the nearest is `{n}`"));
+            return Err(self
+                .wrong(
+                    "D032",
+                    id,
+                    "solute",
+                    format!("no sugar or polyol is called `{name}`"),
+                )
+                .help_opt(near));
+        }
+        Ok(RuleKind::Diagnosis {
+            symptom: w.symptom,
+            dishes: w.dishes,
+            solute: w.solute,
+            test: self.condition(id, w.test.as_deref().unwrap_or("always"))?,
+            cause: w.cause,
+            lever: w.lever.map(|lever| self.lever(id, &lever)).transpose()?,
+            fix: w.fix,
+            usual: w.usual.map(|band| self.usual(id, &band)).transpose()?,
+        })
+    }
+
+    fn usual(&self, id: &str, w: &WrittenBand) -> Result<Band, Diagnostic> {
+        let band = Band {
+            dial: self.dial(id, "usual", &w.dial)?,
+            low: w.low,
+            high: w.high,
+        };
+        self.band(id, "usual", band, &w.unit)
+    }
+
+    /// A band in order and in the unit of its dial.
+    fn band(&self, id: &str, key: &str, band: Band, unit: &str) -> Result<Band, Diagnostic> {
+        let own = band.dial.unit();
+        if unit != own {
+            let message = format!("the unit `{unit}` does not fit `{}`", band.dial.id());
+            return Err(self
+                .wrong("D036", id, key, message)
+                .help(format!("the bounds are in {own}: write unit = \"{own}\"")));
+        }
+        if band.low > band.high {
+            return Err(self
+                .wrong("D033", id, key, "`low` is above `high`")
+                .help("write the lower number as `low`"));
+        }
+        Ok(band)
+    }
+
+    /// One of the words a field may hold.
+    fn word(&self, id: &str, key: &str, word: &str, words: &[&str]) -> Result<(), Diagnostic> {
+        if words.contains(&word) {
+            return Ok(());
+        }
+        let near = nearest(word, words.iter().copied()).map(|n| format!("the nearest is `{n}`"));
+        let what = key.trim_end_matches('s');
+        Err(self
+            .wrong("D032", id, key, format!("`{word}` is no {what}"))
+            .help(near.unwrap_or(format!(
+                "one of {}",
+                words.join(", ").trim_end_matches(", ")
+            ))))
+    }
+
+    fn severity(&self, id: &str, word: Option<String>) -> Result<Severity, Diagnostic> {
+        let word = word.as_deref().unwrap_or("info");
+        Severity::parse(word).ok_or_else(|| {
+            self.wrong("D032", id, "severity", format!("`{word}` is no severity"))
+                .help("one of info, watch, stop")
+        })
+    }
+
+    fn dial(&self, id: &str, key: &str, name: &str) -> Result<Dial, Diagnostic> {
+        Dial::parse(name).ok_or_else(|| {
+            let ids = Dial::ALL.iter().map(|d| d.1);
+            let near = nearest(name, ids.clone()).map(|n| format!("the nearest is `{n}`"));
+            let all = || format!("one of {}", ids.clone().collect::<Vec<_>>().join(", "));
+            self.wrong("D032", id, key, format!("a mix has no dial `{name}`"))
+                .help(near.unwrap_or_else(all))
+        })
+    }
+
+    /// A span, where one is written, in order.
+    fn span(
         &self,
         id: &str,
-        lever: &WrittenLever,
-        dial_at: impl Fn(&str, &str) -> Result<Dial, Diagnostic>,
-    ) -> Result<Lever, Diagnostic> {
+        key: &str,
+        written: Option<WrittenSpan>,
+    ) -> Result<Option<Span>, Diagnostic> {
+        match written {
+            None => Ok(None),
+            Some(w) => w.span().map(Some).ok_or_else(|| self.no_span(id, key)),
+        }
+    }
+
+    fn no_span(&self, id: &str, key: &str) -> Diagnostic {
+        let message = format!("`{key}` needs low <= typical <= high");
+        self.wrong("D033", id, key, message)
+            .help("write { low = .., typical = .., high = .. } in this order of size")
+    }
+
+    fn lever(&self, id: &str, lever: &WrittenLever) -> Result<Lever, Diagnostic> {
         let dial = match (&lever.dial, lever.direction.as_deref()) {
             (None, None) => None,
-            (Some(name), Some("higher")) => Some((dial_at("lever", name)?, Direction::Higher)),
-            (Some(name), Some("lower")) => Some((dial_at("lever", name)?, Direction::Lower)),
+            (Some(name), Some("higher")) => {
+                Some((self.dial(id, "lever", name)?, Direction::Higher))
+            }
+            (Some(name), Some("lower")) => Some((self.dial(id, "lever", name)?, Direction::Lower)),
             (None, Some(_)) | (Some(_), _) => {
                 return Err(self
                     .wrong(
@@ -504,19 +543,64 @@ impl Reader<'_> {
                 )
                 .help("add `out`, what goes, or `in`, what comes, as lists"));
         }
+        let share = lever.share.unwrap_or(HALF);
+        if !(0.0..=1.0).contains(&share) {
+            return Err(self
+                .wrong(
+                    "D033",
+                    id,
+                    "lever",
+                    format!("a share of {share} is no part"),
+                )
+                .help("`share` is a part between 0 and 1; `percent` is that of the mix"));
+        }
         let out: Result<Vec<Group>, Diagnostic> =
             lever.out.iter().map(|name| self.group(id, name)).collect();
-        lever
-            .newcomers
-            .iter()
-            .try_for_each(|newcomer| self.ingredient(id, newcomer))?;
+        let mut newcomers: Vec<String> = vec![];
+        for newcomer in &lever.newcomers {
+            let members = self.members(id, newcomer)?;
+            newcomers.extend(
+                members
+                    .into_iter()
+                    .filter(|m| !newcomers.contains(m))
+                    .collect::<Vec<_>>(),
+            );
+        }
         Ok(Lever {
             dial,
             out: out?,
-            newcomers: lever.newcomers.clone(),
-            share: lever.share.unwrap_or(HALF),
+            newcomers,
+            share,
             percent: lever.percent,
         })
+    }
+
+    /// The ids a field means: one ingredient, or the members of a group, commonest first.
+    fn members(&self, id: &str, written: &str) -> Result<Vec<String>, Diagnostic> {
+        match written.strip_prefix(GROUP) {
+            Some(group) => Ok(self.kin(id, "in", group)?.members.clone()),
+            None => {
+                self.ingredient(id, written)?;
+                Ok(vec![written.to_string()])
+            }
+        }
+    }
+
+    /// The group of a name, which has members.
+    fn kin(&self, id: &str, key: &str, name: &str) -> Result<&Kin, Diagnostic> {
+        match self.catalogue.group(name) {
+            Some(kin) if kin.members.is_empty() => Err(self
+                .wrong("D011", id, key, format!("nothing is in the group `{name}`"))
+                .help("add its members to data/groups.csv")),
+            Some(kin) => Ok(kin),
+            None => {
+                let ids = self.catalogue.groups.iter().map(|kin| kin.id.as_str());
+                let near = nearest(name, ids).map(|n| format!("the nearest is `{n}`"));
+                Err(self
+                    .wrong("D011", id, key, format!("no group is called `{name}`"))
+                    .help(near.unwrap_or("schema/groups.csv lists them".into())))
+            }
+        }
     }
 
     fn ingredient(&self, id: &str, name: &str) -> Result<(), Diagnostic> {
@@ -539,6 +623,10 @@ impl Reader<'_> {
     }
 
     fn group(&self, id: &str, written: &str) -> Result<Group, Diagnostic> {
+        if let Some(group) = written.strip_prefix(GROUP) {
+            let kin = self.kin(id, "out", group)?;
+            return Ok(Group::Kin(kin.id.clone()));
+        }
         if let Some(family) = written.strip_prefix("family ") {
             return match self.catalogue.families().contains(&family) {
                 true => Ok(Group::Family(family.to_string())),

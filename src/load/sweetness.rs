@@ -29,8 +29,8 @@ const KINDS: [&str; 19] = [
     HIGHER,
 ];
 const HIGHER: &str = "higher_saccharides";
-/// Families whose sweetness is that of their sugars.
-const FAMILIES: [&str; 4] = ["glucose-syrup", "honey-and-syrup", "sugar", "polyol"];
+/// Whose sweetness is that of their sugars.
+const SUGARS: &str = "sugar-family";
 /// Disagreement of a figure with the sum of its sugars that has to be explained.
 const APART: f64 = 0.25;
 /// What analyses of the sugars may be off: ranges that part by less still meet. Source: memory.
@@ -78,7 +78,7 @@ pub fn apart_from_its_sugars(catalogue: &Catalogue) -> Vec<Diagnostic> {
     let ratios = ratios(catalogue);
     let mut found = vec![];
     for i in &catalogue.ingredients {
-        let plain = FAMILIES.contains(&i.family.as_str()) && i.parts.is_empty();
+        let plain = i.is_of(SUGARS) && i.parts.is_empty();
         let Some(value) = i.value(PROPERTY).filter(|v| plain && !v.own) else {
             continue;
         };

@@ -6,8 +6,10 @@ use std::sync::OnceLock;
 
 use super::allergen::{AllergenList, OTHERS};
 use super::class::Classes;
+use super::fat::FatOrigin;
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
+use super::kin::Kin;
 use super::law::{Permission, Relative};
 use super::made::Made;
 use super::naming::Naming;
@@ -64,6 +66,8 @@ pub struct Catalogue {
     pub properties: Vec<Property>,
     /// Ingredients sorted by id.
     pub ingredients: Vec<Ingredient>,
+    /// Groups of ingredients in schema order.
+    pub groups: Vec<Kin>,
     /// Sources by id.
     pub sources: BTreeMap<String, Source>,
     /// Rules in file order.
@@ -82,6 +86,8 @@ pub struct Catalogue {
     pub classes: Classes,
     /// How dishes are made.
     pub sequences: Sequences,
+    /// Whose curve stands for the fat of an origin, the first that fits.
+    pub fats: Vec<FatOrigin>,
     /// What the trade means by a name, and how names vary.
     pub naming: Naming,
     made: Made,
@@ -336,6 +342,13 @@ impl Catalogue {
     /// Allergen substances and list names, sorted, each once.
     pub fn allergens(&self) -> Vec<&str> {
         self.allergens.iter().map(String::as_str).collect()
+    }
+
+    /// The group of an id or a name, such as `yolk` or `egg yolk`.
+    pub fn group(&self, typed: &str) -> Option<&Kin> {
+        let folded = fold(typed);
+        let called = |kin: &&Kin| kin.id == typed || fold(&kin.name) == folded;
+        self.groups.iter().find(called)
     }
 
     /// Whether a substance is on lists that only advise, and on none that binds.

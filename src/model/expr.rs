@@ -19,6 +19,8 @@ pub enum Subject {
 pub enum Group {
     /// One ingredient, by id.
     Ingredient(String),
+    /// A group of `schema/groups.csv`, by id.
+    Kin(String),
     /// A family, by id.
     Family(String),
     /// All that do a job.

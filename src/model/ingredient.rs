@@ -66,6 +66,8 @@ pub struct Ingredient {
     pub name: String,
     /// Family id, the name of its value file.
     pub family: String,
+    /// Groups it is in, by id, with all that these are part of.
+    pub groups: Vec<String>,
     /// Form as sold.
     pub form: String,
     /// Origins.
@@ -95,6 +97,11 @@ pub struct Ingredient {
 }
 
 impl Ingredient {
+    /// Whether it is in a group of `schema/groups.csv`.
+    pub fn is_of(&self, group: &str) -> bool {
+        self.groups.iter().any(|id| id == group)
+    }
+
     /// All rows of one property that count, preferred first.
     pub fn all<'a>(&'a self, property: &'a str) -> impl Iterator<Item = &'a Value> {
         self.values

@@ -231,6 +231,16 @@ pub enum RuleKind {
     },
 }
 
+impl Rule {
+    /// Whether it is a swap of one ingredient or its group, not of a family or a job.
+    pub fn is_narrow(&self) -> bool {
+        let RuleKind::Swap { out, .. } = &self.kind else {
+            return false;
+        };
+        matches!(out, Group::Ingredient(_) | Group::Kin(_))
+    }
+}
+
 /// One rule.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Rule {
@@ -248,6 +258,8 @@ pub struct Rule {
     pub source: String,
     /// Place in the source.
     pub locator: String,
+    /// Why it names some forms of a thing and not the others; empty where it names all.
+    pub only: String,
     /// Where it was read.
     pub row: Row,
 }

@@ -107,7 +107,7 @@ pub(super) fn quantity(
         return Some(found);
     }
     let number = sentence.number(before)?;
-    let grams = piece_grams(id?)?;
+    let grams = piece_grams(catalogue, id?)?;
     sentence.take_all(before, noun - 1);
     sentence.assume(&format!(
         "one {} is taken as {grams} g",
@@ -139,13 +139,9 @@ fn rounded(grams: f64) -> f64 {
     (grams * 100.0).round() / 100.0
 }
 
-/// What one piece weighs, where pieces are counted.
-fn piece_grams(id: &str) -> Option<f64> {
-    match id {
-        "whole-egg" => Some(50.0),
-        "egg-yolk" => Some(18.0),
-        "egg-white" => Some(33.0),
-        "gelatin-leaf" => Some(2.5),
-        _ => None,
-    }
+/// What one of it weighs, g.
+fn piece_grams(catalogue: &Catalogue, id: &str) -> Option<f64> {
+    let mut pieces = catalogue.naming.pieces.iter();
+    let whole = pieces.find(|piece| piece.ingredient == id && piece.piece.is_empty())?;
+    Some(whole.typical)
 }

@@ -6,13 +6,13 @@ use rusqlite::{Connection, OpenFlags, params};
 
 use crate::load::{self, Files};
 use crate::model::{
-    AllergenList, AllergenRow, Catalogue, Commonness, Families, Ingredient, Name, Presence,
+    AllergenList, AllergenRow, Catalogue, Commonness, Families, Ingredient, Kin, Name, Presence,
     Property, PropertyKind, Row, Source, SourceKind, Value, Word,
 };
 
 const SCHEMA: &str = include_str!("../../schema/store.sql");
 /// Raised whenever the tables change shape.
-pub const FORMAT: i32 = 2;
+pub const FORMAT: i32 = 3;
 
 /// Writes a catalogue to a new file.
 ///
@@ -78,6 +78,13 @@ fn write_small(work: &Connection, catalogue: &Catalogue, files: &Files) -> rusql
     for (n, w) in catalogue.words.iter().enumerate() {
         insert.execute(params![n as i64, w.table, w.word, w.meaning, w.detail])?;
     }
+    let mut insert = work.prepare("INSERT INTO kin VALUES (?,?,?,?,?,?,?)")?;
+    for (n, k) in catalogue.groups.iter().enumerate() {
+        let members = k.members.join(";");
+        insert.execute(params![
+            n as i64, k.id, k.name, k.parent, k.siblings, k.meaning, members
+        ])?;
+    }
     let mut insert = work.prepare("INSERT INTO shelf VALUES (?)")?;
     for id in &catalogue.shelf {
         insert.execute([id])?;
@@ -91,7 +98,7 @@ fn write_small(work: &Connection, catalogue: &Catalogue, files: &Files) -> rusql
 
 fn write_ingredients(work: &Connection, catalogue: &Catalogue) -> rusqlite::Result<()> {
     let mut ingredient =
-        work.prepare("INSERT INTO ingredient VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
+        work.prepare("INSERT INTO ingredient VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
     let mut name = work.prepare("INSERT INTO name VALUES (NULL,?,?,?,?)")?;
     let mut value = work.prepare("INSERT INTO value VALUES (NULL,?,?,?,?,?,?,?,?,?,?,?,?,?,?)")?;
     let mut part = work.prepare("INSERT INTO part VALUES (NULL,?,?,?)")?;
@@ -101,6 +108,7 @@ fn write_ingredients(work: &Connection, catalogue: &Catalogue) -> rusqlite::Resu
             i.id,
             i.name,
             i.family,
+            i.groups.join(";"),
             i.form,
             i.origin.join(";"),
             i.functions.join(";"),
@@ -283,6 +291,21 @@ fn read_small(connection: &Connection, catalogue: &mut Catalogue) -> rusqlite::R
     )?;
     each(
         connection,
+        "SELECT id, name, parent, siblings, meaning, members FROM kin ORDER BY position",
+        |row| {
+            catalogue.groups.push(Kin {
+                id: row.get(0)?,
+                name: row.get(1)?,
+                parent: row.get(2)?,
+                siblings: row.get(3)?,
+                meaning: row.get(4)?,
+                members: list(row.get(5)?),
+            });
+            Ok(())
+        },
+    )?;
+    each(
+        connection,
         "SELECT ingredient FROM shelf ORDER BY ingredient",
         |row| {
             catalogue.shelf.push(row.get(0)?);
@@ -308,12 +331,13 @@ fn read_ingredients(connection: &Connection) -> rusqlite::Result<Vec<Ingredient>
     let mut ingredients: Vec<Ingredient> = vec![];
     each(
         connection,
-        "SELECT id, name, family, form, origin, functions, e_number, cas, note, commonness, own, file, line FROM ingredient ORDER BY id",
+        "SELECT id, name, family, form, origin, functions, e_number, cas, note, commonness, own, file, line, kin FROM ingredient ORDER BY id",
         |row| {
             ingredients.push(Ingredient {
                 id: row.get(0)?,
                 name: row.get(1)?,
                 family: row.get(2)?,
+                groups: list(row.get(13)?),
                 form: row.get(3)?,
                 origin: list(row.get(4)?),
                 functions: list(row.get(5)?),

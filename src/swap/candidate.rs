@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::condition::{Facts, Truth, judge};
+use crate::condition::{Facts, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, Part};
 use crate::model::{
     Catalogue, Commonness, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Test, Wish,
@@ -177,11 +177,7 @@ pub fn may_stand_in(catalogue: &Catalogue, leaver: &Ingredient, newcomer: &Ingre
         let RuleKind::Candidate { out } = &rule.kind else {
             continue;
         };
-        let about = match out {
-            Group::Ingredient(id) => leaver.id == *id,
-            Group::Family(family) => leaver.family == *family,
-            Group::Function(function) => leaver.does(function),
-        };
+        let about = belongs(leaver, out);
         if about {
             ruled = true;
             let facts = Facts {

@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::acid;
-use crate::condition::{Facts, Mix, Truth, judge};
+use crate::condition::{Facts, Mix, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, MixView};
 use crate::model::rule::Span;
-use crate::model::{Dial, Expr, Group, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
+use crate::model::{Dial, Expr, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
 
 /// One rule applied to the grams of one leaver.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,11 +62,7 @@ pub fn concerns(rule: &Rule, leaver: &Ingredient) -> bool {
     let RuleKind::Swap { out, .. } = &rule.kind else {
         return false;
     };
-    match out {
-        Group::Ingredient(id) => leaver.id == *id,
-        Group::Family(family) => leaver.family == *family,
-        Group::Function(function) => leaver.does(function),
-    }
+    belongs(leaver, out)
 }
 
 /// Rules that replace `grams` of the leaver under a wish: those about its foremost job first, of
@@ -250,16 +246,8 @@ fn sort(
     let surety: BTreeMap<&str, u8> = [("strong", 0), ("moderate", 1), ("weak", 2)].into();
     // A rule about this very ingredient comes before one about its family.
     let own = |j: &JobSwap| {
-        catalogue.rules.iter().any(|r| {
-            r.id == j.rule
-                && matches!(
-                    &r.kind,
-                    RuleKind::Swap {
-                        out: Group::Ingredient(_),
-                        ..
-                    }
-                )
-        })
+        let mut rules = catalogue.rules.iter();
+        rules.any(|r| r.id == j.rule && r.is_narrow())
     };
     // What was named comes alone before it comes with help; water is no help.
     let unnamed = |j: &JobSwap| {

@@ -48,10 +48,7 @@ pub fn weight(setting: &Setting<'_>, key: IngredientKey) -> u8 {
         .unwrap_or(0);
     let vegan = |i: &Ingredient| i.text("vegan") == Some("yes");
     weight += u8::from(!vegan(ingredient) && !present(formula, &|i| !vegan(i)));
-    weight += u8::from(matches!(
-        ingredient.family.as_str(),
-        "polyol" | "intense-sweetener"
-    ));
+    weight += u8::from(ingredient.is_of("sugar-free-family"));
     weight += drawback(setting, ingredient).map_or(0, |(weight, _)| weight);
     weight += u8::from(!named(setting, ingredient)) * UNNAMED;
     weight += match ingredient.commonness {

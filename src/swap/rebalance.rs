@@ -442,7 +442,7 @@ fn editable(
     let wanted = |key: &IngredientKey| {
         let ingredient = assessor.catalogue.ingredient(*key);
         let job = ingredient.functions.first().map_or("", String::as_str);
-        let gum = matches!(ingredient.family.as_str(), "stabiliser" | "gelling-agent");
+        let gum = ingredient.is_of("gum-family");
         let acid = ingredient.does("acidity regulator");
         (EDITABLE.contains(&job) && !acid) || (gum && brings_gum)
     };

@@ -5,6 +5,7 @@
 
 use super::finding::Finding;
 use crate::formula::{Assessor, Formula, MixView, Part};
+use crate::model::Catalogue;
 use crate::model::Ingredient;
 use crate::model::rule::Severity;
 use crate::model::unit::Celsius;
@@ -20,35 +21,6 @@ pub const WAXY: f64 = 5.0;
 const WAXY_FAT: f64 = 2.0;
 /// Share of the fat phase from which a fat acts on another, %. Source: memory.
 const ACTS: f64 = 5.0;
-
-/// Fats by the words of an origin, and the ingredient whose curve stands for them.
-const ORIGINS: &[(&str, &str)] = &[
-    ("coconut", "coconut-oil-refined"),
-    ("palm kernel", "palm-kernel-oil"),
-    ("palm", "palm-oil"),
-    ("cocoa", "cocoa-butter"),
-    ("hazelnut", "hazelnut-oil"),
-    ("almond", "almond-oil"),
-    ("walnut", "walnut-oil"),
-    ("pecan", "walnut-oil"),
-    ("peanut", "groundnut-oil"),
-    ("sesame", "sesame-oil"),
-    ("pistachio", "almond-oil"),
-    ("cashew", "olive-oil"),
-    ("macadamia", "olive-oil"),
-    ("avocado", "avocado-oil"),
-    ("soy", "soybean-oil"),
-    ("sunflower", "sunflower-oil"),
-    ("rapeseed", "rapeseed-oil"),
-    ("pumpkin seed", "pumpkin-seed-oil"),
-    ("flax", "linseed-oil"),
-    ("hemp", "linseed-oil"),
-    ("oat", "rice-bran-oil"),
-    ("rice", "rice-bran-oil"),
-    ("maize", "maize-oil"),
-    ("olive", "olive-oil"),
-    ("grape", "grapeseed-oil"),
-];
 
 /// Which end of the published ranges a curve is drawn through.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -112,7 +84,7 @@ impl FatPhase {
             }
             let carrier = match curves(ingredient) {
                 Some(_) => Some(ingredient.id.as_str()),
-                None => by_origin(ingredient),
+                None => by_origin(assessor.catalogue, ingredient),
             };
             phase.add(assessor, carrier.unwrap_or(""), &ingredient.name, rest);
         }
@@ -199,36 +171,24 @@ impl FatPhase {
     }
 }
 
-fn by_origin(ingredient: &Ingredient) -> Option<&'static str> {
+fn by_origin<'a>(catalogue: &'a Catalogue, ingredient: &Ingredient) -> Option<&'a str> {
     if ingredient.family == "emulsifier" {
         return None;
     }
     let origin = ingredient.origin.first()?;
-    ORIGINS
-        .iter()
-        .find(|(word, _)| origin.contains(word))
-        .map(|(_, carrier)| *carrier)
+    let mut fats = catalogue.fats.iter();
+    let fat = fats.find(|fat| origin.contains(&fat.origin))?;
+    Some(fat.stands_in.as_str())
 }
 
 fn family(ingredient: &Ingredient) -> FatFamily {
-    let id = ingredient.id.as_str();
-    let has = |words: &[&str]| words.iter().any(|w| id.contains(w));
-    match id {
-        _ if has(&["coconut", "palm-kernel", "babassu"]) => FatFamily::Lauric,
-        _ if has(&["cocoa-butter", "illipe", "shea"]) => FatFamily::CocoaButter,
-        _ if ingredient.origin.iter().any(|o| o.contains("milk")) => FatFamily::MilkFat,
-        _ if has(&["palm"]) => FatFamily::Palm,
-        _ if has(&[
-            "tallow",
-            "lard",
-            "shortening",
-            "margarine",
-            "hydrogenated",
-            "plant-butter",
-        ]) =>
-        {
-            FatFamily::Hardstock
-        }
+    let milk = |origin: &String| origin.contains("milk");
+    match ingredient {
+        i if i.is_of("lauric-fat") => FatFamily::Lauric,
+        i if i.is_of("cocoa-like-fat") => FatFamily::CocoaButter,
+        i if i.origin.iter().any(milk) => FatFamily::MilkFat,
+        i if i.is_of("palm-fat") => FatFamily::Palm,
+        i if i.is_of("hardstock") => FatFamily::Hardstock,
         _ => FatFamily::LiquidOil,
     }
 }

@@ -63,7 +63,7 @@ const APART: f64 = 2.0;
 /// Water a heated gum is dissolved in at least, and gelatin, parts per part. Source: common-practice.
 const ROOM: f64 = 20.0;
 const ROOM_GELATIN: f64 = 8.0;
-const GUMS: [&str; 2] = ["stabiliser", "gelling-agent"];
+const GUMS: &str = "gum-family";
 /// Share of water from which an ingredient is a liquid that can carry a heat step, %. Source: common-practice.
 const LIQUID: f64 = 45.0;
 /// The role that may be warmed in part where no liquid is left to carry the heat.
@@ -416,7 +416,7 @@ impl<'a> Planner<'a, '_> {
         let who: Vec<String> = asked.needs.iter().flat_map(|n| n.names.clone()).collect();
         let room = |h: &&Held<'_>| match who.contains(&h.ingredient.name) {
             true if h.ingredient.value("bloom").is_some() => ROOM_GELATIN * h.grams,
-            true if GUMS.contains(&h.ingredient.family.as_str()) => ROOM * h.grams,
+            true if h.ingredient.is_of(GUMS) => ROOM * h.grams,
             _ => 0.0,
         };
         let room: f64 = warm.iter().map(room).sum();

@@ -191,13 +191,7 @@ impl Engine {
     /// Lines beside the balancing one that a swap may move: where no sweetener goes, the main sugar
     /// of the formula, by half either way, so that the sweetness a milk took along can come back.
     fn steady(&self, formula: &Formula, going: &[IngredientKey]) -> Vec<(IngredientKey, f64, f64)> {
-        let sweetens = |key: IngredientKey| {
-            let family = self.catalogue.ingredient(key).family.as_str();
-            matches!(
-                family,
-                "sugar" | "glucose-syrup" | "honey-and-syrup" | "polyol"
-            )
-        };
+        let sweetens = |key: IngredientKey| self.catalogue.ingredient(key).is_of("sugar-family");
         if going.iter().any(|k| sweetens(*k)) {
             return vec![];
         }

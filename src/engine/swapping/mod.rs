@@ -11,7 +11,7 @@ use crate::answer::{Assessment, ConflictOut, SwapOut};
 use crate::engine::Engine;
 use crate::engine::summary::{self, Asking};
 use crate::formula::Formula;
-use crate::model::{Aim, Dial, Group, Ingredient, IngredientKey, Rule, RuleKind, Wish};
+use crate::model::{Aim, Dial, Ingredient, IngredientKey, Rule, RuleKind, Wish};
 use crate::swap::{self, Target, Unfrozen};
 
 /// A swap as any face asks for it.
@@ -43,8 +43,8 @@ impl SwapOptions {
     }
 }
 
-/// Families that swap by job rules rather than by numbers.
-const BY_JOB: [&str; 5] = ["stabiliser", "gelling-agent", "emulsifier", "egg", "starch"];
+/// What swaps by job rules rather than by numbers.
+const BY_JOB: &str = "by-job-family";
 /// Families with the foremost job that the tongue tells and the numbers of a mix do not show: by
 /// rule where one names the ingredient.
 const SENSED: [(&str, &str); 4] = [
@@ -157,8 +157,8 @@ impl Engine {
     fn goes_by_job(&self, key: IngredientKey) -> bool {
         let ingredient = self.catalogue.ingredient(key);
         let foremost = ingredient.functions.first().map_or("", String::as_str);
-        let own = |rule: &Rule| matches!(&rule.kind, RuleKind::Swap { out: Group::Ingredient(id), .. } if *id == ingredient.id);
-        BY_JOB.contains(&ingredient.family.as_str())
+        let own = |rule: &Rule| rule.is_narrow() && swap::concerns(rule, ingredient);
+        ingredient.is_of(BY_JOB)
             || swap::sours(ingredient)
             || (SENSED.contains(&(ingredient.family.as_str(), foremost))
                 && self.catalogue.rules.iter().any(own))

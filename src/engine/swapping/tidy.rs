@@ -11,23 +11,8 @@ use crate::texture::FatPhase;
 
 /// What is brought for its bulk: less than this of the batch is not worth the weighing, %.
 const USEFUL: f64 = 0.5;
-/// Families brought for their bulk.
-const BULK: [&str; 14] = [
-    "cream-and-butter",
-    "coconut",
-    "fat",
-    "fibre",
-    "glucose-syrup",
-    "honey-and-syrup",
-    "milk",
-    "milk-powder",
-    "nut-paste",
-    "plant-drink",
-    "plant-powder",
-    "polyol",
-    "protein",
-    "sugar",
-];
+/// What is brought for its bulk.
+const BULK: &str = "bulk-family";
 /// Temperature at which a fat has to hold the air, C, and the least share of the solid fat of
 /// before that does.
 /// Source: memory (mixes are aged at 2 to 5 C, where fat globules must be part solid).
@@ -35,8 +20,8 @@ const AGED: (f64, f64) = (5.0, 0.5);
 /// A freezing point moved further than this is another hardness, K.
 /// Source: memory (half a kelvin is some two in the serving temperature).
 const FREEZES_ALIKE: f64 = 0.5;
-/// Families poured for a milk.
-const POURED: [&str; 4] = ["milk", "cream-and-butter", "plant-drink", "coconut"];
+/// What is poured for a milk.
+const POURED: &str = "poured-family";
 /// Start of the ids of what is said of a solute that crystallises.
 const CRYSTALLISES: &str = "crystallises";
 /// From this on the fat of a mix is structure, %.
@@ -127,7 +112,7 @@ impl Engine {
     fn watered(&self, options: &SwapOptions, option: &OptionOut) -> bool {
         let poured = |key: IngredientKey| {
             let ingredient = self.catalogue.ingredient(key);
-            POURED.contains(&ingredient.family.as_str()) && ingredient.does("liquid")
+            ingredient.is_of(POURED) && ingredient.does("liquid")
         };
         let brought = option.ingredients.iter().chain(&option.balanced);
         let mut brought = brought.filter(|a| a.grams > 0.0);
@@ -157,8 +142,8 @@ impl Engine {
         let batch: f64 = option.formula.iter().map(|a| a.grams).sum();
         let trifle = |a: &Amount| {
             let key = self.catalogue.key(&a.id);
-            let family = key.map(|k| self.catalogue.ingredient(k).family.as_str());
-            family.is_some_and(|f| BULK.contains(&f)) && a.grams.abs() < USEFUL / 100.0 * batch
+            let bulky = key.is_some_and(|k| self.catalogue.ingredient(k).is_of(BULK));
+            bulky && a.grams.abs() < USEFUL / 100.0 * batch
         };
         option.ingredients.len() > 1
             && option.jobs.is_empty()
