@@ -248,6 +248,7 @@ fn formulas_are_taken_as_kitchens_write_them() {
         ("formulas-eu", 14, 0.97),
         ("formulas-us", 15, 0.92),
         ("formulas-mixed", 29, 0.96),
+        ("formulas-second", 1, 0.1),
     ] {
         let read = formulas(&engine, folder);
         assert!(

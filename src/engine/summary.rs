@@ -199,7 +199,23 @@ fn of_swap(swap: &SwapOut) -> String {
             joined(&still)
         );
     }
+    // What is only taken out, and did what nothing left in the mix does.
+    let undone = swap
+        .left
+        .iter()
+        .filter(|left| !left.still_in && !left.job.is_empty());
+    let undone: Vec<String> = undone
+        .map(|left| {
+            format!(
+                "nothing in it takes over what {} did ({})",
+                left.name, left.job
+            )
+        })
+        .collect();
     match swap.options.first() {
+        Some(first) if !undone.is_empty() => {
+            format!("{} Check: {}.", first.summary, undone.join("; "))
+        }
         Some(first) => first.summary.clone(),
         None => match swap.why_none.first() {
             Some(why) if swap.proof.is_none() && swap.why_none.len() == 1 => {

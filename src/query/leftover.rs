@@ -252,7 +252,9 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
     let subordinate = led_by(&[Cue::In, Cue::At, Cue::As]) || purpose(sentence, lead);
     // `coconut nectar`, `beet sugar`: one name with what stands beside it.
     let beside = |n: usize| means(sentence, n, thing);
-    let compound = beside(at + 1) || at.checked_sub(1).is_some_and(beside);
+    // `gums thicken` is no compound: a thing in the plural does what follows.
+    let several = |n: usize| sentence.pieces[n].text.ends_with('s');
+    let compound = beside(at + 1) || at.checked_sub(1).is_some_and(|n| beside(n) && !several(n));
     // `butter and ghee`
     let listed = led_by(&[Cue::And, Cue::Or, Cue::Compare])
         && lead
@@ -289,12 +291,15 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
                 Cue::To,
                 Cue::By,
             ]);
-            listed || steered || !(subordinate || next_is_dish) || compound && !next_is_dish
+            listed || steered || compound && !next_is_dish
         }
         Question::Assess { .. } => true,
         // `which red wine for the roast`: more is asked than where a name stands.
         Question::Search { text, .. } if !text.is_empty() => true,
-        Question::Search { .. } => listed || !subordinate || compound && !next_is_dish,
+        Question::Search { condition, .. } => {
+            let told = !matches!(condition, Expr::Always);
+            listed || !(subordinate || told) || compound && !next_is_dish
+        }
         Question::Lookup { .. } => {
             let asked = follower(sentence, at).is_some_and(|n| {
                 sentence.is(n, Cue::Of) || sentence.is(n, Cue::In) || sentence.is(n, Cue::Is)

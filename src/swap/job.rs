@@ -6,7 +6,7 @@ use super::acid;
 use crate::condition::{Facts, Mix, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, MixView};
 use crate::model::rule::Span;
-use crate::model::{Dial, Expr, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
+use crate::model::{Dial, Expr, Group, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
 
 /// One rule applied to the grams of one leaver.
 #[derive(Debug, Clone, PartialEq)]
@@ -197,21 +197,71 @@ fn fits(assessor: Assessor<'_>, ask: &JobAsk<'_>, job: &JobSwap) -> bool {
         && (ask.named.is_empty() || job.newcomers.iter().any(|(k, _)| ask.named.contains(k)))
 }
 
+/// The rules that bring the leaver for another form of it, read backwards: 106 g of gold leaf for 100 g of
+/// powder is 94 g of powder for 100 g of leaf.
+fn turned(assessor: Assessor<'_>, ask: &JobAsk<'_>) -> Vec<JobSwap> {
+    let catalogue = assessor.catalogue;
+    let leaver = catalogue.ingredient(ask.leaver);
+    let form = |id: &str| {
+        let other = catalogue.ingredient(catalogue.key(id)?);
+        let mut groups = catalogue.groups.iter().filter(|kin| kin.siblings);
+        let kin = groups.any(|kin| leaver.is_of(&kin.id) && other.is_of(&kin.id));
+        let same = kin && other.functions.first() == leaver.functions.first();
+        same.then(|| catalogue.key(id)).flatten()
+    };
+    let turn = |rule: &Rule| {
+        let RuleKind::Swap {
+            out: Group::Ingredient(id),
+            newcomers,
+            dose,
+            jobs,
+            ..
+        } = &rule.kind
+        else {
+            return None;
+        };
+        if newcomers.as_slice() != [leaver.id.clone()] || dose.typical <= 0.0 {
+            return None;
+        }
+        let grams = ask.grams / dose.typical;
+        let span = Span {
+            low: grams,
+            typical: grams,
+            high: grams,
+        };
+        Some(JobSwap {
+            rule: rule.id.clone(),
+            jobs: jobs.clone(),
+            newcomers: vec![(form(id)?, span)],
+            lost: String::new(),
+            changes: String::new(),
+            because: rule.because.clone(),
+            strength: rule.strength.clone(),
+            source: rule.source.clone(),
+            locator: rule.locator.clone(),
+        })
+    };
+    catalogue.rules.iter().filter_map(turn).collect()
+}
+
 /// Two rules one after the other: what stands in for what would stand in, at the product of the doses.
 fn chained(assessor: Assessor<'_>, ask: &JobAsk<'_>, mix: Option<&dyn Mix>) -> Vec<JobSwap> {
     let catalogue = assessor.catalogue;
     let mut found: Vec<JobSwap> = vec![];
-    for first in ruled(assessor, ask, mix, ask.leaver, ask.grams) {
+    let forms = turned(assessor, ask);
+    for first in ruled(assessor, ask, mix, ask.leaver, ask.grams)
+        .into_iter()
+        .chain(forms)
+    {
         let [(between, span)] = first.newcomers.as_slice() else {
             continue;
         };
+        let through = |second: &JobSwap| {
+            let shared = first.jobs.iter().filter(|job| second.jobs.contains(job));
+            shared.cloned().collect::<Vec<String>>()
+        };
         for second in ruled(assessor, ask, mix, *between, span.typical) {
-            let shared: Vec<String> = first
-                .jobs
-                .iter()
-                .filter(|job| second.jobs.contains(job))
-                .cloned()
-                .collect();
+            let shared = through(&second);
             let known = |j: &JobSwap| {
                 let keys = |j: &JobSwap| j.newcomers.iter().map(|(k, _)| *k).collect::<Vec<_>>();
                 keys(j) == keys(&second)

@@ -39,13 +39,20 @@ impl Engine {
         options: &SwapOptions,
     ) {
         let going: Vec<IngredientKey> = options.leavers.iter().map(|(k, _)| *k).collect();
-        let (ruled, counted): (Vec<_>, Vec<_>) = going
+        let all: Vec<Choices> = going
             .iter()
-            .partition(|k| self.goes_by_job(**k) || self.pinch(formula, **k));
-        let choices: Vec<Choices> = ruled
-            .into_iter()
-            .map(|key| (key, self.stand_ins(formula, options, key)))
+            .map(|key| (*key, self.stand_ins(formula, options, *key)))
             .collect();
+        // What the trade takes in its place goes before what only the numbers take, where no number
+        // was asked for.
+        let asked = !options.wish.goals.is_empty();
+        let by_rule = |(key, rules): &Choices| {
+            self.goes_by_job(*key)
+                || self.pinch(formula, *key)
+                || !asked && !rules.is_empty() && options.wish.shelf.is_none()
+        };
+        let (choices, counted): (Vec<Choices>, Vec<Choices>) = all.into_iter().partition(by_rule);
+        let counted: Vec<IngredientKey> = counted.into_iter().map(|(key, _)| key).collect();
         let best = self.step(formula, &going, &choices, 0);
         out.left = self.undone(&best.bare, &best.after);
         if counted.is_empty() {
@@ -57,7 +64,9 @@ impl Engine {
             for n in 0..rounds.clamp(1, SHOWN) {
                 let step = self.step(formula, &going, &choices, n);
                 let rank = out.options.len() + 1;
-                out.options.push(self.whole(rank, formula, &step, None));
+                let levelled = self.levelled(formula, options, &step);
+                out.options
+                    .push(self.whole(rank, formula, &step, levelled.as_ref()));
             }
         } else {
             self.counted(out, formula, options, &best, &counted);
@@ -73,6 +82,30 @@ impl Engine {
                 ..self.in_short(job)
             }));
         }
+    }
+
+    /// What the rules leave brought back to the marks of before by the lines that stay; `None` where no
+    /// line needs to move, or the dish has no such marks.
+    fn levelled(
+        &self,
+        formula: &Formula,
+        options: &SwapOptions,
+        step: &Step<'_>,
+    ) -> Option<OptionOut> {
+        if options.dish.is_some() || step.jobs.iter().all(|(key, _)| self.goes_by_job(*key)) {
+            return None;
+        }
+        let base = formula.merged();
+        let mut keys: Vec<IngredientKey> = base.lines.iter().map(|line| line.key).collect();
+        keys.extend(step.after.lines.iter().map(|line| line.key));
+        keys.sort_unstable();
+        keys.dedup();
+        let moved: Vec<(IngredientKey, f64)> = keys
+            .into_iter()
+            .map(|key| (key, step.after.grams_of(key) - base.grams_of(key)))
+            .filter(|(_, grams)| grams.abs() > 1e-9)
+            .collect();
+        self.unasked(formula, &moved, options)
     }
 
     /// Too little of it to count, and no sweetener so strong that it counts all the same.
@@ -214,15 +247,23 @@ impl Engine {
             .iter()
             .map(|k| (*k, -formula.grams_of(*k)))
             .collect();
-        let mut options = self.adjust(formula, &moved, &options.wish, "", &[]).options;
-        options.truncate(1);
-        for option in &mut options {
-            option.reasons.clear();
-            (option.confidence, option.miss) = (None, None);
-            option.kept.iter_mut().for_each(|k| k.asked = false);
-            option.changed.iter_mut().for_each(|c| c.asked = false);
-        }
-        options
+        self.unasked(formula, &moved, options).into_iter().collect()
+    }
+
+    /// The first rebalance after grams moved, as something nobody asked for by itself.
+    fn unasked(
+        &self,
+        formula: &Formula,
+        moved: &[(IngredientKey, f64)],
+        options: &SwapOptions,
+    ) -> Option<OptionOut> {
+        let found = self.adjust(formula, moved, &options.wish, "", &[]);
+        let mut option = found.options.into_iter().chain(found.nearest).next()?;
+        option.reasons.clear();
+        (option.confidence, option.miss) = (None, None);
+        option.kept.iter_mut().for_each(|k| k.asked = false);
+        option.changed.iter_mut().for_each(|c| c.asked = false);
+        Some(option)
     }
 
     /// One whole answer: what the rules bring and what the numbers bring on top.
