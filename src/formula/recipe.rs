@@ -168,6 +168,7 @@ impl Reader<'_> {
                     continue;
                 }
             }
+            let key = self.counted(row, key, &mut formula);
             if let Some(grams) = self.grams(row, key, batch, &mut formula, &mut problems) {
                 formula.lines.push(Line { key, grams });
             }
@@ -194,6 +195,8 @@ impl Reader<'_> {
         let known = formula.grams();
         let all: f64 = unknown.iter().filter_map(|line| line.grams).sum();
         let small = |grams: f64, most: f64| 100.0 * grams <= most * (known + all);
+        let little = unknown.iter().filter_map(|line| line.grams);
+        let traces: f64 = little.filter(|grams| small(*grams, TRACE)).sum();
         for Unknown {
             problem,
             typed,
@@ -210,7 +213,7 @@ impl Reader<'_> {
                 continue;
             }
             match grams {
-                Some(grams) if small(grams, TRACE) && small(all, TRACES) => {
+                Some(grams) if small(grams, TRACE) && small(traces, TRACES) => {
                     formula.aside.push(format!(
                         "{} g {typed} is not known and was left out: its effect and its allergens are not counted",
                         weighed(grams)
@@ -219,6 +222,34 @@ impl Reader<'_> {
                 _ => problems.push(problem),
             }
         }
+    }
+
+    /// The ingredient a count speaks of: nine leaves of gelatin are no powder, whatever the bare name means.
+    fn counted(&self, row: &Row, key: IngredientKey, formula: &mut Formula) -> IngredientKey {
+        let sheet::Amount::Pieces { piece, .. } = &row.amount else {
+            return key;
+        };
+        let weighs = |key: IngredientKey| {
+            let catalogue = self.catalogue;
+            Weight { catalogue, key }.piece(piece).is_some()
+        };
+        if piece.is_empty() || weighs(key) {
+            return key;
+        }
+        let assumed = formula
+            .assumed
+            .iter_mut()
+            .rev()
+            .find(|a| a.typed == row.typed);
+        let Some(assumed) = assumed else { return key };
+        let Some(other) = assumed.others.iter().copied().find(|other| weighs(*other)) else {
+            return key;
+        };
+        assumed.others.retain(|o| *o != other);
+        assumed.others.push(key);
+        assumed.said = vec![format!("counted by the {piece}")];
+        assumed.key = other;
+        other
     }
 
     /// Whether a name says what a little of it is for: `oil, for the tin`.
@@ -388,6 +419,15 @@ impl Reader<'_> {
         };
         let Some((each, said)) = each else {
             let pieces = matches!(row.amount, sheet::Amount::Pieces { .. });
+            let minor = self.catalogue.ingredient(key).functions.first();
+            if pieces && minor.is_some_and(|f| MINOR.contains(&f.as_str())) {
+                let said = format!(
+                    "{}: what a piece weighs is not known, so none was counted",
+                    row.typed
+                );
+                formula.aside.push(said);
+                return None;
+            }
             let (code, message) = match pieces {
                 true => (
                     "F018",

@@ -14,6 +14,8 @@ use crate::model::{Catalogue, IngredientKey, Meant, Qualifier, fold};
 const OFFERED: usize = 3;
 /// From this per cent on a figure says that something is pure.
 const PURE: f64 = 95.0;
+/// Below this per cent a figure that is not known speaks of a solution.
+const THINNED: f64 = 40.0;
 /// A name longer than this is none, in characters.
 const LONGEST: usize = 200;
 
@@ -295,7 +297,11 @@ impl Scope<'_> {
             let sugared = figure.unit.as_deref() == Some(SUGAR);
             (figure.unit.is_none() || sugared) && figure.percent && left_aside(figure).is_some()
         };
-        if let Some(figure) = figures.iter().find(bare) {
+        // Of one thing alone a larger share is how pure it is; a small one is a solution of it.
+        let options = found.keys();
+        let thinned = |figure: &&Figure| options.len() > 1 || figure.number < THINNED;
+        let unclear = figures.iter().find(bare).copied();
+        if let Some(figure) = unclear.filter(|figure| thinned(figure)) {
             return Outcome::Choice {
                 options: found.keys().into_iter().take(OFFERED).collect(),
                 reason: format!("what `{}` counts is not known here", figure.typed),
@@ -542,7 +548,8 @@ impl Scope<'_> {
     fn with_strange_words_aside(&self, text: &str) -> Option<Outcome> {
         let known = |token: &&str| {
             let words = self.words(token);
-            words.iter().all(|word| slip::known(word, self.index)) && !coded(token)
+            let figure = token.starts_with(|c: char| c.is_ascii_digit());
+            !figure && words.iter().all(|word| slip::known(word, self.index))
         };
         let tokens: Vec<&str> = text.split_whitespace().collect();
         let (kept, strange): (Vec<&str>, Vec<&str>) = tokens.iter().partition(|token| known(token));

@@ -321,8 +321,8 @@ impl<'a> Table<'a> {
         let beside = line.text(self.columns.unit);
         let cell = line.cells.get(n).filter(|cell| !cell.text.is_empty());
         let Some(cell) = cell else {
-            // "pinch", "to taste" in the column of units
-            if self.pen.is_taste(beside) {
+            // "pinch", "to taste" in the column of units or of notes
+            if self.pen.is_taste(beside) || self.pen.is_taste(line.text(self.columns.note)) {
                 return Ok(Some(Said::Taste));
             }
             // Nothing in the column of pounds, something in that of ounces.
