@@ -1,11 +1,13 @@
 //! Files to catalogue, or every problem at `file:line:column`.
 
 mod assemble;
+mod bench;
 mod check;
 mod classes;
 mod critical;
 mod degrees;
 mod files;
+mod label;
 mod law;
 mod lines;
 mod naming;
@@ -18,10 +20,12 @@ mod sweetness;
 mod table;
 
 pub use assemble::{catalogue, of_texts};
+use bench::bench;
 pub use check::{CHECKS, check};
 use classes::classes;
 pub use critical::critical;
 pub use files::Files;
+use label::labels;
 use law::law;
 use naming::naming;
 pub use own::{Own, OwnTable, TABLES};

@@ -1,6 +1,7 @@
 //! The nouns: ingredient, property, value, source, rule, dial, wish, catalogue.
 
 pub mod allergen;
+pub mod bench;
 pub mod catalogue;
 pub mod class;
 pub mod dial;
@@ -8,6 +9,7 @@ pub mod dish;
 pub mod expr;
 pub mod fold;
 pub mod ingredient;
+pub mod label;
 pub mod law;
 mod made;
 pub mod naming;
