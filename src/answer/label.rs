@@ -116,7 +116,8 @@ pub struct NutrientOut {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub daily_percent: Option<f64>,
     /// Names of the ingredients that do not state it, the weightiest first; where the figure is
-    /// given, what they could add counts as nothing by the law.
+    /// given, what they could add counts as nothing by the law. Empty without a figure where no data
+    /// here hold it at all.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub not_stated_by: Vec<String>,
     /// Source id.

@@ -116,7 +116,9 @@ pub enum Command {
         formula: PathBuf,
     },
     /// Print the bench sheet of a formula: what to weigh, what to do, what to write down
-    #[command(after_help = "Examples:\n  tamis sheet hazelnut-gelato --batches 2,3\n  tamis sheet hazelnut-gelato --html sheet.html --paper letter --label us")]
+    #[command(
+        after_help = "Examples:\n  tamis sheet hazelnut-gelato --batches 2,3\n  tamis sheet hazelnut-gelato --html sheet.html --paper letter --label us"
+    )]
     Sheet {
         /// CSV file with the columns ingredient,grams, or the name of a formula that comes with the program
         formula: PathBuf,

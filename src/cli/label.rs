@@ -46,7 +46,10 @@ pub fn print(page: &mut Page, label: &LabelOut, why: bool) {
     }
     for part in label.parts.iter().filter(|p| !p.left_out.is_empty()) {
         let grams = weighed(part.grams);
-        page.labelled("  ", &format!("(left out: {grams} g {}: {})", part.name, part.left_out));
+        page.labelled(
+            "  ",
+            &format!("(left out: {grams} g {}: {})", part.name, part.left_out),
+        );
     }
     page.gap();
     table(page, label);
@@ -57,7 +60,10 @@ pub fn print(page: &mut Page, label: &LabelOut, why: bool) {
                 "" => String::new(),
                 judge => format!(" ({judge})"),
             };
-            let text = format!("\"{}\", {}{judge}: {}", notice.text, notice.place, notice.because);
+            let text = format!(
+                "\"{}\", {}{judge}: {}",
+                notice.text, notice.place, notice.because
+            );
             page.labelled("  must say ", &text);
             if why {
                 page.labelled("           ", &cited(&notice.source, &notice.locator));
@@ -82,7 +88,11 @@ fn table(page: &mut Page, label: &LabelOut) {
         })
         .collect();
     let name = |n: &NutrientOut| format!("{}{}", "  ".repeat(n.indent), n.label);
-    let first = label.nutrition.iter().map(|n| name(n).chars().count()).max();
+    let first = label
+        .nutrition
+        .iter()
+        .map(|n| name(n).chars().count())
+        .max();
     let first = first.unwrap_or(0).max(9) + 2;
     let widths: Vec<usize> = (0..heads.len())
         .map(|n| {
@@ -110,7 +120,13 @@ fn table(page: &mut Page, label: &LabelOut) {
         }
         page.line(&line);
     }
-    for row in label.nutrition.iter().filter(|n| n.per_100_g.is_none()) {
+    let open = label.nutrition.iter().filter(|n| n.per_100_g.is_none());
+    let (bare, open): (Vec<_>, Vec<_>) = open.partition(|n| n.not_stated_by.is_empty());
+    if !bare.is_empty() {
+        let names: Vec<&str> = bare.iter().map(|n| n.label.as_str()).collect();
+        page.labelled("  ", &format!("no data here hold {}", names.join(", ")));
+    }
+    for row in open {
         let named = row.not_stated_by.iter().take(NAMED).map(String::as_str);
         let mut named = named.collect::<Vec<_>>().join(", ");
         if row.not_stated_by.len() > NAMED {
@@ -130,6 +146,11 @@ fn reasons(page: &mut Page, label: &LabelOut) {
     for rule in &label.rules {
         let text = format!("{} {}", rule.text, cited(&rule.source, &rule.locator));
         page.labelled(&format!("  {}: ", rule.rule), &text);
+    }
+    for allergen in label.allergens.iter().filter(|a| !a.condition.is_empty()) {
+        let who = allergen.ingredients.join(", ");
+        let text = format!("{} in {who}: {}", allergen.substance, allergen.condition);
+        page.labelled("  exempt only where this holds: ", &text);
     }
     page.gap();
     page.head("Energy, per 100 g");

@@ -14,12 +14,7 @@ use crate::formula::weighed;
 /// The sheet of a formula, on the terminal or, with `--html`, as a page in a file.
 ///
 /// Errors: those of the formula file, of [`Engine::label`] and of writing.
-pub fn run(
-    args: &Args,
-    engine: &Engine,
-    formula: &Path,
-    wanted: &Benched,
-) -> Result<u8, Problems> {
+pub fn run(args: &Args, engine: &Engine, formula: &Path, wanted: &Benched) -> Result<u8, Problems> {
     let mix = formula_file::read(engine, formula, args.batch)?;
     let mut sheet = engine.sheet(&mix, &wanted.batches);
     if let Some(place) = &wanted.label {
@@ -68,11 +63,20 @@ pub fn print(page: &mut Page, sheet: &SheetOut, why: bool) {
 fn weighing(page: &mut Page, sheet: &SheetOut) {
     let column = |n: usize| -> Vec<String> {
         let lines = sheet.bowls.iter().flat_map(|b| &b.lines);
-        lines.map(|l| format!("{} g", weighed_exactly(l.grams[n]))).collect()
+        lines
+            .map(|l| format!("{} g", weighed_exactly(l.grams[n])))
+            .collect()
     };
     let columns: Vec<Vec<String>> = (0..sheet.batches.len()).map(column).collect();
     let widths: Vec<usize> = (columns.iter())
-        .map(|cells| cells.iter().map(|c| c.chars().count()).max().unwrap_or(0).max(7))
+        .map(|cells| {
+            cells
+                .iter()
+                .map(|c| c.chars().count())
+                .max()
+                .unwrap_or(0)
+                .max(7)
+        })
         .collect();
     if sheet.batches.len() > 1 {
         let heads = sheet.batches.iter().zip(&widths);
@@ -119,13 +123,19 @@ fn steps(page: &mut Page, sheet: &SheetOut, why: bool) {
             sign if why && !sign.is_empty() => format!(" Done when: {sign}."),
             _ => String::new(),
         };
-        page.labelled(&format!("  {:>2}  ", n + 1), &format!("{bowl}{}{sign}", step.text));
+        page.labelled(
+            &format!("  {:>2}  ", n + 1),
+            &format!("{bowl}{}{sign}", step.text),
+        );
         if why {
             let source = cited(&step.source, &step.locator);
             page.labelled("      because ", &format!("{} {source}", step.because));
         }
     }
     if sheet.steps.is_empty() {
-        page.labelled("  ", "How this dish is made is not modelled here; only what is weighed is sure.");
+        page.labelled(
+            "  ",
+            "How this dish is made is not modelled here; only what is weighed is sure.",
+        );
     }
 }

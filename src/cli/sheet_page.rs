@@ -15,14 +15,14 @@ h1{font-size:16pt;margin:0}h2{font-size:11pt;margin:4mm 0 1mm;border-bottom:.4mm
 p{margin:1mm 0}table{border-collapse:collapse;width:100%}\
 td,th{padding:.6mm 1.5mm;text-align:left;vertical-align:top;border-bottom:.2mm solid #999;font-weight:normal}\
 .n{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}\
-.g{font-weight:bold;font-size:11pt}.b{font-weight:bold}.box{width:6mm}\
+.g{font-weight:bold;font-size:11pt}.b{font-weight:bold}.bowl td.b,.box{width:9mm}.w .n{width:18mm}\
 .box i{display:inline-block;width:3.6mm;height:3.6mm;border:.3mm solid #000}\
 tbody.bowl{break-inside:avoid}tbody.bowl tr:last-child td{border-bottom:.4mm solid #000}\
 .stop{border:.6mm solid #000;padding:1.5mm;font-weight:bold}\
 ol{margin:0;padding-left:7mm}li{margin:.8mm 0;break-inside:avoid}\
 .cells{display:grid;grid-template-columns:repeat(3,1fr);gap:2mm}\
 .cells div{border:.3mm solid #000;min-height:11mm;padding:1mm;font-size:8pt}\
-.curve{width:118mm;margin:0 auto;break-inside:avoid}.curve svg{width:100%;height:auto;filter:grayscale(1) contrast(1.3)}\
+.curve{width:118mm;margin:4mm auto 0;break-inside:avoid}.curve svg{width:100%;height:auto;filter:grayscale(1)}\
 .keep{break-inside:avoid}small{font-size:8pt}";
 
 /// The sheet as HTML; with the picture of its freezing curve where the dish is frozen.
@@ -74,7 +74,7 @@ pub fn html(sheet: &SheetOut, paper: Paper, curve: Option<&str>) -> String {
 fn weighing(sheet: &SheetOut) -> Markup {
     html! {
         h2 { "Weigh" }
-        table {
+        table.w {
             thead {
                 tr {
                     th { "bowl" } th {}
@@ -185,7 +185,9 @@ fn emphasised(text: &str, words: &[String]) -> Markup {
     let mut left = text;
     let mut pieces: Vec<(bool, &str)> = vec![];
     let next = |text: &str| {
-        let found = words.iter().filter_map(|w| Some((text.find(w.as_str())?, w.len())));
+        let found = words
+            .iter()
+            .filter_map(|w| Some((text.find(w.as_str())?, w.len())));
         found.min_by_key(|(at, length)| (*at, std::cmp::Reverse(*length)))
     };
     while let Some((at, length)) = next(left) {

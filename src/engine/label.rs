@@ -32,10 +32,15 @@ impl Engine {
             let message = format!("no label rules are held for `{jurisdiction}`");
             return Err(Diagnostic::new("Q020", "label", message).help(help).into());
         };
-        if options.finished_g.is_some_and(|g| g > formula.grams() * (1.0 + 1e-9)) {
+        if options
+            .finished_g
+            .is_some_and(|g| g > formula.grams() * (1.0 + 1e-9))
+        {
             let message = "more comes out than goes in";
-            let problem = Diagnostic::new("F020", "label", message);
-            return Err(problem.help("--finished is what is left after evaporation, g").into());
+            let problem = Diagnostic::new("F021", "label", message);
+            return Err(problem
+                .help("--finished is what is left after evaporation, g")
+                .into());
         }
         let assessor = self.assessor();
         let apart = formula.merged().taken_apart(&self.catalogue);

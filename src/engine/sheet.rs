@@ -7,7 +7,7 @@ use crate::answer::{
     BowlOut, FigureOut, MeasureOut, PlanStepOut, RoundedOut, SheetOut, WeighedOut,
 };
 use crate::formula::{Formula, Line, State, weighed};
-use crate::model::{Dial, DishKind, OTHERS, Presence};
+use crate::model::{Dial, DishKind, Presence};
 
 /// Figures that decide: digits, and whether only of what is frozen.
 const FIGURES: [(Dial, usize, bool); 9] = [
@@ -28,8 +28,8 @@ impl Engine {
     /// The bench sheet of a formula: the batch itself, then so many times it for each of `times`.
     pub fn sheet(&self, formula: &Formula, times: &[f64]) -> SheetOut {
         let plan = self.plan(formula);
-        let (cautions, steps): (Vec<PlanStepOut>, Vec<PlanStepOut>) = (plan.plan.into_iter())
-            .partition(|s| SAID_FIRST.contains(&s.phase.as_str()));
+        let (cautions, steps): (Vec<PlanStepOut>, Vec<PlanStepOut>) =
+            (plan.plan.into_iter()).partition(|s| SAID_FIRST.contains(&s.phase.as_str()));
         let batches: Vec<f64> = std::iter::once(1.0).chain(times.iter().copied()).collect();
         let bowls = self.bowls(formula, &steps, &batches);
         let scaled = self.as_weighed(formula, &bowls);
@@ -39,7 +39,11 @@ impl Engine {
         let kind = crate::formula::Dish::of(assessor, &apart, &assessor.state(&apart)).kind;
         let bench = &self.catalogue.bench;
         let of_kind = |k: &str| k.is_empty() || k == kind.word();
-        let dish = if plan.dish.is_empty() { kind.word() } else { &plan.dish };
+        let dish = if plan.dish.is_empty() {
+            kind.word()
+        } else {
+            &plan.dish
+        };
         SheetOut {
             summary: format!(
                 "{}: {dish}, {} g in {} bowls.",
@@ -134,28 +138,30 @@ impl Engine {
 
     /// What is stated of allergens, a line for each state.
     fn stated_allergens(&self, formula: &Formula) -> Vec<String> {
-        let mut stated: BTreeMap<Presence, Vec<String>> = BTreeMap::new();
+        let mut stated: BTreeMap<Presence, BTreeMap<&str, Vec<&str>>> = BTreeMap::new();
         for line in &formula.lines {
             let ingredient = self.catalogue.ingredient(line.key);
             for row in &ingredient.allergens {
-                let word = match (row.presence, row.substance.as_str()) {
-                    (Presence::Exempt | Presence::NoneByNature, _) => continue,
-                    (_, OTHERS) => format!("what else {} holds", ingredient.name),
-                    (Presence::Contains, substance) => substance.to_string(),
-                    (_, substance) => format!("{substance} in {}", ingredient.name),
-                };
-                let of = stated.entry(row.presence).or_default();
-                if !of.contains(&word) {
-                    of.push(word);
+                if matches!(row.presence, Presence::Exempt | Presence::NoneByNature) {
+                    continue;
+                }
+                let substances = stated.entry(row.presence).or_default();
+                let names = substances.entry(&row.substance).or_default();
+                if !names.contains(&ingredient.name.as_str()) {
+                    names.push(&ingredient.name);
                 }
             }
         }
-        let told = |(presence, of): (Presence, Vec<String>)| {
+        let told = |(presence, of): (Presence, BTreeMap<&str, Vec<&str>>)| {
+            let each = of.into_iter().map(|(substance, names)| match presence {
+                Presence::Contains => substance.to_string(),
+                _ => format!("{substance} ({})", names.join(", ")),
+            });
             let word = match presence {
                 Presence::Unknown => "ask the maker",
                 other => other.word(),
             };
-            format!("{word}: {}", of.join(", "))
+            format!("{word}: {}", each.collect::<Vec<_>>().join("; "))
         };
         stated.into_iter().map(told).collect()
     }

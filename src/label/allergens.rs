@@ -30,7 +30,8 @@ impl<'a> Case<'a> {
             let mut rows = catalogue.allergen_lists.iter();
             rows.find(|row| row.list == list && row.substance == substance)
         };
-        let mut found: BTreeMap<(&str, &str, Presence, &str), Vec<&'a Ingredient>> = BTreeMap::new();
+        let mut found: BTreeMap<(&str, &str, Presence, &str), Vec<&'a Ingredient>> =
+            BTreeMap::new();
         let mut open: Vec<&'a Ingredient> = vec![];
         for line in &self.apart.lines {
             let ingredient = catalogue.ingredient(line.key);
@@ -87,9 +88,8 @@ fn state<'r>(
     match row.presence {
         Presence::NoneByNature => None,
         Presence::Exempt => {
-            let stated = |r: &AllergenRow| {
-                r.substance == row.substance && r.presence != Presence::Exempt
-            };
+            let stated =
+                |r: &AllergenRow| r.substance == row.substance && r.presence != Presence::Exempt;
             let here = row.list.is_empty() || row.list == list;
             (here && !rows.iter().any(stated)).then_some((Presence::Exempt, row.condition.as_str()))
         }
@@ -106,7 +106,11 @@ impl<'a> Allergens<'a> {
         let held = |s: &&Statement<'a>| {
             s.presence == Presence::Contains && s.who.iter().any(|i| i.id == id)
         };
-        self.statements.iter().filter(held).map(|s| s.substance).collect()
+        self.statements
+            .iter()
+            .filter(held)
+            .map(|s| s.substance)
+            .collect()
     }
 
     /// What the formula contains, each allergen once with its kinds: `tree nuts (hazelnut)`.
@@ -133,8 +137,8 @@ impl<'a> Allergens<'a> {
             let names: Vec<&str> = s.who.iter().map(|i| i.name.as_str()).collect();
             let names = names.join(", ");
             let unless = match s.condition.as_str() {
-                "" => String::new(),
-                condition => format!("; exempt where this holds: {condition}"),
+                "" => "",
+                _ => "; exempt under a condition",
             };
             match s.presence {
                 Presence::Unknown => {
@@ -143,14 +147,12 @@ impl<'a> Allergens<'a> {
                 Presence::MayContain => {
                     ask.push(format!("{}: may be in {names}{unless}", s.substance));
                 }
-                Presence::Exempt => ask.push(format!(
-                    "{} in {names} is exempt only where this holds: {}",
-                    s.substance, s.condition
-                )),
-                Presence::Contains if !s.condition.is_empty() => ask.push(format!(
-                    "{} in {names} stands on the label{unless}",
-                    s.substance
-                )),
+                Presence::Exempt => {
+                    ask.push(format!("{}: in {names}{unless}", s.substance));
+                }
+                Presence::Contains if !s.condition.is_empty() => {
+                    ask.push(format!("{}: in {names}, on the label{unless}", s.substance));
+                }
                 _ => {}
             }
         }

@@ -84,7 +84,11 @@ impl<'a> Case<'a> {
         for class in classes {
             let of = shown.iter().filter(|e| grouped(e) && e.part.class == class);
             let names: Vec<String> = of.map(|e| printer.plain(e)).collect();
-            let many = if names.len() > 1 && !class.ends_with('s') { "s" } else { "" };
+            let many = if names.len() > 1 && !class.ends_with('s') {
+                "s"
+            } else {
+                ""
+            };
             said.push(format!("{class}{many}: {}", names.join(", ")));
         }
         let ask = self.to_ask(&entries);
@@ -138,7 +142,11 @@ impl<'a> Case<'a> {
         for entry in &mut entries {
             let part = &mut entry.part;
             let water = entry.who.iter().all(|i| i.family == WATER);
-            let grams = if water { (part.grams - lost).max(0.0) } else { part.grams };
+            let grams = if water {
+                (part.grams - lost).max(0.0)
+            } else {
+                part.grams
+            };
             part.percent = 100.0 * grams / self.finished;
             if water && grams <= 0.0 {
                 part.left_out = "all of it evaporates".into();
@@ -164,7 +172,9 @@ impl<'a> Case<'a> {
                     .is_some_and(|j| j.eq_ignore_ascii_case(place))
             });
             // Two names in one cell are a choice nobody made here.
-            if let Some(value) = stated.filter(|v| !v.text.contains(" or ") && !v.text.contains('(')) {
+            if let Some(value) =
+                stated.filter(|v| !v.text.contains(" or ") && !v.text.contains('('))
+            {
                 return (value.text.clone(), false);
             }
         }

@@ -72,7 +72,9 @@ pub fn draft<'a>(
     ask.extend(allergens.ask());
     let bases: Vec<String> = case.bases().into_iter().map(str::to_string).collect();
     let contains = allergens.contains();
-    let unknown = nutrition.iter().filter(|n| n.required && n.per_100_g.is_none());
+    let unknown = nutrition
+        .iter()
+        .filter(|n| n.required && n.per_100_g.is_none());
     let lacking: Vec<&str> = unknown.map(|n| n.label.as_str()).collect();
     let summary = summary(&case, &contains, ask.len(), &lacking);
     LabelOut {
@@ -144,7 +146,12 @@ impl<'a> Case<'a> {
         let mut told: Vec<&str> = vec![];
         let mut out = vec![];
         for place in &self.chain {
-            for rule in self.labels.rules.iter().filter(|r| r.jurisdiction == *place) {
+            for rule in self
+                .labels
+                .rules
+                .iter()
+                .filter(|r| r.jurisdiction == *place)
+            {
                 if !told.contains(&rule.rule.as_str()) {
                     told.push(&rule.rule);
                     out.push(LabelRuleOut {

@@ -7,7 +7,9 @@ use crate::model::label::{Labels, Notice, Who};
 impl Case<'_> {
     pub(super) fn notices(&self) -> Vec<NoticeOut> {
         let rows = Labels::nearest(&self.chain, &self.labels.notices, |n| &n.jurisdiction);
-        rows.into_iter().filter_map(|row| self.notice(row)).collect()
+        rows.into_iter()
+            .filter_map(|row| self.notice(row))
+            .collect()
     }
 
     fn notice(&self, row: &Notice) -> Option<NoticeOut> {

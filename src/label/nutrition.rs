@@ -72,6 +72,24 @@ fn pieces(part: Part) -> &'static [Part] {
         Part::CarbohydrateByDifference => {
             &[Part::CarbohydrateAvailable, Part::Fibre, Part::OrganicAcids]
         }
+        Part::OrganicAcids => &[
+            Part::CitricAcid,
+            Part::MalicAcid,
+            Part::TartaricAcid,
+            Part::LacticAcid,
+            Part::AceticAcid,
+        ],
+        // A salt without an analysis of its ash is mineral all the same.
+        Part::Ash => &[
+            Part::SodiumChloride,
+            Part::PotassiumChloride,
+            Part::CalciumChloride,
+            Part::SodiumBicarbonate,
+            Part::TrisodiumCitrate,
+            Part::DipotassiumPhosphate,
+        ],
+        // Milk sugar in milk is nobody's addition.
+        Part::Sugars => &[Part::Lactose, Part::Galactose],
         _ => &[],
     }
 }
@@ -93,14 +111,18 @@ fn whole(part: Part) -> Option<Part> {
     }
 }
 
-/// Milligrams in a gram.
-const MILLI: f64 = 1000.0;
-
-fn in_milligrams(part: Part) -> bool {
-    matches!(
-        part,
-        Part::Sodium | Part::Potassium | Part::Calcium | Part::Cholesterol
-    )
+/// The most of a part, in its unit, that a gram of room can hold.
+///
+/// Source: derived from molar masses: of sodium, potassium and calcium what their carbonates hold, the
+/// richest of common minerals (2 x 22.990/105.99, 2 x 39.098/138.21, 40.078/100.09), in milligrams.
+fn most_in_a_gram(part: Part) -> f64 {
+    match part {
+        Part::Sodium => 434.0,
+        Part::Potassium => 566.0,
+        Part::Calcium => 400.0,
+        Part::Cholesterol => 1000.0,
+        _ => 1.0,
+    }
 }
 
 /// What 100 g of an ingredient hold of a part: its figure, else what is told of its pieces and what
@@ -124,7 +146,7 @@ pub fn held(assessor: Assessor<'_>, key: IngredientKey, part: Part) -> Range {
         (f.typical - told.sum::<f64>()).max(0.0)
     });
     let room = of_whole.unwrap_or_else(|| left(profile)).max(0.0);
-    let scale = if in_milligrams(part) { MILLI } else { 1.0 };
+    let scale = most_in_a_gram(part);
     // What is made of told pieces has them beside the room.
     let high = match of_whole {
         Some(_) => scale * room,
@@ -138,21 +160,26 @@ pub fn held(assessor: Assessor<'_>, key: IngredientKey, part: Part) -> Range {
 
 /// What is left of 100 g when all that is told is taken away, g.
 fn left(profile: &Profile) -> f64 {
-    let number = |part: Part| profile.number(part);
-    let available = number(Part::CarbohydrateAvailable).max(
-        (pieces(Part::CarbohydrateAvailable).iter())
-            .map(|piece| number(*piece))
-            .sum(),
-    );
-    let carbohydrate = number(Part::CarbohydrateByDifference)
-        .max(available + number(Part::Fibre) + number(Part::OrganicAcids));
-    let told = number(Part::Water)
-        + number(Part::Fat)
-        + number(Part::Protein)
-        + carbohydrate
-        + number(Part::Ash)
-        + number(Part::Alcohol);
-    (100.0 - told).max(0.0)
+    (100.0 - told(profile, &CLOSING)).max(0.0)
+}
+
+/// What 100 g of anything come to.
+const CLOSING: [Part; 6] = [
+    Part::Water,
+    Part::Fat,
+    Part::Protein,
+    Part::CarbohydrateByDifference,
+    Part::Ash,
+    Part::Alcohol,
+];
+
+/// What is told of some parts: the figure of each, or of its pieces where they come to more.
+fn told(profile: &Profile, parts: &[Part]) -> f64 {
+    let each = parts.iter().map(|part| {
+        let of_pieces = told(profile, pieces(*part));
+        profile.number(*part).max(of_pieces)
+    });
+    each.sum()
 }
 
 /// A figure of a food: its range, and who leaves it open by how much, both per 100 g.
@@ -176,7 +203,9 @@ impl Case<'_> {
             }
             let range = range.amount().times(line.grams / self.finished);
             if range.high - range.low > 1e-9 {
-                summed.open.push((ingredient.name.clone(), range.high - range.low));
+                summed
+                    .open
+                    .push((ingredient.name.clone(), range.high - range.low));
             }
             summed.range = summed.range.plus(range);
         }
@@ -284,7 +313,10 @@ impl Case<'_> {
             at_least_per_100_g: range.low,
             may_be_more_by: range.high - range.low,
             shown: self.bases().iter().map(|b| shown_in(b)).collect(),
-            daily_percent: row.daily.filter(|_| known).map(|d| (100.0 * per_serving / d).round()),
+            daily_percent: row
+                .daily
+                .filter(|_| known)
+                .map(|d| (100.0 * per_serving / d).round()),
             not_stated_by: first.open.iter().map(|(name, _)| name.clone()).collect(),
             source: row.source.clone(),
             locator: row.locator.clone(),
@@ -304,7 +336,7 @@ impl Case<'_> {
             may_be_more_by: 0.0,
             shown: vec!["not known".into(); self.bases().len()],
             daily_percent: None,
-            not_stated_by: vec!["no data here hold it".into()],
+            not_stated_by: vec![],
             source: row.source.clone(),
             locator: row.locator.clone(),
         }
@@ -337,6 +369,9 @@ fn parts(sum: &Sum) -> Vec<(f64, Part)> {
 
 /// What counts of an ingredient in a row.
 fn terms(row: &Nutrient, ingredient: &Ingredient) -> Vec<(f64, Part)> {
+    if row.never.contains(&ingredient.id) {
+        return vec![];
+    }
     match row.within.is_empty() || row.within.contains(&ingredient.id) {
         true => parts(&row.sum),
         false => parts(&row.outside),

@@ -8,8 +8,8 @@ use super::table::{Record, Table};
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::Catalogue;
 use crate::model::label::{
-    AdditiveClass, Band, Compound, EnergyFactor, Jurisdiction, LabelName, LabelRule, Labels, Notice,
-    Nutrient, Step, Sum, Together, Who,
+    AdditiveClass, Band, Compound, EnergyFactor, Jurisdiction, LabelName, LabelRule, Labels,
+    Notice, Nutrient, Step, Sum, Together, Who,
 };
 
 /// Reads the tables of labels for an indexed catalogue.
@@ -104,7 +104,13 @@ impl<'a> Reader<'a> {
                 .map(|j| j.id.clone())
                 .collect();
             let message = format!("`{place}` is no jurisdiction");
-            self.wrong(t, r, "jurisdiction", message, format!("one of {}", known.join(", ")));
+            self.wrong(
+                t,
+                r,
+                "jurisdiction",
+                message,
+                format!("one of {}", known.join(", ")),
+            );
         }
         place
     }
@@ -256,6 +262,7 @@ impl<'a> Reader<'a> {
             "sum",
             "within",
             "outside",
+            "never",
             "indent",
             "status",
             "slack",
@@ -266,9 +273,8 @@ impl<'a> Reader<'a> {
         if let Some(t) = self.table("data/label/nutrients.csv", &columns) {
             for r in &t.records {
                 let (source, locator) = self.sourced(&t, r);
-                let number = |column: &str, problems: &mut Vec<Diagnostic>| {
-                    t.number(r, column, problems)
-                };
+                let number =
+                    |column: &str, problems: &mut Vec<Diagnostic>| t.number(r, column, problems);
                 let indent = number("indent", &mut self.problems);
                 let slack = number("slack", &mut self.problems);
                 let daily = number("daily", &mut self.problems);
@@ -280,6 +286,7 @@ impl<'a> Reader<'a> {
                     sum: self.sum(&t, r, "sum"),
                     within: self.who(&t, r, "within"),
                     outside: self.sum(&t, r, "outside"),
+                    never: self.who(&t, r, "never"),
                     indent: indent.unwrap_or(0.0) as usize,
                     required: t.get(r, "status") == "required",
                     slack: slack.unwrap_or(0.0),

@@ -100,6 +100,8 @@ pub struct Nutrient {
     pub within: Who,
     /// What counts of all others, where the sum is of some.
     pub outside: Sum,
+    /// Of these nothing counts.
+    pub never: Who,
     /// How far it stands in.
     pub indent: usize,
     /// The law asks for it.
