@@ -33,8 +33,9 @@ impl<'a> Case<'a> {
         let mut found: BTreeMap<(&str, &str, Presence, &str), Vec<&'a Ingredient>> =
             BTreeMap::new();
         let mut open: Vec<&'a Ingredient> = vec![];
-        for line in &self.apart.lines {
-            let ingredient = catalogue.ingredient(line.key);
+        let lines = self.bought.lines.iter();
+        // What is put together may state more than its parts do.
+        for ingredient in lines.flat_map(|l| catalogue.with_parts(catalogue.ingredient(l.key))) {
             let rows = &ingredient.allergens;
             if rows.iter().any(|r| r.substance == OTHERS) {
                 open.push(ingredient);

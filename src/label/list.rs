@@ -4,7 +4,7 @@ use super::Case;
 use super::allergens::Allergens;
 use crate::answer::LabelPartOut;
 use crate::model::label::Labels;
-use crate::model::{Ingredient, fold};
+use crate::model::{Catalogue, Ingredient, fold};
 
 /// The list as text and as data, and what it leaves to ask.
 pub struct List {
@@ -41,6 +41,7 @@ impl<'a> Case<'a> {
             entries.iter_mut().for_each(|e| e.part.class.clear());
         }
         let mut printer = Printer {
+            catalogue: self.assessor.catalogue,
             allergens,
             emphasise: self.labels.holds(&self.chain, "emphasis"),
             emphasised: vec![],
@@ -249,6 +250,7 @@ impl<'a> Case<'a> {
 
 /// Puts entries into words and notes what is emphasised.
 struct Printer<'p, 'a> {
+    catalogue: &'a Catalogue,
     allergens: &'p Allergens<'a>,
     emphasise: bool,
     emphasised: Vec<String>,
@@ -271,14 +273,9 @@ impl Printer<'_, '_> {
         let mut text = entry.part.name.clone();
         let mut held: Vec<&str> = vec![];
         for ingredient in &entry.who {
-            for substance in self.allergens.of(&ingredient.id) {
-                if !held.contains(&substance) {
-                    held.push(substance);
-                }
-            }
             // What is put together holds what its parts hold.
-            for (id, _) in &ingredient.parts {
-                held.extend(self.allergens.of(id));
+            for part in self.catalogue.with_parts(ingredient) {
+                held.extend(self.allergens.of(&part.id));
             }
         }
         held.sort_unstable();

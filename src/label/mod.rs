@@ -70,6 +70,7 @@ pub fn draft<'a>(
     let (nutrition, energy) = case.nutrition();
     let mut ask = list.ask;
     ask.extend(allergens.ask());
+    ask.extend(case.unsure());
     let bases: Vec<String> = case.bases().into_iter().map(str::to_string).collect();
     let contains = allergens.contains();
     let unknown = nutrition
@@ -140,6 +141,18 @@ impl<'a> Case<'a> {
             "serving" => self.serving,
             _ => 100.0,
         }
+    }
+
+    /// What was taken for granted or left aside in reading the formula: a label cannot rest on it.
+    fn unsure(&self) -> Vec<String> {
+        let taken = self.bought.assumed.iter().map(|a| {
+            let name = &self.assessor.catalogue.ingredient(a.key).name;
+            format!("whether `{}` is {name}: {}", a.typed, a.said.join("; "))
+        });
+        let aside = self.bought.aside.iter();
+        taken
+            .chain(aside.map(|said| format!("the formula: {said}")))
+            .collect()
     }
 
     fn rules(&self) -> Vec<LabelRuleOut> {
