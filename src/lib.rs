@@ -10,6 +10,7 @@ pub mod diagnostic;
 pub mod engine;
 pub mod formula;
 pub mod index;
+pub mod label;
 pub mod load;
 pub mod model;
 pub mod names;

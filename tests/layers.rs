@@ -33,6 +33,7 @@ const LAYERS: &[(&str, &[&str])] = &[
     ),
     ("query", &["diagnostic", "model", "condition", "names"]),
     ("answer", &[]),
+    ("label", &["model", "formula", "answer"]),
     (
         "engine",
         &[
@@ -49,6 +50,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "swap",
             "query",
             "answer",
+            "label",
         ],
     ),
     (

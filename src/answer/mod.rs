@@ -5,8 +5,10 @@ mod assessment;
 mod assumed;
 mod completeness;
 mod knowledge;
+mod label;
 mod own;
 mod plan;
+mod sheet;
 mod swap;
 mod verdict;
 
@@ -17,8 +19,12 @@ pub use assessment::{
 pub use assumed::{AssumedOut, Named};
 pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
+pub use label::{
+    EnergyOut, LabelAllergenOut, LabelOut, LabelPartOut, LabelRuleOut, NoticeOut, NutrientOut,
+};
 pub use own::{CostOut, OverruledOut};
 pub use plan::{PlanOut, PlanStepOut};
+pub use sheet::{BowlOut, FigureOut, MeasureOut, RoundedOut, SheetOut, WeighedOut};
 pub use swap::{
     Amount, ChangedOut, ConflictOut, KeptOut, LeftOut, OptionOut, OtherOut, ProofOut, ReasonOut,
     SwapOut,
@@ -44,6 +50,10 @@ pub enum Answer {
     Swap(Box<SwapOut>),
     /// How a formula is made.
     Plan(Box<PlanOut>),
+    /// A label draft.
+    Label(Box<LabelOut>),
+    /// A bench sheet.
+    Sheet(Box<SheetOut>),
     /// The answer to a question in words.
     Asked(Box<Asked>),
 }

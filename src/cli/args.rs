@@ -115,6 +115,24 @@ pub enum Command {
         /// CSV file with the columns ingredient,grams, or the name of a formula that comes with the program
         formula: PathBuf,
     },
+    /// Print the bench sheet of a formula: what to weigh, what to do, what to write down
+    #[command(
+        after_help = "Examples:\n  tamis sheet hazelnut-gelato --batches 2,3\n  tamis sheet hazelnut-gelato --html sheet.html --paper letter --label us"
+    )]
+    Sheet {
+        /// CSV file with the columns ingredient,grams, or the name of a formula that comes with the program
+        formula: PathBuf,
+        #[command(flatten)]
+        wanted: Benched,
+    },
+    /// Draft the label of a formula: list of ingredients, allergens, nutrition, statements
+    #[command(after_help = "Example: tamis label hazelnut-gelato --for us --serving 90")]
+    Label {
+        /// CSV file with the columns ingredient,grams, or the name of a formula that comes with the program
+        formula: PathBuf,
+        #[command(flatten)]
+        wanted: Labelled,
+    },
     /// Find what can stand in for an ingredient of a formula
     #[command(
         after_help = "Example: tamis swap mix.csv --replace sucrose --keep sweetness --lower freezing_point --newcomers \"vegan and not family polyol\""
@@ -259,6 +277,8 @@ impl Command {
             } => std::iter::once(formula).chain(against).collect(),
             Command::Swap { formula, .. }
             | Command::Adjust { formula, .. }
+            | Command::Label { formula, .. }
+            | Command::Sheet { formula, .. }
             | Command::Plan { formula } => vec![formula],
             _ => vec![],
         }
@@ -285,6 +305,49 @@ impl Command {
             _ => vec![],
         }
     }
+}
+
+/// What is wanted of a label draft.
+#[derive(clap::Args, Debug)]
+pub struct Labelled {
+    /// Where it is sold: eu, us, uk, ca or au (Australia and New Zealand)
+    #[arg(long = "for", value_name = "PLACE", default_value = "eu")]
+    pub place: String,
+    /// Weight of a serving, g
+    #[arg(long, default_value_t = 100.0, value_name = "GRAMS", allow_hyphen_values = true, value_parser = within(0.1, 1e6))]
+    pub serving: f64,
+    /// What comes out of the batch where water evaporates, g; without it as much as goes in
+    #[arg(long, value_name = "GRAMS", allow_hyphen_values = true, value_parser = within(0.001, 1e9))]
+    pub finished: Option<f64>,
+}
+
+/// What is wanted of a bench sheet.
+#[derive(clap::Args, Debug)]
+pub struct Benched {
+    /// How many times the batch, in columns of their own: 2,3
+    #[arg(long, value_name = "TIMES", value_delimiter = ',', allow_hyphen_values = true, value_parser = within(0.001, 1e6))]
+    pub batches: Vec<f64>,
+    /// Write the sheet as a page to print too, in place of what is there
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
+    /// Paper of that page
+    #[arg(long, value_enum, default_value_t = Paper::A4)]
+    pub paper: Paper,
+    /// Put a label draft on it: eu, us, uk, ca or au
+    #[arg(long, value_name = "PLACE")]
+    pub label: Option<String>,
+    /// Weight of a serving for the label, g
+    #[arg(long, default_value_t = 100.0, value_name = "GRAMS", allow_hyphen_values = true, value_parser = within(0.1, 1e6))]
+    pub serving: f64,
+}
+
+/// Paper a page is printed on.
+#[derive(ValueEnum, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Paper {
+    /// 210 x 297 mm
+    A4,
+    /// 8.5 x 11 in
+    Letter,
 }
 
 /// What is wanted of a swap or a rebalance.

@@ -8,6 +8,7 @@ mod curve;
 mod export;
 mod formula_file;
 mod keep;
+mod label;
 mod marks;
 mod own;
 mod page;
@@ -17,6 +18,8 @@ mod print_knowledge;
 mod print_swap;
 mod progress;
 mod prompt;
+mod sheet;
+mod sheet_page;
 mod writer;
 
 use std::ffi::OsString;
@@ -173,6 +176,8 @@ fn execute(args: &Args) -> Result<u8, Problems> {
             let plan = engine.plan(&mix);
             answer(args, &engine, &Answer::Plan(Box::new(plan)))
         }
+        Command::Sheet { formula, wanted } => sheet::run(args, &engine, formula, wanted),
+        Command::Label { formula, wanted } => label::run(args, &engine, formula, wanted),
         Command::Swap {
             formula,
             replace,
@@ -474,6 +479,8 @@ fn print(page: &mut Page, answer: &Answer, why: bool) {
         }
         (Answer::Swap(s), false) => brief::swap(page, s),
         (Answer::Plan(p), why) => plan::print(page, p, why),
+        (Answer::Sheet(s), why) => sheet::print(page, s, why),
+        (Answer::Label(l), why) => label::print(page, l, why),
         (Answer::Asked(a), false) => brief::asked(page, a),
         (Answer::Assessment(a), true) => print_assessment::print(page, a, None),
         (Answer::Profile(p), true) => print_knowledge::profile(page, p),

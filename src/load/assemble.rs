@@ -94,6 +94,14 @@ pub fn of_texts(files: &Files, catalogue: &mut Catalogue) -> Result<(), Problems
         Ok(fats) => catalogue.fats = fats,
         Err(found) => problems.extend(found.0),
     }
+    match super::bench(files, catalogue) {
+        Ok(bench) => catalogue.bench = bench,
+        Err(found) => problems.extend(found.0),
+    }
+    match super::labels(files, catalogue) {
+        Ok(labels) => catalogue.labels = labels,
+        Err(found) => problems.extend(found.0),
+    }
     match super::naming(files, catalogue) {
         Ok(naming) => catalogue.naming = naming,
         Err(found) => problems.extend(found.0),

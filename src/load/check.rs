@@ -562,6 +562,7 @@ fn unused_sources(catalogue: &Catalogue) -> Vec<Diagnostic> {
     used.extend(catalogue.rules.iter().map(|r| r.source.as_str()));
     used.extend(catalogue.naming.pieces.iter().map(|p| p.source.as_str()));
     used.extend(catalogue.permissions.iter().map(|p| p.source.as_str()));
+    used.extend(catalogue.labels.sources.iter().map(String::as_str));
     used.extend(catalogue.relatives.iter().map(|r| r.source.as_str()));
     used.extend(catalogue.classes.ranges.iter().map(|r| r.source.as_str()));
     let steps = catalogue.sequences.steps.iter();

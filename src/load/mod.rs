@@ -1,6 +1,7 @@
 //! Files to catalogue, or every problem at `file:line:column`.
 
 mod assemble;
+mod bench;
 mod check;
 mod classes;
 mod critical;
@@ -8,6 +9,7 @@ mod degrees;
 mod fats;
 mod files;
 mod groups;
+mod label;
 mod law;
 mod lines;
 mod naming;
@@ -22,11 +24,13 @@ mod table;
 mod written;
 
 pub use assemble::{catalogue, of_texts};
+use bench::bench;
 pub use check::{CHECKS, check};
 use classes::classes;
 pub use critical::critical;
 use fats::fats;
 pub use files::Files;
+use label::labels;
 use law::law;
 use naming::naming;
 pub use own::{Own, OwnTable, TABLES};

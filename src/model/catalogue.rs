@@ -5,11 +5,13 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
 use super::allergen::{AllergenList, OTHERS};
+use super::bench::Bench;
 use super::class::Classes;
 use super::fat::FatOrigin;
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
 use super::kin::Kin;
+use super::label::Labels;
 use super::law::{Permission, Relative};
 use super::made::Made;
 use super::naming::Naming;
@@ -82,6 +84,10 @@ pub struct Catalogue {
     pub permissions: Vec<Permission>,
     /// Who is akin to what people are allergic to.
     pub relatives: Vec<Relative>,
+    /// What labels say.
+    pub labels: Labels,
+    /// What a bench is like.
+    pub bench: Bench,
     /// What is known of dishes.
     pub classes: Classes,
     /// How dishes are made.

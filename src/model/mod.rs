@@ -1,6 +1,7 @@
 //! The nouns: ingredient, property, value, source, rule, dial, wish, catalogue.
 
 pub mod allergen;
+pub mod bench;
 pub mod catalogue;
 pub mod class;
 pub mod dial;
@@ -10,6 +11,7 @@ pub mod fat;
 pub mod fold;
 pub mod ingredient;
 pub mod kin;
+pub mod label;
 pub mod law;
 mod made;
 pub mod naming;

@@ -1,0 +1,141 @@
+//! The bench sheet: on the terminal in the order of the work, or as a page to print.
+
+use std::path::Path;
+
+use super::args::{Args, Benched};
+use super::page::{Page, cited, pad, right};
+use super::writer::{inputs, save};
+use super::{answer, curve, formula_file, sheet_page};
+use crate::answer::{Answer, SheetOut};
+use crate::diagnostic::Problems;
+use crate::engine::{Engine, LabelOptions};
+use crate::formula::weighed;
+
+/// The sheet of a formula, on the terminal or, with `--html`, as a page in a file.
+///
+/// Errors: those of the formula file, of [`Engine::label`] and of writing.
+pub fn run(args: &Args, engine: &Engine, formula: &Path, wanted: &Benched) -> Result<u8, Problems> {
+    let mix = formula_file::read(engine, formula, args.batch)?;
+    let mut sheet = engine.sheet(&mix, &wanted.batches);
+    if let Some(place) = &wanted.label {
+        let options = LabelOptions {
+            serving_g: wanted.serving,
+            finished_g: None,
+        };
+        sheet.label = Some(engine.label(&mix, place, options)?);
+    }
+    if let Some(path) = &wanted.html {
+        let frozen = sheet.kind == "frozen";
+        let drawn = frozen.then(|| curve::svg(engine, &mix));
+        let text = sheet_page::html(&sheet, wanted.paper, drawn.as_deref());
+        save(path, &inputs(args), &text)?;
+    }
+    answer(args, engine, &Answer::Sheet(Box::new(sheet)))
+}
+
+/// The sheet as text; with `why` the reasons and sources of its steps, and the label in full.
+pub fn print(page: &mut Page, sheet: &SheetOut, why: bool) {
+    page.head(&sheet.summary);
+    for step in &sheet.cautions {
+        page.marked(&step.phase, "  !  ", &step.text);
+    }
+    weighing(page, sheet);
+    steps(page, sheet, why);
+    for line in &sheet.allergens {
+        page.labelled("  ", line);
+    }
+    let figures: Vec<String> = (sheet.figures.iter())
+        .map(|f| format!("{} {:.*} {}", f.figure, f.decimals, f.value, f.unit))
+        .collect();
+    page.labelled("  ", &figures.join("; "));
+    if let Some(label) = &sheet.label {
+        page.gap();
+        super::label::print(page, label, why);
+        page.gap();
+    }
+    let boxes: Vec<String> = (sheet.measured.iter())
+        .map(|m| format!("{} ____ {}", m.what, m.unit).trim_end().to_string())
+        .collect();
+    page.labelled("  ", &boxes.join("   "));
+}
+
+/// Grams first, with a box to check and the bowl; a bowl is named once.
+fn weighing(page: &mut Page, sheet: &SheetOut) {
+    let column = |n: usize| -> Vec<String> {
+        let lines = sheet.bowls.iter().flat_map(|b| &b.lines);
+        lines
+            .map(|l| format!("{} g", weighed_exactly(l.grams[n])))
+            .collect()
+    };
+    let columns: Vec<Vec<String>> = (0..sheet.batches.len()).map(column).collect();
+    let widths: Vec<usize> = (columns.iter())
+        .map(|cells| {
+            cells
+                .iter()
+                .map(|c| c.chars().count())
+                .max()
+                .unwrap_or(0)
+                .max(7)
+        })
+        .collect();
+    if sheet.batches.len() > 1 {
+        let heads = sheet.batches.iter().zip(&widths);
+        let heads: Vec<String> = heads
+            .map(|(times, width)| right(&format!("x {}", weighed(*times)), *width))
+            .collect();
+        page.line(&format!("          {}", heads.join("  ")));
+    }
+    let mut at = 0;
+    for bowl in &sheet.bowls {
+        for (n, line) in bowl.lines.iter().enumerate() {
+            let letter = if n == 0 { bowl.bowl.as_str() } else { "" };
+            let cells = columns.iter().zip(&widths);
+            let cells: Vec<String> = cells.map(|(c, width)| right(&c[at], *width)).collect();
+            let percent = right(&format!("{:.2} %", line.percent), 8);
+            page.line(&format!(
+                "  {} [ ]  {} {percent}  {}",
+                pad(letter, 2),
+                cells.join("  "),
+                line.name
+            ));
+            at += 1;
+        }
+    }
+    let changed: Vec<String> = (sheet.rounded.iter())
+        .map(|r| format!("{} {:.2} -> {:.2} {}", r.figure, r.exact, r.weighed, r.unit))
+        .collect();
+    if !changed.is_empty() {
+        page.labelled("  as the scale shows it: ", &changed.join("; "));
+    }
+}
+
+/// Grams of a scale, which are exact.
+pub(super) fn weighed_exactly(grams: f64) -> String {
+    let text = format!("{grams:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_string()
+}
+
+fn steps(page: &mut Page, sheet: &SheetOut, why: bool) {
+    for (n, step) in sheet.steps.iter().enumerate() {
+        let bowl = sheet.bowls.iter().find(|b| b.step == Some(n + 1));
+        let bowl = bowl.map_or(String::new(), |b| format!("{}: ", b.bowl));
+        let sign = match step.sign.as_str() {
+            sign if why && !sign.is_empty() => format!(" Done when: {sign}."),
+            _ => String::new(),
+        };
+        page.labelled(
+            &format!("  {:>2}  ", n + 1),
+            &format!("{bowl}{}{sign}", step.text),
+        );
+        if why {
+            let source = cited(&step.source, &step.locator);
+            page.labelled("      because ", &format!("{} {source}", step.because));
+        }
+    }
+    if sheet.steps.is_empty() {
+        page.labelled(
+            "  ",
+            "How this dish is made is not modelled here; only what is weighed is sure.",
+        );
+    }
+}
