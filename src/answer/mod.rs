@@ -5,6 +5,7 @@ mod assessment;
 mod assumed;
 mod completeness;
 mod knowledge;
+mod law;
 mod own;
 mod plan;
 mod swap;
@@ -17,6 +18,7 @@ pub use assessment::{
 pub use assumed::{AssumedOut, Named};
 pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
+pub use law::{LegalCheckOut, LegalOut, PermissionOut};
 pub use own::{CostOut, OverruledOut};
 pub use plan::{PlanOut, PlanStepOut};
 pub use swap::{
@@ -73,7 +75,8 @@ pub struct Asked {
     pub summary: String,
     /// How the question was understood, in canonical form.
     pub understood: String,
-    /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `assess`, `diagnose`, `ask-back` or `nothing`.
+    /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `assess`, `legal`,
+    /// `safety`, `diagnose`, `ask-back` or `nothing`.
     pub kind: String,
     /// What was taken for granted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -105,6 +108,12 @@ pub struct Asked {
     /// The formula assessed, where all of it was asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub assessment: Option<Box<Assessment>>,
+    /// What the law says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub legal: Option<LegalOut>,
+    /// What must be known for a guest, or to keep the dish.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cares: Vec<FindingOut>,
     /// Steps of the process.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub steps: Vec<StepOut>,

@@ -364,6 +364,16 @@ impl Engine {
                     Some(formula) => asked.told = self.tell(formula, &about),
                 }
             }
+            Question::Legal {
+                substances,
+                class,
+                jurisdictions,
+            } => self.legal(&mut asked, &substances, &class, &jurisdictions, formula),
+            Question::Care {
+                topics,
+                ingredients,
+                allergens,
+            } => self.care(&mut asked, &topics, &ingredients, &allergens, formula),
             Question::Diagnose { symptoms, dish, .. } => {
                 asked.kind = "diagnose".into();
                 asked.assumed.extend(self.taken_for(formula, &dish));

@@ -2,11 +2,13 @@
 
 mod ask;
 mod assess;
+mod care;
 mod complaint;
 mod completeness;
 mod covers;
 mod fault;
 mod find;
+mod law;
 mod length;
 mod own;
 mod plan;

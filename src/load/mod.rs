@@ -22,7 +22,7 @@ pub use check::{CHECKS, check};
 use classes::classes;
 pub use critical::critical;
 pub use files::Files;
-use law::law;
+use law::{law, law_words};
 use naming::naming;
 pub use own::{Own, OwnTable, TABLES};
 pub use plain::opened;

@@ -12,11 +12,12 @@ use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
 use crate::model::{Catalogue, Dial, Expr, Group, Named, Row, Rule, RuleKind};
 
 /// The kinds of rule.
-const KINDS: [&str; 11] = [
+const KINDS: [&str; 12] = [
     "swap",
     "interaction",
     "process",
     "caution",
+    "care",
     "diagnosis",
     "dish",
     "guard",
@@ -70,6 +71,7 @@ struct Written {
     limit: Option<f64>,
     carrier: Option<WrittenSpan>,
     topic: Option<String>,
+    asked: Option<Vec<String>>,
     symptom: Option<String>,
     #[serde(default)]
     dishes: Vec<String>,
@@ -378,6 +380,11 @@ impl Reader<'_> {
                 topic: w.topic.clone().ok_or_else(|| need("topic"))?,
                 text: text()?,
                 standing: w.standing,
+            },
+            "care" => RuleKind::Care {
+                asked: w.asked.clone().ok_or_else(|| need("asked"))?,
+                severity: severity()?,
+                text: text()?,
             },
             "diagnosis" => RuleKind::Diagnosis {
                 symptom: w.symptom.clone().ok_or_else(|| need("symptom"))?,

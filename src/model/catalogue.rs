@@ -8,7 +8,7 @@ use super::allergen::{AllergenList, OTHERS};
 use super::class::Classes;
 use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
-use super::law::{Permission, Relative};
+use super::law::{Law, Permission, Relative};
 use super::made::Made;
 use super::naming::Naming;
 use super::property::Property;
@@ -78,6 +78,8 @@ pub struct Catalogue {
     pub permissions: Vec<Permission>,
     /// Who is akin to what people are allergic to.
     pub relatives: Vec<Relative>,
+    /// How the law names and counts things.
+    pub law: Law,
     /// What is known of dishes.
     pub classes: Classes,
     /// How dishes are made.

@@ -162,6 +162,15 @@ pub enum RuleKind {
         /// with the verdict.
         standing: bool,
     },
+    /// What is told where somebody asks for a guest or about keeping: told of no formula unasked.
+    Care {
+        /// Topics of `data/law-words.csv`.
+        asked: Vec<String>,
+        /// How much it weighs.
+        severity: Severity,
+        /// What must be known.
+        text: String,
+    },
     /// A fault, one of its causes, and the fix.
     Diagnosis {
         /// The fault.
