@@ -79,9 +79,7 @@ impl Engine {
                 }
             }
         }
-        asked
-            .told
-            .extend(legal.checks.iter().map(|c| c.said.clone()));
+        asked.told.extend(self.checks_told(&legal.checks));
         // The first line says of which places nothing at all is known.
         let telling = legal
             .permissions
@@ -629,31 +627,80 @@ impl Engine {
         out
     }
 
+    /// The checks of a formula, a line each; what has no figure to keep to, and what is not on file,
+    /// in a line for each place and text.
+    fn checks_told(&self, checks: &[LegalCheckOut]) -> Vec<String> {
+        let mut out: Vec<String> = vec![];
+        let mut together: Vec<(&LegalCheckOut, Vec<String>)> = vec![];
+        for check in checks {
+            if !["permitted", "not known"].contains(&check.verdict.as_str()) {
+                out.push(check.said.clone());
+                continue;
+            }
+            let (_, mg) = check.level_mg_per_kg;
+            let name = format!("{} {}", check.substances.join(" and "), level(mg));
+            let alike = |c: &LegalCheckOut| {
+                (&c.jurisdiction, &c.verdict, &c.source, &c.locator)
+                    == (
+                        &check.jurisdiction,
+                        &check.verdict,
+                        &check.source,
+                        &check.locator,
+                    )
+            };
+            match together.iter_mut().find(|(c, _)| alike(c)) {
+                Some((_, names)) => names.push(name),
+                None => together.push((check, vec![name])),
+            }
+        }
+        // What is permitted goes before what is not on file.
+        together.sort_by_key(|(check, _)| check.verdict != "permitted");
+        for (check, names) in together {
+            let place = self.catalogue.law.called(&check.jurisdiction);
+            let state = check.said.rfind('[').map_or("", |at| &check.said[at..]);
+            out.push(match check.verdict.as_str() {
+                "permitted" => format!(
+                    "{place}: permitted without a figure (quantum satis, good practice): {}. {state}",
+                    names.join(", ")
+                ),
+                _ => format!("{place}: not known, no row on file for this food: {}.", names.join(", ")),
+            });
+        }
+        out
+    }
+
     /// The first line of an answer about a formula.
     fn verdict_told(&self, checks: &[LegalCheckOut], class: &str, places: &[String]) -> String {
+        // Each substance once, with the places of each verdict.
         let of = |verdicts: &[&str]| -> Vec<String> {
-            let mut found: Vec<String> = vec![];
+            let mut found: Vec<(String, Vec<&str>)> = vec![];
             for check in checks
                 .iter()
                 .filter(|c| verdicts.contains(&c.verdict.as_str()))
             {
                 let place = self.catalogue.law.called(&check.jurisdiction);
                 let one = format!(
-                    "{} ({place}: {})",
+                    "{} {}",
                     check.substances.join(" and "),
-                    check.verdict
+                    verdict_said(&check.verdict)
                 );
-                if !found.contains(&one) {
-                    found.push(one);
+                match found.iter_mut().find(|(said, _)| *said == one) {
+                    Some((_, places)) => places.push(place),
+                    None => found.push((one, vec![place])),
                 }
             }
-            found
+            let told = found.into_iter();
+            told.map(|(said, places)| format!("{said} in {}", places.join(", ")))
+                .collect()
         };
         let called: Vec<&str> = places
             .iter()
             .map(|p| self.catalogue.law.called(p))
             .collect();
-        let head = format!("As {}, {}", self.food(class), called.join(", "));
+        let head = match places.len() == self.jurisdictions().len() {
+            true => format!("As {}", self.food(class)),
+            false => format!("As {} in {}", self.food(class), called.join(", ")),
+        };
         let against = of(&["not authorised", "over"]);
         let open = of(&["may be over", "not compared", "not known"]);
         match (against.is_empty(), open.is_empty(), checks.is_empty()) {
@@ -663,7 +710,7 @@ impl Engine {
             ),
             (_, false, _) => format!("{head}: not settled: {}.", open.join("; ")),
             (true, true, false) => format!(
-                "{head}: each additive on file keeps to its figure; what bought ingredients bring along is not counted."
+                "{head}: each additive on file keeps to its figure; the conditions in brackets are not judged, nor what bought ingredients bring along."
             ),
         }
     }
@@ -687,10 +734,9 @@ impl Engine {
                     let place = self.catalogue.law.called(&c.jurisdiction);
                     match (c.verdict.as_str(), c.limit_mg_per_kg) {
                         ("over", Some(most)) => {
-                            let (_, high) = c.level_mg_per_kg;
-                            format!("{place} {} where {} is the most", level(high), level(most))
+                            format!("over the limit of {place}, {}", level(most))
                         }
-                        _ => format!("{place} not authorised"),
+                        _ => format!("not authorised in {place}"),
                     }
                 })
                 .collect();
@@ -703,8 +749,9 @@ impl Engine {
                 topic: "legal limit".into(),
                 standing: false,
                 text: format!(
-                    "{}: {}. `tamis ask \"is this permitted\" --in ...` shows each law and its year.",
+                    "{} at {}: {}. Ask \"is this permitted\" of the formula for each law and its year.",
                     check.substances.join(" and "),
+                    level(check.level_mg_per_kg.1),
                     told.join("; ")
                 ),
                 because: "What the law has on file for this kind of food.".into(),
@@ -719,7 +766,7 @@ impl Engine {
     pub(super) fn warn_of_law(&self, out: &mut SwapOut, before: &Formula) {
         let class = self.class_of(before);
         let had: Vec<String> = (self.law_cautions(before, &class).into_iter())
-            .map(|f| f.id)
+            .map(|f| f.text)
             .collect();
         for option in &mut out.options {
             let mut after = Formula {
@@ -733,7 +780,7 @@ impl Engine {
                 }
             }
             let mut found = self.law_cautions(&after, &class);
-            found.retain(|f| !had.contains(&f.id));
+            found.retain(|f| !had.contains(&f.text));
             option.cautions.splice(0..0, found);
         }
     }
@@ -783,6 +830,16 @@ fn level(mg: f64) -> String {
     match mg >= 1000.0 {
         true => format!("{} mg/kg ({} %)", plain(mg), plain(mg / 1e4)),
         false => format!("{} mg/kg", plain(mg)),
+    }
+}
+
+fn verdict_said(verdict: &str) -> &str {
+    match verdict {
+        "over" => "is over the limit",
+        "may be over" => "may be over the limit",
+        "not authorised" => "is not authorised",
+        "not compared" => "is not compared",
+        _ => "is not on file",
     }
 }
 
