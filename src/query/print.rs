@@ -113,7 +113,10 @@ pub fn print(question: &Question) -> String {
             class,
             jurisdictions,
         } => {
-            let mut clauses = vec![substances.join(" | ")];
+            let mut clauses = vec![];
+            if !substances.is_empty() {
+                clauses.push(substances.join(" | "));
+            }
             if !class.is_empty() {
                 clauses.push(format!("in {class}"));
             }
