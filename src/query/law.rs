@@ -25,6 +25,10 @@ const OTHER: [Cue; 12] = [
 ];
 /// Topics that need no word for asking: their phrases ask.
 const ASKING: [&str; 3] = ["keeping", "cooling", "raw egg"];
+/// The topic of how long a dish keeps: of an ingredient nothing is on file.
+const KEEPING: &str = "keeping";
+/// The property a law sets.
+const MAXIMUM: &str = "maximum_level";
 /// The topic of people who are allergic.
 const ALLERGY: &str = "allergy";
 
@@ -120,7 +124,17 @@ impl<'a> Said<'a> {
     ) -> Option<Question> {
         let jurisdictions = self.details("jurisdiction");
         let amount = self.has("asks amount") && self.text.contains(" how much ");
-        let asks = self.has("asks") || amount && !jurisdictions.is_empty();
+        // `allowed daily intake` is a property; a maximum level is a question of law.
+        let property = |word: &str| {
+            sentence.pieces.iter().any(|piece| {
+                let of = |s: &Sense| matches!(s, Sense::Property(id) if id != MAXIMUM);
+                let text = format!(" {} ", fold(&piece.text));
+                text.contains(&format!(" {word} ")) && piece.senses.iter().any(of)
+            })
+        };
+        let mut asking = self.words.iter().filter(|(_, w)| w.meaning == "asks");
+        let asked = asking.any(|(_, w)| !property(&w.word));
+        let asks = asked || amount && !jurisdictions.is_empty();
         let barred = self.has("bars") && jurisdictions.is_empty();
         if !asks || barred || OTHER.iter().any(|cue| sentence.has(*cue)) {
             return None;
@@ -277,6 +291,9 @@ impl<'a> Said<'a> {
             } else if avoided || sentence.dish(at).is_some() || sentence.phase(at).is_some() {
                 sentence.take(at);
             }
+        }
+        if topics.iter().any(|t| t == KEEPING) && !ingredients.is_empty() {
+            return None;
         }
         if topics.iter().any(|t| t == ALLERGY) {
             if allergens.is_empty() || ingredients.is_empty() && held.is_empty() && !self.points() {

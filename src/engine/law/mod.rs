@@ -8,8 +8,8 @@ mod words;
 
 use words::{condition, food, level, remark, short, stop, verdict_said};
 
-use super::Engine;
 use crate::answer::{Asked, LegalCheckOut, LegalOut};
+use crate::engine::Engine;
 use crate::formula::{Dish, Formula};
 use crate::model::law::{FoodCategory, Permission};
 
