@@ -288,7 +288,11 @@ impl<'a> Said<'a> {
                 }
                 sentence.assume(&assumed);
                 sentence.take(at);
-            } else if avoided || sentence.dish(at).is_some() || sentence.phase(at).is_some() {
+            } else if avoided
+                || sentence.dish(at).is_some()
+                || sentence.phase(at).is_some()
+                || sentence.number(at).is_some()
+            {
                 sentence.take(at);
             }
         }
