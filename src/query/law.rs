@@ -123,7 +123,7 @@ impl<'a> Said<'a> {
         held: &[IngredientKey],
     ) -> Option<Question> {
         let jurisdictions = self.details("jurisdiction");
-        let amount = self.has("asks amount") && self.text.contains(" how much ");
+        let amount = self.has("asks amount");
         // `allowed daily intake` is a property; a maximum level is a question of law.
         let property = |word: &str| {
             sentence.pieces.iter().any(|piece| {
@@ -145,7 +145,12 @@ impl<'a> Said<'a> {
         for at in 0..sentence.len() {
             let piece = fold(&sentence.pieces[at].text);
             let within = |name: &String| format!(" {name} ").contains(&format!(" {piece} "));
-            let covered = self.words.iter().any(|(_, w)| fold(&w.word) == piece);
+            let dish = catalogue.classes.words.iter().any(|w| {
+                w.class == class
+                    && format!(" {} ", w.word).contains(&format!(" {piece} "))
+                    && self.text.contains(&format!(" {} ", w.word))
+            });
+            let covered = dish || self.words.iter().any(|(_, w)| fold(&w.word) == piece);
             if names.iter().any(within) || sentence.dish(at).is_some() {
                 sentence.take(at);
             } else if let (Some(candidates), false) = (sentence.ingredient(at), covered) {
@@ -158,7 +163,9 @@ impl<'a> Said<'a> {
         if jurisdictions.is_empty() && !by_law {
             substances.retain(listed);
         }
-        if substances.is_empty() && held.is_empty() && !self.points() {
+        // With a place named it is a question of law, though it may name no additive.
+        let open = jurisdictions.is_empty() && held.is_empty() && !self.points();
+        if substances.is_empty() && open {
             return None;
         }
         Some(Question::Legal {
@@ -274,7 +281,7 @@ impl<'a> Said<'a> {
                 let whole = &self.text[*n..n + w.word.len() + 2];
                 whole.contains(&format!(" {text} "))
             });
-            let avoided = allergens.iter().any(|a| *a == text)
+            let avoided = allergens.contains(&text)
                 || self.text.contains(&format!(" {text} allerg"))
                 || self.text.contains(&format!("allergic to {text}"));
             if let Some(candidates) = sentence.ingredient(at)
