@@ -567,7 +567,9 @@ fn every_property_is_reached_by_its_phrases() {
         for phrase in row.iter().skip(1) {
             let text = format!("{phrase} of {id}");
             let came = outcome(&read(&text, &catalogue));
-            if came != format!("lookup {property} of {id}") {
+            // What a law sets is asked of the law.
+            let by_law = property == "maximum_level" && came == format!("legal {id}");
+            if came != format!("lookup {property} of {id}") && !by_law {
                 missed.push(format!("{text}: {came}"));
             }
         }

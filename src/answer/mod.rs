@@ -6,6 +6,7 @@ mod assumed;
 mod completeness;
 mod knowledge;
 mod label;
+mod law;
 mod own;
 mod plan;
 mod sheet;
@@ -22,6 +23,7 @@ pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, Profil
 pub use label::{
     EnergyOut, LabelAllergenOut, LabelOut, LabelPartOut, LabelRuleOut, NoticeOut, NutrientOut,
 };
+pub use law::{LegalCheckOut, LegalOut, PermissionOut};
 pub use own::{CostOut, OverruledOut};
 pub use plan::{PlanOut, PlanStepOut};
 pub use sheet::{BowlOut, FigureOut, MeasureOut, RoundedOut, SheetOut, WeighedOut};
@@ -83,7 +85,8 @@ pub struct Asked {
     pub summary: String,
     /// How the question was understood, in canonical form.
     pub understood: String,
-    /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `assess`, `diagnose`, `ask-back` or `nothing`.
+    /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `assess`, `legal`,
+    /// `safety`, `diagnose`, `ask-back` or `nothing`.
     pub kind: String,
     /// What was taken for granted.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -115,6 +118,12 @@ pub struct Asked {
     /// The formula assessed, where all of it was asked.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub assessment: Option<Box<Assessment>>,
+    /// What the law says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub legal: Option<LegalOut>,
+    /// What must be known for a guest, or to keep the dish.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub cares: Vec<FindingOut>,
     /// Steps of the process.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub steps: Vec<StepOut>,

@@ -25,6 +25,9 @@ const MIX_DENSITY: f64 = 1.1;
 /// Weight of the mixes made up for questions without a formula, g.
 const MIX: f64 = 1000.0;
 
+/// Diets that hang on what an ingredient is made of.
+const DIETS: [&str; 2] = ["vegan", "vegetarian"];
+
 /// The class of dishes that egg binds.
 const EGG_BOUND: &str = "egg custard";
 /// The table of short questions that ask how a formula is made.
@@ -222,6 +225,21 @@ impl Engine {
                         ));
                     }
                 }
+                for key in self.keys(&ingredients) {
+                    let open = |diet: &&String| {
+                        let stated = self.catalogue.ingredient(key).text(diet.as_str());
+                        DIETS.contains(&diet.as_str()) && !matches!(stated, Some("yes" | "no"))
+                    };
+                    let said = |diet: &String| {
+                        let name = &self.catalogue.ingredient(key).name;
+                        format!(
+                            "{name}: {diet} is not stated, it hangs on the origin: ask the maker"
+                        )
+                    };
+                    asked
+                        .assumed
+                        .extend(properties.iter().filter(open).map(said));
+                }
                 if properties.iter().any(|p| p == "gluten") {
                     asked.assumed.push(AS_STATED.to_string());
                 }
@@ -364,6 +382,16 @@ impl Engine {
                     Some(formula) => asked.told = self.tell(formula, &about),
                 }
             }
+            Question::Legal {
+                substances,
+                class,
+                jurisdictions,
+            } => self.legal(&mut asked, &substances, &class, &jurisdictions, formula),
+            Question::Care {
+                topics,
+                ingredients,
+                allergens,
+            } => self.care(&mut asked, &topics, &ingredients, &allergens, formula),
             Question::Diagnose { symptoms, dish, .. } => {
                 asked.kind = "diagnose".into();
                 asked.assumed.extend(self.taken_for(formula, &dish));

@@ -8,6 +8,7 @@ use crate::answer::{
     StepOut,
 };
 use crate::formula::{Cause, Dish, FREEZER, Formula, MixView, Output, Part, State};
+use crate::model::rule::Severity;
 use crate::model::unit::Celsius;
 use crate::model::{Dial, DishKind, Ingredient, OTHERS, Presence};
 use crate::physics::solubility::Readiness;
@@ -91,6 +92,12 @@ impl Engine {
             taken_for: dish.taken_for(),
             ..self.figures(formula, &state)
         };
+        // The gravest first, those of the law among them.
+        let law = self.law_of(formula, &view);
+        assessment.findings.splice(0..0, law);
+        assessment
+            .findings
+            .sort_by_key(|f| std::cmp::Reverse(Severity::parse(&f.severity)));
         if options.doubt {
             self.doubts(formula, &state, &mut assessment, options.serving_celsius);
         }

@@ -2,12 +2,14 @@
 
 mod ask;
 mod assess;
+mod care;
 mod complaint;
 mod completeness;
 mod covers;
 mod fault;
 mod find;
 mod label;
+mod law;
 mod length;
 mod own;
 mod plan;

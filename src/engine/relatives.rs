@@ -2,7 +2,7 @@
 
 use super::Engine;
 use crate::answer::{FindingOut, SwapOut};
-use crate::model::{Expr, IngredientKey, Presence, Subject, Test};
+use crate::model::{Expr, IngredientKey, Presence, Subject, Test, fold};
 
 /// Severity of what may make somebody ill.
 const STOP: &str = "stop";
@@ -99,16 +99,24 @@ impl Engine {
     }
 
     /// What of an ingredient is akin to what is avoided.
-    fn relatives_in(&self, id: &str, name: &str, avoided: &[String]) -> Vec<FindingOut> {
+    pub(super) fn relatives_in(&self, id: &str, name: &str, avoided: &[String]) -> Vec<FindingOut> {
         let Some(key) = self.catalogue.key(id) else {
             return vec![];
         };
         let ingredient = self.catalogue.ingredient(key);
+        // Fruits and gums are akin to allergens and on no list: they are told by their own name.
+        let itself = |substance: &str| {
+            let plain = fold(substance);
+            fold(&ingredient.id) == plain
+                || ingredient.origin.iter().any(|o| fold(o) == plain)
+                || ingredient.names.iter().any(|n| fold(&n.name) == plain)
+        };
         let holds = |substance: &str| {
-            ingredient.allergens.iter().any(|row| {
-                row.substance == substance
-                    && matches!(row.presence, Presence::Contains | Presence::MayContain)
-            })
+            itself(substance)
+                || ingredient.allergens.iter().any(|row| {
+                    row.substance == substance
+                        && matches!(row.presence, Presence::Contains | Presence::MayContain)
+                })
         };
         let mut out: Vec<FindingOut> = vec![];
         for relative in &self.catalogue.relatives {

@@ -102,6 +102,10 @@ pub fn of_texts(files: &Files, catalogue: &mut Catalogue) -> Result<(), Problems
         Ok(labels) => catalogue.labels = labels,
         Err(found) => problems.extend(found.0),
     }
+    match super::law_words(files, catalogue) {
+        Ok(law) => catalogue.law = law,
+        Err(found) => problems.extend(found.0),
+    }
     match super::naming(files, catalogue) {
         Ok(naming) => catalogue.naming = naming,
         Err(found) => problems.extend(found.0),

@@ -564,6 +564,7 @@ fn unused_sources(catalogue: &Catalogue) -> Vec<Diagnostic> {
     used.extend(catalogue.permissions.iter().map(|p| p.source.as_str()));
     used.extend(catalogue.labels.sources.iter().map(String::as_str));
     used.extend(catalogue.relatives.iter().map(|r| r.source.as_str()));
+    used.extend(catalogue.law.intakes.iter().map(|i| i.source.as_str()));
     used.extend(catalogue.classes.ranges.iter().map(|r| r.source.as_str()));
     let steps = catalogue.sequences.steps.iter();
     used.extend(steps.map(|s| s.source.as_str()));

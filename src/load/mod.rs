@@ -31,7 +31,7 @@ pub use critical::critical;
 use fats::fats;
 pub use files::Files;
 use label::labels;
-use law::law;
+use law::{law, law_words};
 use naming::naming;
 pub use own::{Own, OwnTable, TABLES};
 pub use plain::opened;

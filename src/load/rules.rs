@@ -8,7 +8,7 @@ use serde::de::DeserializeOwned;
 use super::files::Files;
 use super::lines::Lines;
 use super::written::{
-    COMMON, Candidate, Caution, Common, Diagnosis, DialRule, Dish, Drawback, Guard, Helper,
+    COMMON, Candidate, Care, Caution, Common, Diagnosis, DialRule, Dish, Drawback, Guard, Helper,
     Interaction, Process, Swap, WrittenBand, WrittenLever, WrittenSpan,
 };
 use crate::condition;
@@ -17,11 +17,12 @@ use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
 use crate::model::{Catalogue, Dial, Expr, Group, Kin, Named, Row, Rule, RuleKind};
 
 /// The kinds of rule.
-const KINDS: [&str; 11] = [
+const KINDS: [&str; 12] = [
     "swap",
     "interaction",
     "process",
     "caution",
+    "care",
     "diagnosis",
     "dish",
     "guard",
@@ -294,6 +295,14 @@ impl Reader<'_> {
                     standing: w.standing,
                 }
             }
+            "care" => {
+                let w: Care = self.fields(id, kind, table)?;
+                RuleKind::Care {
+                    asked: w.asked,
+                    severity: self.severity(id, w.severity)?,
+                    text: w.text,
+                }
+            }
             "diagnosis" => self.diagnosis(id, self.fields(id, kind, table)?)?,
             "dish" => {
                 let w: Dish = self.fields(id, kind, table)?;
@@ -322,6 +331,7 @@ impl Reader<'_> {
                     step: w.step,
                     guard: w.guard.unwrap_or(0.0),
                     guard_edited: w.guard_edited.or(w.guard).unwrap_or(0.0),
+                    tasted: w.tasted.unwrap_or(0.0),
                     only_rise: w.only_rise,
                     relative: w.relative,
                 }

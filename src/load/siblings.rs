@@ -110,6 +110,7 @@ fn named(rule: &Rule) -> Vec<Group> {
         RuleKind::Interaction { .. }
         | RuleKind::Process { .. }
         | RuleKind::Caution { .. }
+        | RuleKind::Care { .. }
         | RuleKind::Dish { .. }
         | RuleKind::Guard { .. }
         | RuleKind::Dial { .. }

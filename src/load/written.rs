@@ -76,6 +76,14 @@ pub(super) struct Caution {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+pub(super) struct Care {
+    pub asked: Vec<String>,
+    pub text: String,
+    pub severity: Option<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct Diagnosis {
     pub symptom: String,
     #[serde(default)]
@@ -114,6 +122,7 @@ pub(super) struct DialRule {
     pub step: f64,
     pub guard: Option<f64>,
     pub guard_edited: Option<f64>,
+    pub tasted: Option<f64>,
     #[serde(default)]
     pub only_rise: bool,
     #[serde(default)]

@@ -12,7 +12,7 @@ use super::fold::fold;
 use super::ingredient::{Ingredient, IngredientKey};
 use super::kin::Kin;
 use super::label::Labels;
-use super::law::{Permission, Relative};
+use super::law::{Law, Permission, Relative};
 use super::made::Made;
 use super::naming::Naming;
 use super::property::Property;
@@ -88,6 +88,8 @@ pub struct Catalogue {
     pub labels: Labels,
     /// What a bench is like.
     pub bench: Bench,
+    /// How the law names and counts things.
+    pub law: Law,
     /// What is known of dishes.
     pub classes: Classes,
     /// How dishes are made.

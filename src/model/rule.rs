@@ -162,6 +162,15 @@ pub enum RuleKind {
         /// with the verdict.
         standing: bool,
     },
+    /// What is told where somebody asks for a guest or about keeping: told of no formula unasked.
+    Care {
+        /// Topics of `data/law-words.csv`.
+        asked: Vec<String>,
+        /// How much it weighs.
+        severity: Severity,
+        /// What must be known.
+        text: String,
+    },
     /// A fault, one of its causes, and the fix.
     Diagnosis {
         /// The fault.
@@ -207,6 +216,8 @@ pub enum RuleKind {
         guard: f64,
         /// The same where a formula's own lines are edited.
         guard_edited: f64,
+        /// Per cent of the figure that a plain more or less of it moves, so that it is tasted.
+        tasted: f64,
         /// Only a rise is held against, not a fall.
         only_rise: bool,
         /// Tolerance and step are per cent of the figure the mix has.

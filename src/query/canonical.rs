@@ -8,6 +8,8 @@
 //! adjust [add n g id, ...] {; wish} [; scale to n g | ; scale to n ml | ; scale by n] [; in dish]
 //! how-to [phase] [id, ...] [in dish]
 //! assess [(vegan | vegetarian | allergens | contains allergen | dial), ...]
+//! legal [substance | ...] [; in class] [; for jurisdiction, ...]
+//! care topic, ... [; allergic to allergen, ...] [; of id, ...]
 //! diagnose symptom, ... [with id, ...] [in dish]
 //! wish := keep dial | raise dial | lower dial | dial at least n | dial at most n
 //!       | dial between n and n | change dial by n %
@@ -35,6 +37,8 @@ pub(super) fn parse(text: &str, catalogue: &Catalogue) -> Option<Question> {
         "how-to" => form.how_to(rest),
         "assess" => form.assess(rest),
         "diagnose" => form.diagnose(rest),
+        "legal" => form.legal(rest),
+        "care" => form.care(rest),
         _ => None,
     }
 }
@@ -270,6 +274,68 @@ impl Form<'_> {
             symptoms,
             dish,
             ingredients,
+        })
+    }
+
+    fn legal(&self, text: &str) -> Option<Question> {
+        let law = &self.catalogue.law;
+        let mut clauses = text.split("; ").peekable();
+        let mut named = vec![];
+        if let Some(first) = clauses.next_if(|c| !c.starts_with("in ") && !c.starts_with("for ")) {
+            let permitted = |s: &str| {
+                let row = self.catalogue.permissions.iter().any(|p| p.substance == s);
+                let name = law
+                    .names
+                    .iter()
+                    .any(|n| n.substances.iter().any(|x| x == s));
+                row || name || self.catalogue.key(s).is_some()
+            };
+            for substance in first.split(" | ").filter(|s| !s.is_empty()) {
+                named.push(permitted(substance).then(|| substance.to_string())?);
+            }
+        }
+        let (mut class, mut jurisdictions) = (String::new(), vec![]);
+        for clause in clauses {
+            if let Some(id) = clause.strip_prefix("in ") {
+                class = self.catalogue.classes.get(id)?.id.clone();
+            } else {
+                for code in clause.strip_prefix("for ")?.split(", ") {
+                    let known = |w: &crate::model::law::LawWord| {
+                        w.meaning == "jurisdiction" && w.detail == code
+                    };
+                    law.words.iter().any(known).then_some(())?;
+                    jurisdictions.push(code.to_string());
+                }
+            }
+        }
+        Some(Question::Legal {
+            substances: named,
+            class,
+            jurisdictions,
+        })
+    }
+
+    fn care(&self, text: &str) -> Option<Question> {
+        let words = &self.catalogue.law.words;
+        let mut clauses = text.split("; ");
+        let mut topics = vec![];
+        for topic in clauses.next()?.split(", ") {
+            let known = |w: &crate::model::law::LawWord| w.meaning == "topic" && w.detail == topic;
+            words.iter().any(known).then_some(())?;
+            topics.push(topic.to_string());
+        }
+        let (mut ingredients, mut allergens) = (vec![], vec![]);
+        for clause in clauses {
+            if let Some(said) = clause.strip_prefix("allergic to ") {
+                allergens = said.split(", ").map(str::to_string).collect();
+            } else {
+                ingredients = self.ids(clause.strip_prefix("of ")?)?;
+            }
+        }
+        Some(Question::Care {
+            topics,
+            ingredients,
+            allergens,
         })
     }
 

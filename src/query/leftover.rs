@@ -293,7 +293,7 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
             ]);
             listed || steered || compound && !next_is_dish
         }
-        Question::Assess { .. } => true,
+        Question::Assess { .. } | Question::Legal { .. } | Question::Care { .. } => true,
         // `which red wine for the roast`: more is asked than where a name stands.
         Question::Search { text, .. } if !text.is_empty() => true,
         Question::Search { condition, .. } => {
@@ -546,6 +546,6 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
                     .is_some_and(|n| sentence.pieces[n].text.to_lowercase() == "the");
             !(feel && before_dish || counted)
         }
-        Question::Assess { .. } => true,
+        Question::Assess { .. } | Question::Legal { .. } | Question::Care { .. } => true,
     }
 }

@@ -24,6 +24,7 @@ mod howto;
 mod inflection;
 mod kind;
 mod lack;
+mod law;
 mod leftover;
 mod lexer;
 mod lookup;

@@ -108,6 +108,39 @@ pub fn print(question: &Question) -> String {
                 .collect();
             format!("assess {}", each.join(", ")).trim_end().to_string()
         }
+        Question::Legal {
+            substances,
+            class,
+            jurisdictions,
+        } => {
+            let mut clauses = vec![];
+            if !substances.is_empty() {
+                clauses.push(substances.join(" | "));
+            }
+            if !class.is_empty() {
+                clauses.push(format!("in {class}"));
+            }
+            if !jurisdictions.is_empty() {
+                clauses.push(format!("for {}", jurisdictions.join(", ")));
+            }
+            format!("legal {}", clauses.join("; "))
+                .trim_end()
+                .to_string()
+        }
+        Question::Care {
+            topics,
+            ingredients,
+            allergens,
+        } => {
+            let mut clauses = vec![topics.join(", ")];
+            if !allergens.is_empty() {
+                clauses.push(format!("allergic to {}", allergens.join(", ")));
+            }
+            if !ingredients.is_empty() {
+                clauses.push(format!("of {}", ingredients.join(", ")));
+            }
+            format!("care {}", clauses.join("; "))
+        }
         Question::Diagnose {
             symptoms,
             dish,

@@ -119,6 +119,24 @@ pub enum Question {
         /// What is asked; empty for all.
         about: Vec<About>,
     },
+    /// Whether, and how much of it, the law permits; no substances means all in the formula in hand.
+    Legal {
+        /// Ingredient ids, or substances as permissions name them.
+        substances: Vec<String>,
+        /// Id of the class of dish named; empty for none.
+        class: String,
+        /// Jurisdictions; none means all on file.
+        jurisdictions: Vec<String>,
+    },
+    /// What must be known for a guest, or to keep a dish.
+    Care {
+        /// Topics of `data/law-words.csv`.
+        topics: Vec<String>,
+        /// Ids of the ingredients asked about; none means the formula in hand.
+        ingredients: Vec<String>,
+        /// What the guest is allergic to.
+        allergens: Vec<String>,
+    },
     /// What causes a fault.
     Diagnose {
         /// Symptom words of the diagnosis rules.

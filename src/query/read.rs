@@ -7,6 +7,7 @@ use super::aside::not_judged;
 use super::canonical;
 use super::held::narrow;
 use super::kind::{other_kinds, understand};
+use super::law;
 use super::leftover::{Told, unheeded};
 use super::parts::parts;
 use super::plain::plainly;
@@ -37,7 +38,11 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
             strict: false,
         });
     }
+    let written = text;
     let text = &plainly(&with_signs_spoken(text), catalogue);
+    if let Some(reading) = law::read(written, text, catalogue, held) {
+        return Read::One(reading);
+    }
     let whole = read_plainly(text, catalogue, held);
     match parts(text, &whole, catalogue, |part| {
         read_plainly(part, catalogue, held)

@@ -12,7 +12,7 @@ use super::confidence::confidence;
 use super::frame::Frame;
 use super::refine::{Set, Settled, settle};
 use super::search::Free;
-use super::target::{Target, feels, targets};
+use super::target::{STEPS_AIMED, Target, feels, targets};
 use crate::formula::{Assessor, Formula, Part, State};
 use crate::model::{Dial, IngredientKey, Wish};
 
@@ -72,8 +72,11 @@ pub fn rebalance(
     let merged = formula.merged();
     let before = assessor.state(&merged);
     let mut feels = feels(assessor.catalogue, &before);
-    for feel in feels.values_mut() {
+    for (dial, feel) in &mut feels {
         feel.guard = feel.guard_edited;
+        // A cook who asks for less of something wants to taste it.
+        let now = before.dial(*dial).unwrap_or(0.0).abs();
+        feel.step = feel.step.max(feel.tasted * now / STEPS_AIMED);
     }
     let (marks, _) = targets(wish, &before, &feels);
     let mut with = merged.clone();

@@ -9,7 +9,7 @@ use crate::model::{Aim, Catalogue, Dial, RuleKind, Wish};
 const WEIGHED: f64 = 4.0;
 
 /// How many steps a plain "raise" or "lower" aims at; one step is the least that counts.
-const STEPS_AIMED: f64 = 2.0;
+pub(super) const STEPS_AIMED: f64 = 2.0;
 /// How many steps beyond the aim a plain "raise" or "lower" may go before it counts as a miss.
 const STEPS_BEYOND: f64 = 4.0;
 
@@ -27,6 +27,8 @@ pub struct Feel {
     pub guard: f64,
     /// The same where a formula's own lines are edited.
     pub guard_edited: f64,
+    /// Share of the figure that a plain more or less of it moves.
+    pub tasted: f64,
     /// Unasked, only a rise is held against.
     pub only_rise: bool,
 }
@@ -40,6 +42,7 @@ pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
             step,
             guard,
             guard_edited,
+            tasted,
             only_rise,
             relative,
         } => {
@@ -52,6 +55,7 @@ pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
                 step: *step * scale,
                 guard: *guard,
                 guard_edited: *guard_edited,
+                tasted: *tasted / 100.0,
                 only_rise: *only_rise,
             };
             Some((*dial, feel))
@@ -125,6 +129,7 @@ pub fn targets(
             step: 1.0,
             guard: 0.0,
             guard_edited: 0.0,
+            tasted: 0.0,
             only_rise: false,
         });
         let aim = wish.aim(dial);

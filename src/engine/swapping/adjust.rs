@@ -31,7 +31,8 @@ impl Engine {
         understood: &str,
         assumed: &[String],
     ) -> SwapOut {
-        let out = self.adjusted(formula, added, wish, understood, assumed);
+        let mut out = self.adjusted(formula, added, wish, understood, assumed);
+        self.warn_of_law(&mut out, formula);
         let given = added.iter().map(|(key, grams)| {
             let id = self.catalogue.ingredient(*key).id.clone();
             (id, *grams)

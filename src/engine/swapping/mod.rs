@@ -93,6 +93,7 @@ impl Engine {
         self.fill(&mut out, formula, &options);
         self.tidy(&mut out, formula, &options);
         self.warn_of_relatives(&mut out, &options.wish.newcomer);
+        self.warn_of_law(&mut out, formula);
         out.overruled = self.overruled(self.named_in(&out.options));
         out
     }

@@ -1,0 +1,370 @@
+//! Questions of law, of people's health and of keeping: `is carrageenan allowed in the EU`, `can a
+//! pregnant woman eat this`, `how fast must I cool it`. Their words stand in `data/law-words.csv`.
+
+use crate::model::law::LawWord;
+use crate::model::{Catalogue, IngredientKey, fold};
+
+use super::question::{Question, Reading};
+use super::sense::{Cue, Sense};
+use super::sentence::Sentence;
+
+/// Words that make a sentence a wish to change something, which other grammars read.
+const OTHER: [Cue; 12] = [
+    Cue::Swap,
+    Cue::Replace,
+    Cue::ReplacedBy,
+    Cue::Substitute,
+    Cue::Instead,
+    Cue::Afterwards,
+    Cue::Lack,
+    Cue::Without,
+    Cue::Free,
+    Cue::Make,
+    Cue::Compare,
+    Cue::Remove,
+];
+/// Topics that need no word for asking: their phrases ask.
+const ASKING: [&str; 3] = ["keeping", "cooling", "raw egg"];
+/// The topic of how long a dish keeps: of an ingredient nothing is on file.
+const KEEPING: &str = "keeping";
+/// The property a law sets.
+const MAXIMUM: &str = "maximum_level";
+/// The topic of people who are allergic.
+const ALLERGY: &str = "allergy";
+
+/// Reads a question of law or health; `written` is the text as typed, `text` in plain words.
+pub(super) fn read(
+    written: &str,
+    text: &str,
+    catalogue: &Catalogue,
+    held: &[IngredientKey],
+) -> Option<Reading> {
+    let said = Said::of(written, catalogue);
+    if said.words.is_empty() {
+        return None;
+    }
+    let mut sentence = Sentence::of(text, catalogue);
+    let question = said
+        .legal(&mut sentence, catalogue, held)
+        .or_else(|| said.care(&mut sentence, catalogue, held))?;
+    let known = |text: &str| {
+        let folded = fold(text);
+        said.text.contains(&format!(" {folded} "))
+            && (said.words.iter().any(|(at, w)| {
+                let end = at + w.word.len() + 1;
+                (said.text.match_indices(&format!(" {folded} "))).any(|(n, _)| n >= *at && n < end)
+            }))
+    };
+    let unread = sentence.pieces.iter().filter(|piece| {
+        let silent = |s: &Sense| matches!(s, Sense::Cue(_) | Sense::Filler(false) | Sense::Sign(_));
+        !piece.used && !piece.senses.iter().any(silent) && !known(&piece.text)
+    });
+    Some(Reading {
+        set_aside: unread.map(|piece| piece.text.clone()).collect(),
+        assumed: sentence.assumed,
+        question,
+        corrected: vec![],
+        without: false,
+        strict: false,
+    })
+}
+
+/// The words of the table that a text holds.
+struct Said<'a> {
+    /// Folded, with a space before and after, E numbers in one word.
+    text: String,
+    /// Where in `text` each begins; of words that overlap the longest.
+    words: Vec<(usize, &'a LawWord)>,
+}
+
+impl<'a> Said<'a> {
+    fn of(written: &str, catalogue: &'a Catalogue) -> Self {
+        let text = format!(" {} ", numbered(&fold(written)));
+        let typed: Vec<&str> = written.split(|c: char| !c.is_alphanumeric()).collect();
+        let mut met: Vec<(usize, &LawWord)> = vec![];
+        for word in catalogue.law.words.iter().filter(|w| w.meaning != "name") {
+            let capitals = word.word.chars().all(char::is_uppercase);
+            if capitals && !typed.contains(&word.word.as_str()) {
+                continue;
+            }
+            let pattern = format!(" {} ", fold(&word.word));
+            met.extend(text.match_indices(&pattern).map(|(at, _)| (at, word)));
+        }
+        let within = |(at, word): &(usize, &LawWord)| {
+            met.iter().any(|(n, other)| {
+                other.word.len() > word.word.len()
+                    && *n <= *at
+                    && at + word.word.len() <= n + other.word.len()
+            })
+        };
+        let words = met.iter().filter(|one| !within(one)).copied().collect();
+        Said { text, words }
+    }
+
+    fn has(&self, meaning: &str) -> bool {
+        self.words.iter().any(|(_, w)| w.meaning == meaning)
+    }
+
+    fn details(&self, meaning: &str) -> Vec<String> {
+        let mut found: Vec<String> = vec![];
+        for (_, word) in self.words.iter().filter(|(_, w)| w.meaning == meaning) {
+            if !found.contains(&word.detail) {
+                found.push(word.detail.clone());
+            }
+        }
+        found
+    }
+
+    /// `is E171 permitted`, `does this keep to the law`
+    fn legal(
+        &self,
+        sentence: &mut Sentence,
+        catalogue: &Catalogue,
+        held: &[IngredientKey],
+    ) -> Option<Question> {
+        let jurisdictions = self.details("jurisdiction");
+        let amount = self.has("asks amount");
+        // `allowed daily intake` is a property; a maximum level is a question of law.
+        let property = |word: &str| {
+            sentence.pieces.iter().any(|piece| {
+                let of = |s: &Sense| matches!(s, Sense::Property(id) if id != MAXIMUM);
+                let text = format!(" {} ", fold(&piece.text));
+                text.contains(&format!(" {word} ")) && piece.senses.iter().any(of)
+            })
+        };
+        let mut asking = self.words.iter().filter(|(_, w)| w.meaning == "asks");
+        let asked = asking.any(|(_, w)| !property(&w.word));
+        let asks = asked || amount && !jurisdictions.is_empty();
+        let barred = self.has("bars") && jurisdictions.is_empty();
+        if !asks || barred || OTHER.iter().any(|cue| sentence.has(*cue)) {
+            return None;
+        }
+        let class = self.class(catalogue);
+        let (names, mut substances) = self.named(sentence, catalogue);
+        let by_law = !substances.is_empty();
+        for at in 0..sentence.len() {
+            let piece = fold(&sentence.pieces[at].text);
+            let within = |name: &String| format!(" {name} ").contains(&format!(" {piece} "));
+            let dish = catalogue.classes.words.iter().any(|w| {
+                w.class == class
+                    && format!(" {} ", w.word).contains(&format!(" {piece} "))
+                    && self.text.contains(&format!(" {} ", w.word))
+            });
+            let covered = dish || self.words.iter().any(|(_, w)| fold(&w.word) == piece);
+            if names.iter().any(within) || sentence.dish(at).is_some() {
+                sentence.take(at);
+            } else if let (Some(candidates), false) = (sentence.ingredient(at), covered) {
+                let ids = candidates.ids.clone();
+                sentence.take(at);
+                substances.extend(ids);
+            }
+        }
+        let listed = |id: &String| catalogue.permissions.iter().any(|p| p.substance == *id);
+        if jurisdictions.is_empty() && !by_law {
+            substances.retain(listed);
+        }
+        // With a place named it is a question of law, though it may name no additive.
+        let open = jurisdictions.is_empty() && held.is_empty() && !self.points();
+        if substances.is_empty() && open {
+            return None;
+        }
+        Some(Question::Legal {
+            substances,
+            class,
+            jurisdictions,
+        })
+    }
+
+    /// Whether it speaks of the formula in hand.
+    fn points(&self) -> bool {
+        let words = [" it ", " this ", " everything ", " my ", " these "];
+        words.iter().any(|word| self.text.contains(word))
+    }
+
+    /// The names of the law that stand in the text, and the substances they mean; a longer name, of the
+    /// law or of an ingredient, hides those inside it.
+    fn named(&self, sentence: &Sentence, catalogue: &Catalogue) -> (Vec<String>, Vec<String>) {
+        let mut met: Vec<(usize, usize, Vec<String>)> = vec![];
+        for name in &catalogue.law.names {
+            let pattern = format!(" {} ", name.name);
+            let number = fold(&name.e_number).replace(' ', "");
+            let coded = format!(" {number} ");
+            for (at, found) in self.text.match_indices(&pattern) {
+                met.push((at, found.len(), name.substances.clone()));
+            }
+            if !number.is_empty() && !number.contains("to") {
+                for (at, found) in self.text.match_indices(&coded) {
+                    met.push((at, found.len(), name.substances.clone()));
+                }
+            }
+        }
+        for ingredient in catalogue
+            .ingredients
+            .iter()
+            .filter(|i| !i.e_number.is_empty())
+        {
+            let coded = format!(" {} ", fold(&ingredient.e_number).replace(' ', ""));
+            for (at, found) in self.text.match_indices(&coded) {
+                met.push((at, found.len(), vec![ingredient.id.clone()]));
+            }
+        }
+        let ingredients: Vec<String> = (0..sentence.len())
+            .filter(|&at| sentence.ingredient(at).is_some())
+            .map(|at| format!(" {} ", fold(&sentence.pieces[at].text)))
+            .collect();
+        let hidden = |at: usize, len: usize| {
+            let name = &self.text[at..at + len];
+            let longer =
+                |n: &(usize, usize, Vec<String>)| n.1 > len && n.0 <= at && at + len <= n.0 + n.1;
+            met.iter().any(longer)
+                || ingredients
+                    .iter()
+                    .any(|i| i.len() > len && i.contains(name))
+        };
+        let (mut names, mut found): (Vec<String>, Vec<String>) = (vec![], vec![]);
+        for (at, len, substances) in met.iter().filter(|(at, len, _)| !hidden(*at, *len)) {
+            names.push(self.text[*at..at + len].trim().to_string());
+            for substance in substances {
+                if !found.contains(substance) {
+                    found.push(substance.clone());
+                }
+            }
+        }
+        (names, found)
+    }
+
+    /// The class of dish named, by the longest of its words; empty for none.
+    fn class(&self, catalogue: &Catalogue) -> String {
+        let words = catalogue.classes.words.iter().filter(|w| {
+            catalogue.classes.get(&w.class).is_some()
+                && self.text.contains(&format!(" {} ", w.word))
+        });
+        let best = words.max_by_key(|w| (w.weight, w.word.len()));
+        best.map_or(String::new(), |w| w.class.clone())
+    }
+
+    /// `is it safe for someone with a nut allergy`, `how long does it keep`
+    fn care(
+        &self,
+        sentence: &mut Sentence,
+        catalogue: &Catalogue,
+        held: &[IngredientKey],
+    ) -> Option<Question> {
+        let mut topics = self.details("topic");
+        let asked = topics.iter().any(|t| ASKING.contains(&t.as_str())) || self.has("may");
+        let allergic = |at: usize| {
+            let text = fold(&sentence.pieces[at].text);
+            self.text.contains(&format!(" {text} allerg"))
+                || self.text.contains(&format!("allergic to {text} "))
+        };
+        let other = |at: usize| {
+            let figure = sentence.property(at).is_some_and(|id| id != "use_level");
+            let kind = sentence.group(at).is_some() && sentence.ingredient(at).is_none();
+            figure && sentence.ingredient(at).is_none()
+                || kind && !allergic(at)
+                || sentence.symptom(at).is_some_and(|(_, base)| !base)
+                || sentence.is(at, Cue::Find)
+                || sentence.phase(at) == Some("age")
+        };
+        let away = OTHER.iter().any(|cue| sentence.has(*cue));
+        if topics.is_empty() || !asked || away || (0..sentence.len()).any(other) {
+            return None;
+        }
+        let allergens = match topics.iter().any(|t| t == ALLERGY) {
+            true => self.allergens(sentence, catalogue),
+            false => vec![],
+        };
+        let mut ingredients: Vec<String> = vec![];
+        for at in 0..sentence.len() {
+            let text = fold(&sentence.pieces[at].text);
+            let topic = self.words.iter().any(|(n, w)| {
+                let whole = &self.text[*n..n + w.word.len() + 2];
+                whole.contains(&format!(" {text} "))
+            });
+            let avoided = allergens.contains(&text)
+                || self.text.contains(&format!(" {text} allerg"))
+                || self.text.contains(&format!("allergic to {text}"));
+            if let Some(candidates) = sentence.ingredient(at)
+                && !topic
+                && !avoided
+            {
+                let id = candidates.ids[0].clone();
+                let assumed = candidates.assumed.clone();
+                if !ingredients.contains(&id) {
+                    ingredients.push(id);
+                }
+                sentence.assume(&assumed);
+                sentence.take(at);
+            } else if avoided
+                || sentence.dish(at).is_some()
+                || sentence.phase(at).is_some()
+                || sentence.number(at).is_some()
+            {
+                sentence.take(at);
+            }
+        }
+        if topics.iter().any(|t| t == KEEPING) && !ingredients.is_empty() {
+            return None;
+        }
+        if topics.iter().any(|t| t == ALLERGY) {
+            if allergens.is_empty() || ingredients.is_empty() && held.is_empty() && !self.points() {
+                return None;
+            }
+            topics.retain(|t| t == ALLERGY || !ASKING.contains(&t.as_str()));
+        }
+        Some(Question::Care {
+            topics,
+            ingredients,
+            allergens,
+        })
+    }
+
+    /// What somebody is said to be allergic to: what stands before `allergy` or after `allergic to`.
+    fn allergens(&self, sentence: &Sentence, catalogue: &Catalogue) -> Vec<String> {
+        let beside = |word: &str| {
+            self.text.contains(&format!(" {word} allerg"))
+                || self.text.contains(&format!(" allergic to {word} "))
+                || self.text.contains(&format!(" allergic to {word}s "))
+                || self.text.contains(&format!(" {word}s allerg"))
+        };
+        let mut found: Vec<String> = vec![];
+        for at in 0..sentence.len() {
+            let senses = sentence.pieces[at].senses.iter();
+            let named = senses.filter_map(|s| match s {
+                Sense::Allergen(substances, _) => Some(substances.clone()),
+                _ => None,
+            });
+            if beside(&fold(&sentence.pieces[at].text)) {
+                found.extend(named.flatten());
+            }
+        }
+        let relatives = catalogue.relatives.iter();
+        let known = relatives.flat_map(|r| [r.allergen.as_str(), r.relative.as_str()]);
+        let known = known.chain(catalogue.allergens());
+        found.extend(known.filter(|word| beside(word)).map(str::to_string));
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+}
+
+/// `e 171`, `ins 171`, `e-171` as `e171`.
+fn numbered(folded: &str) -> String {
+    let words: Vec<&str> = folded.split(' ').collect();
+    let mut out: Vec<String> = vec![];
+    let mut at = 0;
+    while at < words.len() {
+        let digits = |n: usize| {
+            let next = words.get(n).copied().unwrap_or_default();
+            next.len() >= 3 && next.starts_with(|c: char| c.is_ascii_digit())
+        };
+        if matches!(words[at], "e" | "ins") && digits(at + 1) {
+            out.push(format!("e{}", words[at + 1]));
+            at += 2;
+        } else {
+            out.push(words[at].trim_end_matches('.').to_string());
+            at += 1;
+        }
+    }
+    out.join(" ")
+}
