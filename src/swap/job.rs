@@ -6,7 +6,9 @@ use super::acid;
 use crate::condition::{Facts, Mix, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, MixView};
 use crate::model::rule::Span;
-use crate::model::{Dial, Expr, Group, Ingredient, IngredientKey, Rule, RuleKind, Test, Wish};
+use crate::model::{
+    Dial, Expr, Group, Ingredient, IngredientKey, Presence, Rule, RuleKind, Test, Wish,
+};
 
 /// One rule applied to the grams of one leaver.
 #[derive(Debug, Clone, PartialEq)]
@@ -313,15 +315,46 @@ fn sort(
         let place = out.functions.iter().position(|f| j.jobs.contains(f));
         place.unwrap_or(out.functions.len())
     };
+    // An open question is not answered first by what is weakly backed.
+    let open = ask.wish.newcomer == Expr::Always;
+    // What brings no allergen the mix is free of goes first, then what any shop sells.
+    let held = |substance: &str| {
+        let lines = ask.formula.map_or(&[][..], |f| f.lines.as_slice());
+        let mut rows = lines
+            .iter()
+            .flat_map(|l| &catalogue.ingredient(l.key).allergens);
+        rows.any(|row| row.substance == substance)
+            || out.allergens.iter().any(|row| row.substance == substance)
+    };
+    let burdens = |j: &JobSwap| {
+        let rows = j
+            .newcomers
+            .iter()
+            .flat_map(|(k, _)| &catalogue.ingredient(*k).allergens);
+        let brought = rows.filter(|row| row.presence == Presence::Contains);
+        let fresh =
+            brought.filter(|row| !held(&row.substance) && !catalogue.only_advised(&row.substance));
+        fresh.count()
+    };
+    let rare = |j: &JobSwap| {
+        let each = j
+            .newcomers
+            .iter()
+            .map(|(k, _)| catalogue.ingredient(*k).commonness);
+        each.max()
+    };
     // Rules at equal acid come in the order they were worked out.
     found.sort_by_cached_key(|j| {
         let equal = j.rule == acid::RULE;
         (
             unnamed(j),
             !own(j),
+            open && j.strength == "weak",
             foremost(j),
             std::cmp::Reverse(jobs_kept(j)),
             surety.get(j.strength.as_str()).copied().unwrap_or(3),
+            burdens(j).min(1),
+            rare(j),
             j.newcomers.len(),
             if equal { String::new() } else { j.rule.clone() },
         )
