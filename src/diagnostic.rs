@@ -29,7 +29,8 @@ impl fmt::Display for Place {
 /// One problem with its code, place, excerpt, reason and way out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Diagnostic {
-    /// A code that is never reused: `D` data, `Q` question, `F` formula, `S` swap, `I` environment.
+    /// A code that is never reused: `D` data, `Q` question, `F` formula, `S` swap,
+    /// `I` environment, `A` arguments, `K` keeping.
     pub code: &'static str,
     /// Where.
     pub place: Place,
@@ -41,8 +42,10 @@ pub struct Diagnostic {
     pub message: String,
     /// The way out.
     pub help: Option<String>,
-    /// What may have been meant, likeliest first.
+    /// What may have been meant, likeliest first; printed below the way out, to choose from.
     pub choices: Vec<Choice>,
+    /// What is near to what was typed, nearest first; the way out names it already.
+    pub nearest: Vec<Choice>,
 }
 
 /// One thing that may have been meant.
@@ -52,6 +55,16 @@ pub struct Choice {
     pub id: String,
     /// Its name for people.
     pub name: String,
+}
+
+impl Choice {
+    /// A word that is its own name.
+    pub fn word(word: &str) -> Self {
+        Choice {
+            id: word.to_string(),
+            name: word.to_string(),
+        }
+    }
 }
 
 impl Diagnostic {
@@ -69,6 +82,7 @@ impl Diagnostic {
             message: message.into(),
             help: None,
             choices: vec![],
+            nearest: vec![],
         }
     }
 
@@ -95,6 +109,12 @@ impl Diagnostic {
     /// Sets what may have been meant.
     pub fn choices(mut self, choices: Vec<Choice>) -> Self {
         self.choices = choices;
+        self
+    }
+
+    /// Adds what is near to what was typed.
+    pub fn nearest(mut self, near: impl IntoIterator<Item = Choice>) -> Self {
+        self.nearest.extend(near);
         self
     }
 

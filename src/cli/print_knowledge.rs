@@ -8,9 +8,8 @@ use super::own;
 use super::page::{Page, cited, pad};
 use super::print_assessment::findings;
 use crate::answer::{AllergenOut, ComparedRow, Comparison, Hits, ProfileOut, ValueOut};
-use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::{Engine, figure};
-use crate::model::{OTHERS, SourceKind};
+use crate::engine::figure;
+use crate::model::OTHERS;
 
 /// Matches up to which a person sees them all at a glance.
 const FACETED: usize = 5;
@@ -265,91 +264,5 @@ fn plain(width: usize) -> Table {
 fn lines(page: &mut Page, table: &Table) {
     for line in table.lines() {
         page.line(&line);
-    }
-}
-
-/// The sources with how many values each has, or every value of one kind.
-pub fn sources(page: &mut Page, engine: &Engine, kind: Option<&str>) -> Result<(), Problems> {
-    let catalogue = &engine.catalogue;
-    let values = || {
-        catalogue
-            .ingredients
-            .iter()
-            .flat_map(|i| i.values.iter().map(move |v| (i, v)))
-    };
-    match kind {
-        None => {
-            let counts = engine.source_counts();
-            let all: usize = counts.values().sum();
-            for (word, count) in counts {
-                page.line(&format!(
-                    "{} {count:>7} {:>4.0} %",
-                    pad(word, 16),
-                    100.0 * count as f64 / all as f64
-                ));
-            }
-            page.gap();
-            for s in catalogue.sources.values() {
-                let count = values().filter(|(_, v)| v.source == s.id).count();
-                page.labelled(
-                    &format!("{} ", pad(&s.id, 28)),
-                    &format!(
-                        "{}, {} values. {} {} {}",
-                        s.kind.word(),
-                        count,
-                        s.citation,
-                        s.year,
-                        s.address
-                    ),
-                );
-            }
-        }
-        Some(word) => {
-            let Some(kind) = SourceKind::parse(word) else {
-                let words: Vec<&str> = SourceKind::ALL.iter().map(|(_, w)| *w).collect();
-                return Err(Diagnostic::new(
-                    "Q015",
-                    "sources",
-                    format!("`{word}` is no kind of source"),
-                )
-                .help(format!("one of {}", words.join(", ")))
-                .into());
-            };
-            for (i, v) in values().filter(|(_, v)| catalogue.kind(&v.source) == kind) {
-                let figure = v
-                    .figure()
-                    .map_or(v.text.clone(), |f| format!("{f} {}", v.unit));
-                page.line(&format!(
-                    "{}:{} {} {} {figure} {}",
-                    v.row.file,
-                    v.row.line,
-                    i.id,
-                    v.property,
-                    cited(&v.source, &v.locator)
-                ));
-            }
-        }
-    }
-    Ok(())
-}
-
-/// The properties.
-pub fn properties(page: &mut Page, engine: &Engine) {
-    let mut group = "";
-    for p in &engine.catalogue.properties {
-        if p.group != group {
-            group = &p.group;
-            page.gap();
-            page.head(group);
-        }
-        let unit = if p.unit.is_empty() {
-            String::new()
-        } else {
-            format!(" [{}]", p.unit)
-        };
-        page.labelled(
-            &format!("  {} ", pad(&p.id, 34)),
-            &format!("{}{unit}", p.meaning),
-        );
     }
 }

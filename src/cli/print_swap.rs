@@ -3,10 +3,10 @@
 use super::own;
 use super::page::{Page, cited, pad, right};
 use super::{print_assessment, print_knowledge};
-use crate::answer::{Amount, Asked, Cause, ChangedOut, OptionOut, SwapOut};
+use crate::answer::{Amount, Asked, Cause, ChangedOut, Kind, OptionOut, SwapOut, Verdict};
 use crate::engine::number;
 use crate::formula::weighed;
-use crate::model::Dial;
+use crate::model::{Dial, Severity};
 
 /// Dials every option shows, in the order a person reads them.
 const SHOWN: [Dial; 6] = [
@@ -31,7 +31,7 @@ pub fn asked(page: &mut Page, a: &Asked) {
         let all: Vec<String> = a.corrected.iter().map(read).collect();
         page.labelled("corrected: ", &all.join(", "));
     }
-    if !a.set_aside.is_empty() && a.kind != "nothing" {
+    if !a.set_aside.is_empty() && a.kind != Kind::Nothing {
         page.labelled("set aside: ", &a.set_aside.join(", "));
     }
     for assumed in &a.assumed {
@@ -67,7 +67,7 @@ pub fn asked(page: &mut Page, a: &Asked) {
         print_assessment::print(page, assessment, None);
     }
     super::plan::steps(page, &a.plan, true);
-    if a.kind == "how-to" && a.steps.is_empty() && a.plan.is_empty() {
+    if a.kind == Kind::HowTo && a.steps.is_empty() && a.plan.is_empty() {
         page.line("No rule of process is known for that.");
     }
     print_assessment::steps(page, &a.steps);
@@ -217,7 +217,7 @@ fn left(page: &mut Page, s: &SwapOut) {
     if !still.is_empty() {
         page.gap();
         page.marked(
-            "stop",
+            Severity::Stop,
             "STILL IN THE FORMULA: ",
             &format!("{}. Nothing known here takes the place.", list(&still)),
         );
@@ -310,13 +310,13 @@ fn option(page: &mut Page, options: &[OptionOut], place: usize, frozen: bool) {
             [one] => format!(" (holds for option {one} too)"),
             [some @ .., last] => format!(" (holds for options {} and {last} too)", some.join(", ")),
         };
-        let label = match c.severity.as_str() {
-            "stop" => "   STOP:    ",
-            "watch" => "   watch:   ",
-            _ => "   note:    ",
+        let label = match c.severity {
+            Severity::Stop => "   STOP:    ",
+            Severity::Watch => "   watch:   ",
+            Severity::Info => "   note:    ",
         };
         page.marked(
-            &c.severity,
+            c.severity,
             label,
             &format!("{}{also} {}", c.text, cited(&c.source, &c.locator)),
         );
@@ -433,31 +433,31 @@ fn moved(change: &ChangedOut) -> Option<String> {
 }
 
 /// Headings of the causes by their verdict, in the order the causes come.
-fn heading(verdict: &str, judged: bool) -> &'static str {
+fn heading(verdict: Verdict, judged: bool) -> &'static str {
     match verdict {
-        "found" => "Shown by the numbers of the formula",
-        "possible here" => "Possible with what is in it; how it was made decides",
-        "untested" if judged => "No number shows these: check how it was made and kept",
-        "untested" => "Possible causes",
-        _ => "Unlikely by the numbers",
+        Verdict::Found => "Shown by the numbers of the formula",
+        Verdict::PossibleHere => "Possible with what is in it; how it was made decides",
+        Verdict::Untested if judged => "No number shows these: check how it was made and kept",
+        Verdict::Untested => "Possible causes",
+        Verdict::NotFound => "Unlikely by the numbers",
     }
 }
 
 fn causes(page: &mut Page, causes: &[Cause]) {
-    let judged = causes.iter().any(|c| c.verdict != "untested");
-    let mut last = "";
+    let judged = causes.iter().any(|c| c.verdict != Verdict::Untested);
+    let mut last = None;
     for cause in causes {
-        if cause.verdict != last {
+        if last != Some(cause.verdict) {
             page.gap();
-            page.head(heading(&cause.verdict, judged));
-            last = &cause.verdict;
+            page.head(heading(cause.verdict, judged));
+            last = Some(cause.verdict);
         }
         let shown = match cause.shown_by.as_str() {
             "" => String::new(),
             by => format!(" ({by})"),
         };
         page.labelled("  - ", &format!("{}{shown}", cause.cause));
-        if cause.verdict == "not found" {
+        if cause.verdict == Verdict::NotFound {
             continue;
         }
         page.labelled("    fix:  ", &cause.fix);

@@ -209,9 +209,9 @@ impl Parser<'_> {
             return Ok(Expr::Test(Test::MixHas(self.group()?)));
         }
         if self.take(&["mix", "is"]) {
-            let kinds: Vec<&str> = DishKind::ALL.iter().map(|kind| kind.word()).collect();
+            let kinds: Vec<&str> = DishKind::ALL.iter().map(|(_, word)| *word).collect();
             let word = self.one_of(&kinds, "dish")?;
-            let kind = DishKind::ALL.into_iter().find(|kind| kind.word() == word);
+            let kind = DishKind::parse(&word);
             return Ok(Expr::Test(Test::MixIs(kind.unwrap_or_default())));
         }
         if self.take(&["share", "of"]) {

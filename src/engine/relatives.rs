@@ -2,10 +2,7 @@
 
 use super::Engine;
 use crate::answer::{FindingOut, SwapOut};
-use crate::model::{Expr, IngredientKey, Presence, Subject, Test};
-
-/// Severity of what may make somebody ill.
-const STOP: &str = "stop";
+use crate::model::{Expr, IngredientKey, Presence, Severity, Subject, Test};
 
 impl Engine {
     /// For somebody allergic: the substances to avoid, by what goes and what was excluded, and the
@@ -128,7 +125,7 @@ impl Engine {
                 };
                 out.push(FindingOut {
                     id: other.clone(),
-                    severity: STOP.into(),
+                    severity: Severity::Stop,
                     topic: "relative".into(),
                     standing: false,
                     text: format!(

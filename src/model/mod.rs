@@ -3,6 +3,7 @@
 pub mod allergen;
 pub mod catalogue;
 pub mod class;
+mod closed;
 pub mod dial;
 pub mod dish;
 pub mod expr;
@@ -22,6 +23,8 @@ pub mod wish;
 
 pub use allergen::{AllergenList, AllergenRow, OTHERS, Presence};
 pub use catalogue::{Catalogue, Named, Word};
+pub use class::Firmness;
+pub(crate) use closed::closed;
 pub use dial::Dial;
 pub use dish::DishKind;
 pub use expr::{Comparison, Expr, Group, Subject, Test};
@@ -29,7 +32,7 @@ pub use fold::fold;
 pub use ingredient::{Commonness, Ingredient, IngredientKey, Name};
 pub use naming::{Grade, Meant, Naming, Piece, Qualifier};
 pub use property::{Families, PRICE, Property, PropertyKind};
-pub use rule::{Rule, RuleKind};
+pub use rule::{Rule, RuleKind, Severity};
 pub use source::{Source, SourceKind};
 pub use spelling::{Spelling, Typed};
 pub use value::{Row, Value};

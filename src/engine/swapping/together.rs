@@ -214,7 +214,9 @@ impl Engine {
             .iter()
             .map(|k| (*k, -formula.grams_of(*k)))
             .collect();
-        let mut options = self.adjust(formula, &moved, &options.wish, "", &[]).options;
+        let mut options = self
+            .rebalanced(formula, &moved, &options.wish, "", &[])
+            .options;
         options.truncate(1);
         for option in &mut options {
             option.reasons.clear();
