@@ -11,11 +11,50 @@ pub struct Place {
     pub line: usize,
     /// Column, from 1; 0 when the whole line is meant.
     pub column: usize,
+    /// The cell of a spreadsheet, which has no lines and columns of characters.
+    pub cell: Option<CellPlace>,
+}
+
+/// A cell of a spreadsheet.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct CellPlace {
+    /// The sheet's name.
+    pub sheet: String,
+    /// Row, from 1.
+    pub row: usize,
+    /// Column, from 0.
+    pub column: usize,
+}
+
+impl CellPlace {
+    /// As a spreadsheet calls it: `B3`.
+    pub fn name(&self) -> String {
+        format!("{}{}", column_letters(self.column), self.row)
+    }
+}
+
+/// The letters of a spreadsheet's column, from 0: A, Z, AA.
+fn column_letters(n: usize) -> String {
+    let letter = char::from(b'A' + (n % 26) as u8);
+    match n / 26 {
+        0 => letter.to_string(),
+        more => column_letters(more - 1) + &letter.to_string(),
+    }
+}
+
+impl Place {
+    /// The line, or the row of a spreadsheet; from 1, 0 when the whole file is meant.
+    pub fn row(&self) -> usize {
+        self.cell.as_ref().map_or(self.line, |cell| cell.row)
+    }
 }
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.file)?;
+        if let Some(cell) = &self.cell {
+            write!(f, "#{}!{}", cell.sheet, cell.name())?;
+        }
         if self.line > 0 {
             write!(f, ":{}", self.line)?;
         }
@@ -74,8 +113,7 @@ impl Diagnostic {
             code,
             place: Place {
                 file: file.into(),
-                line: 0,
-                column: 0,
+                ..Place::default()
             },
             excerpt: None,
             width: 0,
@@ -83,6 +121,14 @@ impl Diagnostic {
             help: None,
             choices: vec![],
             nearest: vec![],
+        }
+    }
+
+    /// A problem at a place.
+    pub fn placed(code: &'static str, place: Place, message: impl Into<String>) -> Self {
+        Diagnostic {
+            place,
+            ..Diagnostic::new(code, "", message)
         }
     }
 
@@ -284,6 +330,13 @@ impl Rows {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn columns_of_a_spreadsheet_have_letters() {
+        for (n, name) in [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA")] {
+            assert_eq!(column_letters(n), name);
+        }
+    }
 
     #[test]
     fn edit_distance_counts_a_swap_of_neighbours_as_one() {

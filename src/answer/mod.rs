@@ -205,6 +205,7 @@ impl Answer {
     pub fn exit_code(&self) -> u8 {
         let found = match self {
             Answer::Hits(hits) => hits.total > 0,
+            Answer::Exported(exported) => exported.ingredients > 0,
             Answer::Swap(swap) => !swap.options.is_empty(),
             Answer::Asked(asked) => match asked.kind {
                 Kind::Swap | Kind::Adjust => {

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Named, Versions};
-use crate::diagnostic::{Diagnostic, Place, Problems};
+use crate::diagnostic::{CellPlace, Diagnostic, Place, Problems};
 use crate::model::closed;
 
 /// What is told in place of an answer.
@@ -47,10 +47,10 @@ closed! {
 pub struct PlaceOut {
     /// File, or what was typed: `question`, `condition`, `name` ...
     pub file: String,
-    /// Line of the file, or row of the sheet.
+    /// Line of the text.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub line: Option<usize>,
-    /// Column of the line in characters; none in a spreadsheet.
+    /// Column of the line, in characters.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub column: Option<usize>,
     /// Sheet of a spreadsheet.
@@ -99,8 +99,8 @@ impl PlaceOut {
             file: place.file.clone(),
             line: counted(place.line),
             column: counted(place.column),
-            sheet: None,
-            cell: None,
+            sheet: place.cell.as_ref().map(|cell| cell.sheet.clone()),
+            cell: place.cell.as_ref().map(CellPlace::name),
         }
     }
 }

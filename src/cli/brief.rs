@@ -234,7 +234,7 @@ pub fn assumed<'a>(page: &mut Page, said: impl Iterator<Item = &'a String>) {
     }
 }
 
-/// What names of the formula were taken for; what matters first.
+/// What names were taken for; what matters first.
 pub fn names(page: &mut Page, assumed: &[AssumedOut], aside: &[String]) {
     let mut each: Vec<&AssumedOut> = assumed.iter().collect();
     each.sort_by_key(|a| a.effect.is_empty());
@@ -277,6 +277,7 @@ fn lookup(page: &mut Page, p: &ProfileOut, profiles: usize) {
 /// One ingredient: what decides how it is used.
 pub fn profile(page: &mut Page, p: &ProfileOut) {
     page.head(&p.summary);
+    names(page, &p.assumed, &[]);
     if !p.note.is_empty() {
         page.labelled("  ", &p.note);
     }
@@ -333,6 +334,7 @@ pub fn hits(page: &mut Page, h: &Hits) {
     if !h.caution.is_empty() {
         page.labelled("  Watch: ", &h.caution);
     }
+    names(page, &h.assumed, &[]);
 }
 
 /// Ingredients side by side: the rows that tell them apart.
@@ -348,6 +350,7 @@ pub fn comparison(page: &mut Page, c: &Comparison) {
         page.line(&format!("  and {} more rows: --why", rows.len() - ROWS));
     }
     cautions(page, &c.together);
+    names(page, &c.assumed, &[]);
 }
 
 /// Causes of a fault, each with its fix in grams.

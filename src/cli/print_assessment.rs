@@ -186,6 +186,29 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
     }
     let kinds = [a.dish.kind, against.and_then(|b| b.dish.kind)];
     let frozen = kinds.contains(&Some(DishKind::Frozen));
+    figures(page, a, against, frozen);
+    cost(page, a);
+    if frozen {
+        frozen_water(page, a);
+    }
+    findings(page, "To look out for", &a.findings);
+    body(page, a);
+    doubts(page, a);
+    allergens(page, a);
+    if !a.plan.is_empty() {
+        page.gap();
+        page.head("Plan");
+        super::plan::steps(page, &a.plan, false);
+    }
+    steps(page, &a.process);
+    if !a.overruled.is_empty() {
+        page.gap();
+        own::overruled(page, &a.overruled);
+    }
+}
+
+/// The figures, beside those of another formula where one is given.
+fn figures(page: &mut Page, a: &Assessment, against: Option<&Assessment>, frozen: bool) {
     for entry in SHEET {
         if !frozen && entry.dial.starts_with("frozen_at") {
             continue;
@@ -220,24 +243,6 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
             pad(&plus_minus, 9),
             entry.unit
         ));
-    }
-    cost(page, a);
-    if frozen {
-        frozen_water(page, a);
-    }
-    findings(page, "To look out for", &a.findings);
-    body(page, a);
-    doubts(page, a);
-    allergens(page, a);
-    if !a.plan.is_empty() {
-        page.gap();
-        page.head("Plan");
-        super::plan::steps(page, &a.plan, false);
-    }
-    steps(page, &a.process);
-    if !a.overruled.is_empty() {
-        page.gap();
-        own::overruled(page, &a.overruled);
     }
 }
 

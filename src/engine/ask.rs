@@ -118,6 +118,9 @@ impl Engine {
     fn answer(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
         let mut asked = self.worked_out(reading, formula);
         asked.summary = self.summary(&asked);
+        // The first line is said once.
+        asked.hits.iter_mut().for_each(|hits| hits.summary.clear());
+        asked.swap.iter_mut().for_each(|swap| swap.summary.clear());
         asked
     }
 
@@ -317,6 +320,7 @@ impl Engine {
                     // Every line scaled alike: there is nothing to choose between.
                     out.options.truncate(1);
                 }
+                asked.assumed.append(&mut out.assumed);
                 asked.swap = Some(Box::new(out));
             }
             Question::HowTo {

@@ -2,7 +2,7 @@
 
 use super::Engine;
 use crate::answer::{Completeness, FamilyOut, PropertyKnown};
-use crate::diagnostic::{self, Diagnostic, Problems};
+use crate::diagnostic::{self, Choice, Diagnostic, Problems};
 use crate::formula::{Part, Profile};
 use crate::load::critical;
 use crate::model::{Ingredient, Property, fold};
@@ -16,10 +16,13 @@ impl Engine {
         let family = family.map(|typed| fold(typed).replace(' ', "-"));
         if let Some(f) = family.as_deref().filter(|f| !families.contains(f)) {
             let near = diagnostic::nearest(f, families.iter().copied());
-            let near = near.map(|n| format!("the nearest is `{n}`"));
             let message = format!("no family is called `{f}`");
             return Err(Diagnostic::new("Q017", "family", message)
-                .help(near.unwrap_or(format!("one of {}", families.join(", "))))
+                .help(match near {
+                    Some(near) => format!("the nearest is `{near}`"),
+                    None => format!("one of {}", families.join(", ")),
+                })
+                .nearest(near.map(Choice::word))
                 .into());
         }
         let asked = |f: &&str| family.as_deref().is_none_or(|family| family == *f);

@@ -1,7 +1,7 @@
 //! What is typed of a dial: its name, a bound, a new mark.
 
 use super::SCOOPABLE;
-use crate::diagnostic::{self, Diagnostic, Problems};
+use crate::diagnostic::{self, Choice, Diagnostic, Problems};
 use crate::model::{Aim, Dial, Goal, fold};
 
 /// A dial by its id or its name.
@@ -17,10 +17,13 @@ pub(super) fn dial(name: &str) -> Result<Dial, Problems> {
     });
     found.ok_or_else(|| {
         let ids: Vec<&str> = Dial::ALL.iter().map(|d| d.1).collect();
-        let near =
-            diagnostic::nearest(&id, ids.iter().copied()).map(|n| format!("the nearest is `{n}`"));
+        let near = diagnostic::nearest(&id, ids.iter().copied());
         Diagnostic::new("Q006", "dial", format!("a mix has no dial `{name}`"))
-            .help(near.unwrap_or(format!("one of {}", ids.join(", "))))
+            .help(match near {
+                Some(near) => format!("the nearest is `{near}`"),
+                None => format!("one of {}", ids.join(", ")),
+            })
+            .nearest(near.map(Choice::word))
             .into()
     })
 }

@@ -75,13 +75,13 @@ impl Engine {
         Ok(hits)
     }
 
-    /// What words that name an ingredient were taken for, where that is found.
+    /// What words that name an ingredient were taken for, where that is found first.
     fn assumed_among(&self, text: &str, hits: &Hits) -> Option<AssumedOut> {
         let Outcome::Taken(taken) = self.resolve(text) else {
             return None;
         };
         let assumed = self.assumed_of(text, &taken)?;
-        let found = hits.hits.iter().any(|hit| hit.id == assumed.id);
+        let found = hits.hits.first()?.id == assumed.id;
         found.then_some(assumed)
     }
 

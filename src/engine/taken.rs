@@ -2,7 +2,7 @@
 
 use super::{Engine, fits};
 use crate::answer::{AssumedOut, Named};
-use crate::diagnostic::{self, Diagnostic, Problems};
+use crate::diagnostic::{self, Choice, Diagnostic, Problems};
 use crate::model::{IngredientKey, fold};
 use crate::names::{Outcome, Taken};
 
@@ -23,6 +23,7 @@ impl Engine {
                 let message = format!("`{typed}` can mean {} ingredients{why}", options.len());
                 Diagnostic::new("Q002", "name", message)
                     .help(format!("write one of: {}", self.names_of(&options)))
+                    .nearest(self.choices(&options))
             }
             Outcome::Unknown {
                 fault: Some((why, way_out)),
@@ -30,10 +31,12 @@ impl Engine {
             } => Diagnostic::new("Q014", "name", why).help(way_out),
             Outcome::Unknown { near, .. } => {
                 let message = format!("no ingredient is called `{typed}`");
-                Diagnostic::new("Q014", "name", message).help(match near.is_empty() {
-                    true => "`tamis find WORDS` searches".to_string(),
-                    false => format!("the nearest are {}", self.names_of(&near)),
-                })
+                Diagnostic::new("Q014", "name", message)
+                    .nearest(self.choices(&near))
+                    .help(match near.is_empty() {
+                        true => "`tamis find WORDS` searches".to_string(),
+                        false => format!("the nearest are {}", self.names_of(&near)),
+                    })
             }
         };
         Err(problem.into())
@@ -60,6 +63,16 @@ impl Engine {
         })
     }
 
+    /// Ingredients to choose from.
+    fn choices(&self, keys: &[IngredientKey]) -> Vec<Choice> {
+        let each = keys.iter().map(|key| self.catalogue.ingredient(*key));
+        each.map(|i| Choice {
+            id: i.id.clone(),
+            name: i.name.clone(),
+        })
+        .collect()
+    }
+
     /// Names of ingredients in a row.
     fn names_of(&self, keys: &[IngredientKey]) -> String {
         let names = keys.iter().map(|key| &self.catalogue.ingredient(*key).name);
@@ -81,14 +94,15 @@ impl Engine {
         });
         known.ok_or_else(|| {
             let ids = self.catalogue.properties.iter().map(|p| p.id.as_str());
-            let near = diagnostic::nearest(&id, ids).map(|n| format!("the nearest is `{n}`"));
-            Diagnostic::new(
-                "Q009",
-                "property",
-                format!("no property is called `{typed}`"),
-            )
-            .help(near.unwrap_or("`tamis properties` lists them".into()))
-            .into()
+            let near = diagnostic::nearest(&id, ids);
+            let message = format!("no property is called `{typed}`");
+            Diagnostic::new("Q009", "property", message)
+                .help(match near {
+                    Some(near) => format!("the nearest is `{near}`"),
+                    None => "`tamis properties` lists them".to_string(),
+                })
+                .nearest(near.map(Choice::word))
+                .into()
         })
     }
 }

@@ -7,6 +7,7 @@ use crate::answer::Answer;
 use crate::cli::session::Session;
 use crate::cli::{formula_file, prompt};
 use crate::diagnostic::{Diagnostic, Problems};
+use crate::engine::fits;
 
 /// Answer a question in words
 #[derive(clap::Args, Debug)]
@@ -34,6 +35,7 @@ pub fn run(session: &Session, flags: &Flags) -> Result<u8, Problems> {
             .into());
     }
     let text = flags.words.join(" ");
+    fits(&text)?;
     let (text, base) = match base {
         Some(base) => (text, Some(base)),
         None => formula_file::in_question(&session.engine, &text, session.args.batch)?,

@@ -64,6 +64,12 @@ pub fn run(session: &Session, flags: &Flags) -> Result<u8, Problems> {
     let Some(file) = &flags.out else {
         return printed(session, format, &text, &profiles);
     };
+    if format == Format::Sqlite && flags.condition.is_some() {
+        let problem = Diagnostic::new("I003", "export", "a database is written whole");
+        return Err(problem
+            .help("leave --where out, or write csv or json")
+            .into());
+    }
     let inputs = inputs(session.args);
     match format {
         Format::Sqlite => {
