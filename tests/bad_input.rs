@@ -258,7 +258,7 @@ fn told_alike(what: &str, plain: &Ran, json: &Ran) {
 fn what_was_meant_is_offered_to_programs() {
     for (args, nearest) in [
         (&["show", "unicorn milk"][..], None),
-        (&["show", "cream"], Some("whipping-cream-35-fat")),
+        (&["show", "cream"], Some("cream-35-fat")),
         (&["completeness", "polyoll"], Some("polyol")),
         (
             &["compare", "agar", "sucrose", "--by", "hydration temprature"],

@@ -3,6 +3,7 @@
 mod against;
 mod assessment;
 mod assumed;
+mod carried;
 mod completeness;
 mod knowledge;
 mod known;
@@ -123,13 +124,21 @@ pub struct Asked {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub profile: Vec<ProfileOut>,
     /// Ingredients found.
-    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    #[serde(
+        flatten,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "carried::hits"
+    )]
     pub hits: Option<Hits>,
     /// Ingredients side by side.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub comparison: Option<Comparison>,
     /// A swap or a rebalance.
-    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    #[serde(
+        flatten,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "carried::swap"
+    )]
     pub swap: Option<Box<SwapOut>>,
     /// What was asked of the formula, a sentence each.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
