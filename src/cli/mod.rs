@@ -54,8 +54,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
 
 /// Whether JSON is asked for by arguments that are not understood.
 fn asks_json(args: &[OsString]) -> bool {
-    let flags = args.iter().take_while(|arg| *arg != "--");
-    flags.into_iter().any(|arg| arg == "--json")
+    let mut flags = args.iter().take_while(|arg| *arg != "--");
+    flags.any(|arg| arg == "--json")
 }
 
 /// The exit code, with every problem told.
