@@ -138,18 +138,15 @@ fn goals(wanted: &Wanted) -> Result<Vec<Goal>, Problems> {
             goals.push(Goal { dial, aim });
         }
     }
-    let bounds: [(&Vec<String>, fn(f64) -> Aim); 2] = [
-        (&wanted.at_least, Aim::AtLeast),
-        (&wanted.not_over, Aim::AtMost),
-    ];
-    for (texts, bound) in bounds {
-        for text in texts {
-            let (dial, number) = mark::dial_number(text)?;
-            goals.push(Goal {
-                dial,
-                aim: bound(number),
-            });
-        }
+    for text in &wanted.at_least {
+        let (dial, number) = mark::dial_number(text)?;
+        let aim = Aim::AtLeast(number);
+        goals.push(Goal { dial, aim });
+    }
+    for text in &wanted.not_over {
+        let (dial, number) = mark::dial_number(text)?;
+        let aim = Aim::AtMost(number);
+        goals.push(Goal { dial, aim });
     }
     Ok(goals)
 }

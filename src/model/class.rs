@@ -158,7 +158,7 @@ impl Classes {
 
     /// How hard a frozen share is at a temperature.
     pub fn firmness(&self, class: &str, celsius: f64, percent: f64) -> Option<Firmness> {
-        let bands = Firmness::ALL.into_iter();
+        let bands = Firmness::ALL.iter();
         let mut found = bands.filter(|(firmness, _)| {
             let band = self.band(class, *firmness, celsius);
             band.is_some_and(|(low, high)| percent >= low && percent <= high)
