@@ -4,7 +4,7 @@
 
 use std::error::Error;
 
-use tamis::engine::{AssessOptions, Engine};
+use tamis::engine::{AssessOptions, Engine, SubstituteRequest, Wanted};
 use tamis::load::Files;
 
 fn main() -> Result<(), Box<dyn Error>> {
@@ -16,27 +16,29 @@ fn main() -> Result<(), Box<dyn Error>> {
     let formula = engine.formula("note.txt", note.as_bytes())?;
     let verdict = engine.assess(&formula, AssessOptions::default());
     println!("{}", verdict.summary);
-    for line in &verdict.formula {
-        println!("{:>6.1} g  {}", line.grams, line.name);
-    }
 
     // A question about it, in words.
-    let answer = engine.ask(
-        "swap sugar keeping sweetness and freezing lower",
-        Some(&formula),
-    );
-    println!("\n{}", answer.summary);
+    let answer = engine.ask("why is it icy", Some(&formula));
+    println!("{}", answer.summary);
+
+    // A swap, each part as a form would take it.
+    let request = SubstituteRequest {
+        replace: "sugar".into(),
+        wanted: Wanted {
+            keep: vec!["sweetness".into()],
+            lower: vec!["freezing point".into()],
+            ..Wanted::default()
+        },
+        ..SubstituteRequest::default()
+    };
+    let swap = engine.substitute(&formula, &request)?;
+    println!("{}", swap.summary);
 
     // The first option kept, and assessed again.
-    let swap = answer.swap.ok_or("no swap was asked")?;
     let option = swap.options.first().ok_or("nothing does that")?;
-    let rows = option
-        .formula
-        .iter()
-        .map(|a| format!("{},{}\n", a.id, a.grams));
-    let kept = format!("ingredient,grams\n{}", rows.collect::<String>());
-    let again = engine.formula("quince sorbet.csv", kept.as_bytes())?;
-    let verdict = engine.assess(&again, AssessOptions::default());
+    let kept = option.formula.iter().map(|a| (a.id.as_str(), a.grams));
+    let kept = engine.formula_in_grams("quince sorbet", kept)?;
+    let verdict = engine.assess(&kept, AssessOptions::default());
     println!("{}", verdict.summary);
     Ok(())
 }

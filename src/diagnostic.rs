@@ -11,11 +11,50 @@ pub struct Place {
     pub line: usize,
     /// Column, from 1; 0 when the whole line is meant.
     pub column: usize,
+    /// The cell of a spreadsheet, which has no lines and columns of characters.
+    pub cell: Option<CellPlace>,
+}
+
+/// A cell of a spreadsheet.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct CellPlace {
+    /// The sheet's name.
+    pub sheet: String,
+    /// Row, from 1.
+    pub row: usize,
+    /// Column, from 0.
+    pub column: usize,
+}
+
+impl CellPlace {
+    /// As a spreadsheet calls it: `B3`.
+    pub fn name(&self) -> String {
+        format!("{}{}", column_letters(self.column), self.row)
+    }
+}
+
+/// The letters of a spreadsheet's column, from 0: A, Z, AA.
+fn column_letters(n: usize) -> String {
+    let letter = char::from(b'A' + (n % 26) as u8);
+    match n / 26 {
+        0 => letter.to_string(),
+        more => column_letters(more - 1) + &letter.to_string(),
+    }
+}
+
+impl Place {
+    /// The line, or the row of a spreadsheet; from 1, 0 when the whole file is meant.
+    pub fn row(&self) -> usize {
+        self.cell.as_ref().map_or(self.line, |cell| cell.row)
+    }
 }
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}", self.file)?;
+        if let Some(cell) = &self.cell {
+            write!(f, "#{}!{}", cell.sheet, cell.name())?;
+        }
         if self.line > 0 {
             write!(f, ":{}", self.line)?;
         }
@@ -29,7 +68,8 @@ impl fmt::Display for Place {
 /// One problem with its code, place, excerpt, reason and way out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Diagnostic {
-    /// A code that is never reused: `D` data, `Q` question, `F` formula, `S` swap, `I` environment.
+    /// A code that is never reused: `D` data, `Q` question, `F` formula, `S` swap,
+    /// `I` environment, `A` arguments, `K` keeping.
     pub code: &'static str,
     /// Where.
     pub place: Place,
@@ -41,8 +81,10 @@ pub struct Diagnostic {
     pub message: String,
     /// The way out.
     pub help: Option<String>,
-    /// What may have been meant, likeliest first.
+    /// What may have been meant, likeliest first; printed below the way out, to choose from.
     pub choices: Vec<Choice>,
+    /// What is near to what was typed, nearest first; the way out names it already.
+    pub nearest: Vec<Choice>,
 }
 
 /// One thing that may have been meant.
@@ -54,6 +96,16 @@ pub struct Choice {
     pub name: String,
 }
 
+impl Choice {
+    /// A word that is its own name.
+    pub fn word(word: &str) -> Self {
+        Choice {
+            id: word.to_string(),
+            name: word.to_string(),
+        }
+    }
+}
+
 impl Diagnostic {
     /// A problem that concerns a whole file or no file at all.
     pub fn new(code: &'static str, file: impl Into<String>, message: impl Into<String>) -> Self {
@@ -61,14 +113,22 @@ impl Diagnostic {
             code,
             place: Place {
                 file: file.into(),
-                line: 0,
-                column: 0,
+                ..Place::default()
             },
             excerpt: None,
             width: 0,
             message: message.into(),
             help: None,
             choices: vec![],
+            nearest: vec![],
+        }
+    }
+
+    /// A problem at a place.
+    pub fn placed(code: &'static str, place: Place, message: impl Into<String>) -> Self {
+        Diagnostic {
+            place,
+            ..Diagnostic::new(code, "", message)
         }
     }
 
@@ -102,6 +162,12 @@ impl Diagnostic {
     pub fn note(&self) -> String {
         let (place, message) = (self.place.to_string(), printable(&self.message));
         format!("{}: note[{}]: {message}", printable(&place), self.code)
+    }
+
+    /// Adds what is near to what was typed.
+    pub fn nearest(mut self, near: impl IntoIterator<Item = Choice>) -> Self {
+        self.nearest.extend(near);
+        self
     }
 
     /// Sets the way out when there is one to offer.
@@ -270,6 +336,13 @@ impl Rows {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn columns_of_a_spreadsheet_have_letters() {
+        for (n, name) in [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA")] {
+            assert_eq!(column_letters(n), name);
+        }
+    }
 
     #[test]
     fn edit_distance_counts_a_swap_of_neighbours_as_one() {

@@ -9,6 +9,8 @@ use std::time::{Duration, Instant};
 
 use proptest::prelude::*;
 use proptest::strategy::Union;
+use serde_json::Value;
+use tamis::answer::Refused;
 use tamis::condition;
 use tamis::engine::LONGEST_TEXT;
 use tamis::formula::sheet::{LONGEST_NAME, MOST_LINES};
@@ -197,7 +199,97 @@ fn a_bad_formula_is_refused_at_its_place() {
         ),
     ];
     for (name, text, told) in table {
-        refused(name, &assess(name, text.as_bytes()), told);
+        let plain = assess(name, text.as_bytes());
+        refused(name, &plain, told);
+        let json = tamis()
+            .current_dir(folder())
+            .args(["assess", name, "--json"])
+            .output()
+            .expect("the program runs");
+        let json = Ran {
+            code: json.status.code(),
+            out: String::from_utf8_lossy(&json.stdout).into_owned(),
+            err: String::from_utf8_lossy(&json.stderr).into_owned(),
+        };
+        told_alike(name, &plain, &json);
+    }
+}
+
+/// Problems under `--json` are those of the text: as many, at the same places, in the same words.
+fn told_alike(what: &str, plain: &Ran, json: &Ran) {
+    assert_eq!(json.code, plain.code, "{what}");
+    assert_eq!(json.out, "", "{what}");
+    let refused: Refused =
+        serde_json::from_str(&json.err).unwrap_or_else(|e| panic!("{what}: {e} in\n{}", json.err));
+    let again = serde_json::to_string_pretty(&refused).expect("JSON") + "\n";
+    assert_eq!(again, json.err, "{what}");
+    assert_eq!(refused.versions.tamis, env!("CARGO_PKG_VERSION"), "{what}");
+    for problem in &refused.errors {
+        // Arguments that are none are told in the words of the argument parser.
+        if problem.code == "A001" {
+            assert!(plain.err.contains(&problem.message), "{what}: {problem:?}");
+            continue;
+        }
+        let place = &problem.place;
+        let cell = place.sheet.iter().zip(&place.cell);
+        let cell = cell.map(|(sheet, cell)| format!("#{sheet}!{cell}"));
+        let counted = [place.line, place.column].into_iter().flatten();
+        let counted: String = counted.map(|n| format!(":{n}")).collect();
+        let place = place.file.clone() + &cell.collect::<String>() + &counted;
+        let clean: String = problem.message.replace(char::is_control, " ");
+        let line = format!("{place}: error[{}]: {clean}", problem.code);
+        assert!(
+            plain.err.contains(&line),
+            "{what}: no `{line}` in\n{}",
+            plain.err
+        );
+        if let Some(help) = &problem.help {
+            assert!(plain.err.contains(help.as_str()), "{what}: {help}");
+        }
+        let text = &plain.err;
+        let named = problem.nearest.iter().all(|n| text.contains(&n.name));
+        assert!(named, "{what}: {:?} in\n{text}", problem.nearest);
+    }
+    let told = plain.err.matches(": error[").count().max(1);
+    assert_eq!(refused.errors.len(), told, "{what}");
+}
+
+#[test]
+fn what_was_meant_is_offered_to_programs() {
+    for (args, nearest) in [
+        (&["show", "unicorn milk"][..], None),
+        (&["show", "cream"], Some("cream-35-fat")),
+        (&["completeness", "polyoll"], Some("polyol")),
+        (
+            &["compare", "agar", "sucrose", "--by", "hydration temprature"],
+            Some("hydration_temperature"),
+        ),
+        (&["find", "--where", "fatt > 3"], Some("fat")),
+        (
+            &[
+                "swap",
+                "hazelnut-gelato",
+                "--replace",
+                "sucrose",
+                "--keep",
+                "swetness",
+            ],
+            Some("sweetness"),
+        ),
+        (&["shwo", "sucrose"], Some("show")),
+    ] {
+        let json: Vec<&str> = args.iter().copied().chain(["--json"]).collect();
+        let refused: Refused = serde_json::from_str(&run(&json).err).expect("JSON");
+        let near: Vec<&str> = refused.errors[0]
+            .nearest
+            .iter()
+            .map(|n| n.id.as_str())
+            .collect();
+        assert!(!near.is_empty(), "{args:?}");
+        assert!(
+            nearest.is_none_or(|id| near.contains(&id)),
+            "{args:?}: {near:?}"
+        );
     }
 }
 
@@ -608,16 +700,28 @@ fn bad_words_on_the_command_line_are_refused() {
         (&["churn"], &["churn"]),
     ];
     for (args, told) in table {
-        refused(&args.join(" "), &run(args), told);
+        let plain = run(args);
+        refused(&args.join(" "), &plain, told);
+        let json: Vec<&str> = args.iter().copied().chain(["--json"]).collect();
+        told_alike(&args.join(" "), &plain, &run(&json));
     }
 }
 
 #[test]
 fn a_name_on_the_command_line_is_read_as_in_a_formula() {
     for (typed, meant) in [("sucrse", "sucrose"), ("milk", "whole-milk")] {
-        let shown = run(&["show", typed]);
-        assert_eq!(shown.code, Some(0), "{typed}: {}", shown.err);
-        assert_eq!(shown.out, run(&["show", meant]).out, "{typed}");
+        let shown = |name: &str| -> Value {
+            let shown = run(&["show", name, "--json"]);
+            assert_eq!(shown.code, Some(0), "{name}: {}", shown.err);
+            serde_json::from_str(&shown.out).expect("JSON")
+        };
+        let mut read = shown(typed);
+        // What it was taken for is said, and nothing else is different.
+        let assumed = read.as_object_mut().and_then(|o| o.remove("assumed"));
+        let assumed = assumed.expect("what it was taken for");
+        assert_eq!(assumed[0]["typed"], typed);
+        assert_eq!(assumed[0]["id"], meant);
+        assert_eq!(read, shown(meant), "{typed}");
     }
 }
 

@@ -11,7 +11,7 @@ fn engine() -> Engine {
 
 #[test]
 fn known_unknown_and_not_applicable_add_up() {
-    let found = engine().completeness(None);
+    let found = engine().completeness(None).expect("every family");
     assert_eq!(found.families.len(), engine().catalogue.families().len());
     for f in &found.families {
         for p in &f.properties {
@@ -31,7 +31,7 @@ fn known_unknown_and_not_applicable_add_up() {
 #[test]
 fn critical_properties_apply_to_their_family() {
     // How far they are known is kept by tests/data_sources.rs.
-    for f in &engine().completeness(None).families {
+    for f in &engine().completeness(None).expect("every family").families {
         assert!(f.critical().count() >= 3, "{}", f.family);
         for p in f.critical() {
             assert_eq!(p.not_applicable, 0, "{} {}", f.family, p.property);

@@ -2,9 +2,9 @@
 
 mod opened;
 
-use tamis::answer::Cause;
+use tamis::answer::{Cause, Verdict};
 use tamis::formula::Formula;
-use tamis::model::{RuleKind, rule::Direction};
+use tamis::model::{DishKind, RuleKind, rule::Direction};
 
 use opened::engine;
 
@@ -106,7 +106,7 @@ fn the_grams_exchange_what_the_rule_names_and_move_its_dial_towards_the_usual() 
 #[test]
 fn a_figure_outside_its_usual_range_is_never_called_unlikely_without_a_word() {
     each(|formula, cause| {
-        if cause.verdict != "not found" || cause.shown_by.is_empty() {
+        if cause.verdict != Verdict::NotFound || cause.shown_by.is_empty() {
             return;
         }
         // `sugars 5.84 %, usual 17 to 23 in a dairy ice cream`
@@ -140,11 +140,11 @@ fn every_fault_of_every_formula_leads_to_something_to_do() {
                 fixes: false,
                 ..Default::default()
             };
-            if engine().assess(&formula, options).dish.kind == "other" {
+            if engine().assess(&formula, options).dish.kind == Some(DishKind::Other) {
                 continue;
             }
             assert!(
-                causes.iter().any(|c| c.verdict != "not found"),
+                causes.iter().any(|c| c.verdict != Verdict::NotFound),
                 "{symptom} in {}",
                 formula.name
             );
@@ -237,7 +237,7 @@ fn what_crystallises_is_named_for_hardness_and_sand() {
                 engine().diagnose(&[symptom.to_string()], "", Some(&formula(&csv(sweetener))));
             causes
                 .iter()
-                .any(|c| c.rule == rule && c.verdict == "found")
+                .any(|c| c.rule == rule && c.verdict == Verdict::Found)
         };
         assert!(found("erythritol"), "{symptom}");
         assert!(!found("inulin-native"), "{symptom}");
@@ -309,7 +309,7 @@ fn nut_oil_greases_and_a_gelato_is_ranged_as_one() {
     let gelato = gelato.unwrap_or_else(|p| panic!("{p}"));
     let causes = engine().diagnose(&["greasy".to_string()], "", Some(&gelato));
     let nut = causes.iter().find(|c| c.rule == "greasy-nut");
-    assert_eq!(nut.map(|c| c.verdict.as_str()), Some("found"));
+    assert_eq!(nut.map(|c| c.verdict), Some(Verdict::Found));
     let fat = causes.iter().find(|c| c.rule == "greasy-fat");
     assert!(fat.is_some_and(|c| c.shown_by.contains("in a gelato")));
 }
@@ -328,5 +328,5 @@ fn polyols_count_where_sugars_are_ranged() {
         "{}",
         sugar.shown_by
     );
-    assert_eq!(sugar.verdict, "not found");
+    assert_eq!(sugar.verdict, Verdict::NotFound);
 }

@@ -32,7 +32,7 @@ const LAYERS: &[(&str, &[&str])] = &[
         &["model", "condition", "physics", "formula", "texture"],
     ),
     ("query", &["diagnostic", "model", "condition", "names"]),
-    ("answer", &[]),
+    ("answer", &["diagnostic", "model"]),
     ("label", &["model", "formula", "answer"]),
     (
         "engine",
@@ -55,16 +55,7 @@ const LAYERS: &[(&str, &[&str])] = &[
     ),
     (
         "cli",
-        &[
-            "diagnostic",
-            "model",
-            "condition",
-            "names",
-            "load",
-            "formula",
-            "answer",
-            "engine",
-        ],
+        &["diagnostic", "model", "load", "formula", "answer", "engine"],
     ),
 ];
 
@@ -78,8 +69,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     ("formula", "names", &["Names", "Outcome"]),
     // A question knows a name by its words; what it means beyond that is the engine's affair.
     ("query", "names", &["syrup_named"]),
-    ("engine", "names", &["Names", "Outcome", "self"]),
-    ("cli", "names", &["Outcome", "Taken"]),
+    ("engine", "names", &["Names", "Outcome", "Taken", "self"]),
     ("store", "load", &["Files", "self"]),
     ("store", "index", &["Index"]),
     ("engine", "load", &["Files", "check", "critical"]),

@@ -203,9 +203,12 @@ fn nothing_is_free_of_what_an_own_ingredient_does_not_state() {
         ),
     ]);
     let ids = |text: &str| -> (Vec<String>, Vec<String>) {
-        let condition =
-            tamis::condition::parse(text, &own.catalogue).unwrap_or_else(|p| panic!("{p}"));
-        let hits = own.find("", &condition, 5000);
+        let request = tamis::engine::SearchRequest {
+            condition: Some(text.into()),
+            limit: 5000,
+            ..Default::default()
+        };
+        let hits = own.search(&request).unwrap_or_else(|p| panic!("{p}"));
         (hits.hits.into_iter().map(|h| h.id).collect(), hits.unknown)
     };
     let (free, open) = ids("free of milk");

@@ -3,7 +3,7 @@
 mod opened;
 
 use proptest::prelude::*;
-use tamis::answer::{PlanOut, PlanStepOut};
+use tamis::answer::{Kind, PlanOut, PlanStepOut};
 use tamis::formula::{Formula, Line};
 
 use opened::engine;
@@ -527,7 +527,7 @@ fn a_question_how_to_make_it_is_answered_with_the_plan() {
         "what temperature",
     ] {
         let asked = engine().ask(question, Some(&formula));
-        assert_eq!(asked.kind, "how-to", "{question}");
+        assert_eq!(asked.kind, Kind::HowTo, "{question}");
         assert!(
             asked.summary.starts_with("Heat to 82 C"),
             "{question}: {}",

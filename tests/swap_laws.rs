@@ -5,11 +5,11 @@ mod opened;
 use std::sync::OnceLock;
 
 use serde_json::Value;
-use tamis::answer::{Amount, Assessment, OptionOut, SwapOut};
+use tamis::answer::{Amount, Assessment, FindingOut, OptionOut, SwapOut};
 use tamis::condition::{self, Facts, Truth, judge};
 use tamis::engine::SwapOptions;
 use tamis::formula::{Formula, Line};
-use tamis::model::{Aim, Dial, Expr, Goal, IngredientKey, Presence, Wish};
+use tamis::model::{Aim, Dial, Expr, Goal, IngredientKey, Presence, Severity, Wish};
 
 use opened::engine;
 
@@ -299,8 +299,8 @@ fn an_excluded_allergen_never_comes_in() {
 
 /// Cautions a person must act on.
 fn watches(option: &OptionOut) -> usize {
-    let acts = |severity: &str| severity != "info";
-    option.cautions.iter().filter(|c| acts(&c.severity)).count()
+    let acts = |c: &&FindingOut| c.severity != Severity::Info;
+    option.cautions.iter().filter(acts).count()
 }
 
 #[test]

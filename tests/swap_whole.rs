@@ -3,7 +3,7 @@
 mod opened;
 
 use std::collections::BTreeSet;
-use tamis::answer::{Answer, Asked, OptionOut};
+use tamis::answer::{Answer, Asked, Kind, OptionOut};
 use tamis::condition::{self, Facts, Truth, judge};
 use tamis::formula::{Formula, Part};
 
@@ -80,7 +80,7 @@ fn no_weigh_list_holds_what_must_go() {
         };
         for (name, formula) in &formulas {
             let asked = engine().ask(&text, Some(formula));
-            if asked.kind != "swap" {
+            if asked.kind != Kind::Swap {
                 continue;
             }
             read += 1;

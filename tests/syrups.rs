@@ -1,7 +1,7 @@
 //! Starch syrups of any DE against curated ones left out, published figures and laws.
 
 use tamis::diagnostic::Problems;
-use tamis::engine::Engine;
+use tamis::engine::{Engine, SearchRequest};
 use tamis::formula::Formula;
 use tamis::load::{Files, catalogue};
 use tamis::model::{Catalogue, Ingredient, IngredientKey, SourceKind};
@@ -302,10 +302,18 @@ fn a_de_outside_the_definition_is_no_syrup() {
 #[test]
 fn a_name_defines_one_ingredient_and_disturbs_no_other() {
     let engine = opened();
+    let find = |text: &str, limit: usize| {
+        let request = SearchRequest {
+            text: text.into(),
+            limit,
+            ..SearchRequest::default()
+        };
+        engine.search(&request).unwrap_or_else(|p| panic!("{p}"))
+    };
     let before: Vec<String> = (engine.catalogue.ingredients.iter())
         .map(|i| i.id.clone())
         .collect();
-    let everything = engine.find("", &tamis::model::Expr::Always, 5000).total;
+    let everything = find("", 5000).total;
     let made = engine.catalogue.key("glucose-syrup-de47");
     assert_eq!(made, None, "it is not listed");
     let named = |typed: &str| match engine.resolve(typed).key() {
@@ -328,9 +336,9 @@ fn a_name_defines_one_ingredient_and_disturbs_no_other() {
     assert_eq!(after.len(), before.len());
     assert!(after.iter().zip(&before).all(|(i, id)| i.id == *id));
     // No list has it unless it is asked for.
-    let again = engine.find("", &tamis::model::Expr::Always, 5000).total;
+    let again = find("", 5000).total;
     assert_eq!(everything, again);
-    let hits = engine.find("glucose syrup of DE 47", &tamis::model::Expr::Always, 1);
+    let hits = find("glucose syrup of DE 47", 1);
     assert_eq!(hits.hits[0].id, "glucose-syrup-de47");
     // A curated one is the one meant, in whatever words.
     let curated = named("glucose syrup with a DE of 42");

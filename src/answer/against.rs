@@ -1,6 +1,6 @@
 //! Two assessments side by side: differences, and what they mean for the spoon.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::Assessment;
 
@@ -10,7 +10,7 @@ const FELT: f64 = 1.0;
 const LOOKED_AT: [f64; 2] = [-18.0, -12.0];
 
 /// A formula beside another one.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Against {
     /// The other's name.
     pub name: String,
@@ -21,7 +21,7 @@ pub struct Against {
 }
 
 /// One figure of both.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Difference {
     /// Which.
     pub property: String,

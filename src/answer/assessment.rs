@@ -1,6 +1,6 @@
 //! A formula assessed, as data.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::against::Against;
 use super::assumed::AssumedOut;
@@ -8,35 +8,37 @@ use super::own::{CostOut, OverruledOut};
 use super::plan::PlanStepOut;
 use super::swap::Amount;
 use super::verdict::{DepartureOut, DishOut, SoftnessOut};
+use super::words::Readiness;
+use crate::model::Severity;
 
 /// Every computed property of a formula.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Assessment {
     /// The verdict in a sentence.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub summary: String,
     /// The formula's name.
     pub name: String,
     /// The formula it was worked out on.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub formula: Vec<Amount>,
     /// What names of the formula were taken for.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<AssumedOut>,
     /// What its file said that is no line of it, and how amounts were taken.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub aside: Vec<String>,
     /// What it was taken for; not said of a change.
-    #[serde(skip_serializing_if = "DishOut::is_empty")]
+    #[serde(default, skip_serializing_if = "DishOut::is_empty")]
     pub dish: DishOut,
     /// How it scoops, where it is frozen.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub softness: Option<SoftnessOut>,
     /// Where it leaves what is usual for its class, worst first.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub departures: Vec<DepartureOut>,
     /// What it was taken for, where no name tells and its figures leave doubt or say unfrozen.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub taken_for: String,
     /// Weight, g.
     pub batch_g: f64,
@@ -63,26 +65,26 @@ pub struct Assessment {
     /// Emulsifiers.
     pub emulsifier_percent: f64,
     /// Body in the cold: ice, scoop and fat.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub body: Option<BodyOut>,
     /// What may crystallise at the serving temperature, and the mix after it has.
     pub crystallising: Vec<CrystalOut>,
     /// Storage indicator: the glass of the freeze-concentrated phase.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub glass: Option<GlassOut>,
     /// Beside another formula at the same temperature.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub against: Option<Against>,
     /// What it costs, where own data states prices.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cost: Option<CostOut>,
     /// Own values that go before built-in ones.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub overruled: Vec<OverruledOut>,
     /// Allergens stated, with the lists that name them.
     pub allergens: Vec<String>,
     /// The process in a few lines.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub plan: Vec<PlanStepOut>,
     /// Process steps in working order.
     pub process: Vec<StepOut>,
@@ -93,7 +95,7 @@ pub struct Assessment {
 }
 
 /// Composition, per cent by mass.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[allow(missing_docs)] // the names say all
 pub struct Composition {
     pub water_percent: f64,
@@ -111,19 +113,19 @@ pub struct Composition {
 }
 
 /// Frozen water at one temperature.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct FrozenAt {
     /// Temperature, C.
     pub celsius: f64,
     /// Share of the water, %.
     pub percent: f64,
     /// Half-width, where the doubt was worked out.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub plus_minus: Option<f64>,
 }
 
 /// One sugar or polyol past its solubility in the unfrozen water.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CrystalOut {
     /// Which.
     pub solute: String,
@@ -143,8 +145,8 @@ pub struct CrystalOut {
     pub frozen_water_percent: f64,
     /// Share of the water frozen once they have formed, %.
     pub frozen_water_after_percent: f64,
-    /// `ready` or `slow`: how readily they form.
-    pub readiness: String,
+    /// How readily they form.
+    pub readiness: Readiness,
     /// The solubility was carried past its measured points.
     pub extrapolated: bool,
     /// Where the solubility comes from.
@@ -152,7 +154,7 @@ pub struct CrystalOut {
 }
 
 /// The glass of the freeze-concentrated phase, as a storage indicator.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct GlassOut {
     /// Onset of ice melting, Tm', C.
     pub melting_onset_celsius: f64,
@@ -165,17 +167,17 @@ pub struct GlassOut {
 }
 
 /// One process step.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct StepOut {
     /// Rule id.
     pub rule: String,
     /// Phase of the work.
     pub phase: String,
     /// Temperature, C.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub celsius: Option<f64>,
     /// Time, minutes.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub minutes: Option<f64>,
     /// The instruction.
     pub text: String,
@@ -190,16 +192,16 @@ pub struct StepOut {
 }
 
 /// One finding or caution.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FindingOut {
     /// Rule id.
     pub id: String,
-    /// `info`, `watch` or `stop`.
-    pub severity: String,
+    /// How much it matters.
+    pub severity: Severity,
     /// What it is about.
     pub topic: String,
     /// It holds for nearly every formula of its kind.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub standing: bool,
     /// What is said.
     pub text: String,
@@ -212,7 +214,7 @@ pub struct FindingOut {
 }
 
 /// How far one dial may be off.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Doubt {
     /// Half-width, in the dial's unit.
     pub plus_minus: f64,
@@ -223,7 +225,7 @@ pub struct Doubt {
 }
 
 /// Body in the cold.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BodyOut {
     /// Serving temperature it is read at, C.
     pub celsius: f64,

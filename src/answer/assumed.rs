@@ -1,9 +1,9 @@
 //! What was assumed of the names in a formula.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// An ingredient by its id and its name for people.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Named {
     /// Its id.
     pub id: String,
@@ -12,7 +12,7 @@ pub struct Named {
 }
 
 /// What one typed name was taken for.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct AssumedOut {
     /// As typed.
     pub typed: String,

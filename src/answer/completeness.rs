@@ -1,16 +1,16 @@
 //! How complete the knowledge is, family by property.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Every family, or the one asked for.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Completeness {
     /// By family id.
     pub families: Vec<FamilyOut>,
 }
 
 /// One family.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FamilyOut {
     /// Family id.
     pub family: String,
@@ -25,7 +25,7 @@ pub struct FamilyOut {
 }
 
 /// How many ingredients of a family know one property; the four counts add up to all.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PropertyKnown {
     /// Property id.
     pub property: String,

@@ -2,16 +2,18 @@
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::assessment::FindingOut;
+use super::assumed::AssumedOut;
 use super::own::OverruledOut;
+use crate::model::{Presence, SourceKind};
 
 /// One ingredient with all that is known of it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ProfileOut {
     /// What it is, in a sentence.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub summary: String,
     /// Identifier.
     pub id: String,
@@ -36,14 +38,17 @@ pub struct ProfileOut {
     /// Allergens by list.
     pub allergens: Vec<AllergenOut>,
     /// What it is put together from: id, share by mass in %.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub parts: Vec<(String, f64)>,
     /// Values, preferred row first within a property; derived ones last.
     pub values: Vec<ValueOut>,
+    /// What the typed name was taken for, where that had to be assumed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<AssumedOut>,
 }
 
 /// An allergen as one list names it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct AllergenOut {
     /// `EU`, `US`, `CODEX`, or empty when no list here names the substance.
     pub list: String,
@@ -51,8 +56,8 @@ pub struct AllergenOut {
     pub allergen: String,
     /// The substance.
     pub substance: String,
-    /// `contains`, `may contain`, `unknown`, `exempt` or `none by nature`.
-    pub presence: String,
+    /// What is stated of it.
+    pub presence: Presence,
     /// Source id.
     pub source: String,
     /// Place in the source.
@@ -60,7 +65,7 @@ pub struct AllergenOut {
 }
 
 /// One value.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ValueOut {
     /// Property id.
     pub property: String,
@@ -73,7 +78,7 @@ pub struct ValueOut {
     /// Greatest.
     pub high: Option<f64>,
     /// Text of a text or choice property.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub text: String,
     /// Unit.
     pub unit: String,
@@ -82,29 +87,29 @@ pub struct ValueOut {
     /// Place in the source.
     pub locator: String,
     /// Kind of source.
-    pub kind: String,
+    pub kind: SourceKind,
     /// It is the person's own.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub own: bool,
     /// It decides how the ingredient is used.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub telling: bool,
     /// An own value goes before it.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub overruled: bool,
     /// A remark.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
 }
 
 /// Ingredients found.
-#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 pub struct Hits {
     /// The answer in a sentence.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub summary: String,
     /// How the search was understood.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub understood: String,
     /// How many match.
     pub total: usize,
@@ -117,15 +122,18 @@ pub struct Hits {
     /// How many of the matches do each job.
     pub functions: BTreeMap<String, usize>,
     /// Names near to what was typed, when nothing matched.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub nearest: Vec<String>,
     /// What a statement about allergens does not cover.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub caution: String,
+    /// What the words were taken for, where they name an ingredient and that had to be assumed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<AssumedOut>,
 }
 
 /// One ingredient found.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FoundHit {
     /// Identifier.
     pub id: String,
@@ -136,23 +144,23 @@ pub struct FoundHit {
     /// Why it matched.
     pub why: String,
     /// Its usual dose in words, where one is known.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub dose: String,
     /// The figures asked about, by property.
     pub values: BTreeMap<String, f64>,
     /// Own values among them, with the built-in ones they go before.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub overruled: Vec<OverruledOut>,
     /// The texts asked about, by property.
-    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub texts: BTreeMap<String, String>,
 }
 
 /// Ingredients side by side.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Comparison {
     /// Where they are furthest apart, in a sentence.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub summary: String,
     /// Ids, the columns.
     pub ingredients: Vec<String>,
@@ -160,16 +168,19 @@ pub struct Comparison {
     pub names: Vec<String>,
     /// One row per property.
     pub rows: Vec<ComparedRow>,
+    /// What typed names were taken for, where that had to be assumed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub assumed: Vec<AssumedOut>,
     /// How they act on each other in one mix.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub together: Vec<FindingOut>,
     /// Own values among them, with the built-in ones they go before.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub overruled: Vec<OverruledOut>,
 }
 
 /// One property of a comparison.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ComparedRow {
     /// Property id.
     pub property: String,

@@ -1,9 +1,9 @@
 //! A label draft, as data.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A draft of what the label of a formula says in one jurisdiction.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LabelOut {
     /// The draft in a sentence.
     pub summary: String,
@@ -28,7 +28,7 @@ pub struct LabelOut {
     /// The same list, part by part.
     pub parts: Vec<LabelPartOut>,
     /// The statement of allergens after the list; empty where the law asks for none.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub contains: String,
     /// Every allergen statement behind it.
     pub allergens: Vec<LabelAllergenOut>,
@@ -49,7 +49,7 @@ pub struct LabelOut {
 }
 
 /// One part of the list of ingredients.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LabelPartOut {
     /// Its name on the label.
     pub name: String,
@@ -62,21 +62,21 @@ pub struct LabelPartOut {
     /// The share stands on the label, because the name of the food mentions it.
     pub share_stated: bool,
     /// Class name of an additive.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub class: String,
     /// E number.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub e_number: String,
     /// Its own parts where the data state them, else what is to be asked.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub holds: String,
     /// It is left out of the printed list, and why.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub left_out: String,
 }
 
 /// One allergen statement.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LabelAllergenOut {
     /// The allergen as the list of the jurisdiction names it.
     pub allergen: String,
@@ -87,12 +87,12 @@ pub struct LabelAllergenOut {
     /// Ids of the ingredients.
     pub ingredients: Vec<String>,
     /// When an exemption holds.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub condition: String,
 }
 
 /// One line of the nutrition table.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct NutrientOut {
     /// Which, such as `saturates`.
     pub nutrient: String,
@@ -113,42 +113,42 @@ pub struct NutrientOut {
     /// As printed for each of the bases.
     pub shown: Vec<String>,
     /// Per cent of the daily value in a serving, where the law gives one.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub daily_percent: Option<f64>,
     /// Names of the ingredients that do not state it, the weightiest first; where the figure is
     /// given, what they could add counts as nothing by the law. Empty without a figure where no data
     /// here hold it at all.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub not_stated_by: Vec<String>,
     /// Source id.
     pub source: String,
     /// Place in the source.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub locator: String,
 }
 
 /// What one component gives in energy.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct EnergyOut {
     /// Which.
     pub component: String,
     /// Grams in 100 g.
     pub grams_per_100_g: f64,
     /// kcal/g.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kcal_per_g: Option<f64>,
     /// kJ/g.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub kj_per_g: Option<f64>,
     /// Source id.
     pub source: String,
     /// Place in the source.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub locator: String,
 }
 
 /// One statement.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct NoticeOut {
     /// Its row in `data/label/notices.csv`.
     pub id: String,
@@ -159,17 +159,17 @@ pub struct NoticeOut {
     /// What asks for it, in words.
     pub because: String,
     /// What a person must judge before it holds.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub judge: String,
     /// Source id.
     pub source: String,
     /// Place in the source.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub locator: String,
 }
 
 /// One rule of how the label is made.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LabelRuleOut {
     /// Its name.
     pub rule: String,
@@ -178,6 +178,6 @@ pub struct LabelRuleOut {
     /// Source id.
     pub source: String,
     /// Place in the source.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub locator: String,
 }

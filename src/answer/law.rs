@@ -1,20 +1,20 @@
 //! What the law says of additives, as data.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What the law says: of substances by jurisdiction, and of a formula where one is in hand.
-#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 pub struct LegalOut {
     /// One row per jurisdiction and permission; a jurisdiction without a row says so.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub permissions: Vec<PermissionOut>,
     /// Each additive of the formula against what is permitted.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub checks: Vec<LegalCheckOut>,
 }
 
 /// What one jurisdiction says of a substance in a food.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PermissionOut {
     /// The substances it holds for, by name.
     pub substances: Vec<String>,
@@ -43,7 +43,7 @@ pub struct PermissionOut {
 }
 
 /// One additive, or several with one limit, of a formula against one jurisdiction.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LegalCheckOut {
     /// Names.
     pub substances: Vec<String>,

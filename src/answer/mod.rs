@@ -3,15 +3,19 @@
 mod against;
 mod assessment;
 mod assumed;
+mod carried;
 mod completeness;
 mod knowledge;
+mod known;
 mod label;
 mod law;
 mod own;
 mod plan;
+mod problem;
 mod sheet;
 mod swap;
 mod verdict;
+mod words;
 
 pub use against::{Against, Difference};
 pub use assessment::{
@@ -20,21 +24,26 @@ pub use assessment::{
 pub use assumed::{AssumedOut, Named};
 pub use completeness::{Completeness, FamilyOut, PropertyKnown};
 pub use knowledge::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
+pub use known::{
+    CheckedOut, ExportedOut, FormulaOut, KindCount, OwnIngredient, OwnOut, PropertiesOut,
+    PropertyOut, SourceOut, SourcesOut, StartedOut, StatedOut, TableOut,
+};
 pub use label::{
     EnergyOut, LabelAllergenOut, LabelOut, LabelPartOut, LabelRuleOut, NoticeOut, NutrientOut,
 };
 pub use law::{LegalCheckOut, LegalOut, PermissionOut};
 pub use own::{CostOut, OverruledOut};
 pub use plan::{PlanOut, PlanStepOut};
+pub use problem::{Gravity, PlaceOut, ProblemOut, Refused};
 pub use sheet::{BowlOut, FigureOut, MeasureOut, RoundedOut, SheetOut, WeighedOut};
 pub use swap::{
     Amount, ChangedOut, ConflictOut, KeptOut, LeftOut, OptionOut, OtherOut, ProofOut, ReasonOut,
     SwapOut,
 };
-
 pub use verdict::{DepartureOut, DishOut, SoftnessOut};
+pub use words::{Kind, Readiness, Verdict, Written};
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Any answer.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -56,103 +65,134 @@ pub enum Answer {
     Label(Box<LabelOut>),
     /// A bench sheet.
     Sheet(Box<SheetOut>),
+    /// A formula with nothing worked out.
+    Formula(FormulaOut),
     /// The answer to a question in words.
     Asked(Box<Asked>),
+    /// The sources.
+    Sources(SourcesOut),
+    /// The properties.
+    Properties(PropertiesOut),
+    /// How complete the knowledge is.
+    Completeness(Completeness),
+    /// The own data in use.
+    Own(OwnOut),
+    /// Own data started.
+    Started(StartedOut),
+    /// That the data holds.
+    Checked(CheckedOut),
+    /// What was written to a file.
+    Exported(ExportedOut),
 }
 
-/// An answer with the own data that was laid over what is built in.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Told<'a> {
-    /// Version of the program.
-    pub tamis: &'a str,
-    /// Version of the data, a hash of all of it.
-    pub data_version: &'a str,
-    /// The day the data last changed.
-    pub data_date: &'a str,
-    /// The folder of the own data.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub own_data: Option<&'a str>,
+/// An answer with the versions it rests on, as programs get it. The command says which type `A` is.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Told<A> {
+    /// The versions.
+    #[serde(flatten)]
+    pub versions: Versions,
+    /// The folder of the own data that was laid over what is built in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub own_data: Option<String>,
     /// The answer.
     #[serde(flatten)]
-    pub answer: &'a Answer,
+    pub answer: A,
+}
+
+/// The versions an answer rests on.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Versions {
+    /// Version of the program.
+    pub tamis: String,
+    /// Version of the data, a hash of all of it; `None` where the data could not be read.
+    pub data_version: Option<String>,
+    /// The day the data last changed; `None` where the data could not be read.
+    pub data_date: Option<String>,
 }
 
 /// The answer to a question in words: `kind` says which field carries it.
-#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 pub struct Asked {
     /// The answer in a sentence.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub summary: String,
     /// How the question was understood, in canonical form.
     pub understood: String,
-    /// `lookup`, `search`, `compare`, `swap`, `adjust`, `how-to`, `assess`, `legal`,
-    /// `safety`, `diagnose`, `ask-back` or `nothing`.
-    pub kind: String,
+    /// What sort of question it was, which says what field carries the answer.
+    pub kind: Kind,
     /// What was taken for granted.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<String>,
     /// That what is to go is not in the formula; the answer then stands for another.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub absent: String,
     /// Words set aside.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub set_aside: Vec<String>,
     /// Slips corrected: typed, meant.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub corrected: Vec<(String, String)>,
     /// Profiles looked up.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub profile: Vec<ProfileOut>,
     /// Ingredients found.
-    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    #[serde(
+        flatten,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "carried::hits"
+    )]
     pub hits: Option<Hits>,
     /// Ingredients side by side.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub comparison: Option<Comparison>,
     /// A swap or a rebalance.
-    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    #[serde(
+        flatten,
+        skip_serializing_if = "Option::is_none",
+        deserialize_with = "carried::swap"
+    )]
     pub swap: Option<Box<SwapOut>>,
     /// What was asked of the formula, a sentence each.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub told: Vec<String>,
     /// The formula assessed, where all of it was asked.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub assessment: Option<Box<Assessment>>,
     /// What the law says.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub legal: Option<LegalOut>,
     /// What must be known for a guest, or to keep the dish.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub cares: Vec<FindingOut>,
     /// Steps of the process.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub steps: Vec<StepOut>,
     /// How the formula in hand is made, step by step.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub plan: Vec<PlanStepOut>,
     /// Causes of a fault, most likely first.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub causes: Vec<Cause>,
     /// Readings to choose from.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub readings: Vec<ReadingOut>,
     /// What has to be chosen, or why nothing was understood.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub ask: String,
     /// The answers to what else was asked in the same breath, in order.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub also: Vec<Asked>,
 }
 
 /// One reading to choose from.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ReadingOut {
     /// In canonical form; asking it again is understood at once.
     pub understood: String,
 }
 
 /// One cause of a fault.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Cause {
     /// Rule id.
     pub rule: String,
@@ -160,25 +200,24 @@ pub struct Cause {
     pub symptom: String,
     /// The cause.
     pub cause: String,
-    /// `found` when the formula's numbers show it, `possible here` when what it takes is in the
-    /// formula, `not found` when the numbers speak against it, `untested` otherwise.
-    pub verdict: String,
+    /// What the formula says of it.
+    pub verdict: Verdict,
     /// The number that shows it.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub shown_by: String,
     /// The fix.
     pub fix: String,
     /// What the formula lacks of the fix.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub lacking: String,
     /// The smallest fix in grams, when the formula is known and the cause has a dial to move.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub grams: Vec<Amount>,
     /// What that fix does to the dials.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub effect: Vec<ChangedOut>,
     /// It goes part of the way only: the figure stays outside what is usual.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub partly: bool,
     /// Why.
     pub because: String,
@@ -193,14 +232,17 @@ impl Answer {
     pub fn exit_code(&self) -> u8 {
         let found = match self {
             Answer::Hits(hits) => hits.total > 0,
+            Answer::Exported(exported) => exported.ingredients > 0,
             Answer::Swap(swap) => !swap.options.is_empty(),
-            Answer::Asked(asked) => match asked.kind.as_str() {
-                "swap" | "adjust" => asked.swap.as_ref().is_some_and(|s| !s.options.is_empty()),
-                "search" => asked.hits.as_ref().is_some_and(|h| h.total > 0),
-                "ask-back" | "nothing" => false,
-                "how-to" => !asked.steps.is_empty() || !asked.plan.is_empty(),
-                "diagnose" => !asked.causes.is_empty(),
-                _ => true,
+            Answer::Asked(asked) => match asked.kind {
+                Kind::Swap | Kind::Adjust => {
+                    asked.swap.as_ref().is_some_and(|s| !s.options.is_empty())
+                }
+                Kind::Search => asked.hits.as_ref().is_some_and(|h| h.total > 0),
+                Kind::AskBack | Kind::Nothing => false,
+                Kind::HowTo => !asked.steps.is_empty() || !asked.plan.is_empty(),
+                Kind::Diagnose => !asked.causes.is_empty(),
+                Kind::Lookup | Kind::Compare | Kind::Assess | Kind::Legal | Kind::Safety => true,
             },
             _ => true,
         };

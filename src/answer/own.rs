@@ -1,11 +1,11 @@
 //! What own data adds to an answer, as data.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::ValueOut;
 
 /// What a formula costs, by the prices of the own data.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct CostOut {
     /// Currency per kilogram, as the own data writes it.
     pub unit: String,
@@ -22,7 +22,7 @@ pub struct CostOut {
     /// How many ingredients there are.
     pub ingredients: usize,
     /// Ids of those without a price; of a whole, with the parts that lack one.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub lacking: Vec<String>,
 }
 
@@ -34,7 +34,7 @@ impl CostOut {
 }
 
 /// An own value with the built-in ones it goes before.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct OverruledOut {
     /// Whose.
     pub ingredient: String,

@@ -1,11 +1,11 @@
 //! How a formula is made, as data.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::swap::Amount;
 
 /// How a formula is made.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PlanOut {
     /// What sets the heat, and the temperatures that count.
     pub summary: String,
@@ -18,7 +18,7 @@ pub struct PlanOut {
 }
 
 /// One step of the plan.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct PlanStepOut {
     /// Id of the step or caution.
     pub rule: String,
@@ -27,24 +27,24 @@ pub struct PlanStepOut {
     /// What to do.
     pub text: String,
     /// Temperature, C.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub celsius: Option<f64>,
     /// Time, minutes.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub minutes: Option<f64>,
     /// What goes in here.
     pub ingredients: Vec<Amount>,
     /// How one knows it is done.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub sign: String,
     /// Its words in the first line of the plan.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub key: String,
     /// Why.
     pub because: String,
     /// Source id.
     pub source: String,
     /// Place in the source.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub locator: String,
 }

@@ -1,12 +1,14 @@
 //! The bench sheet, as data.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+
+use crate::model::DishKind;
 
 use super::label::LabelOut;
 use super::plan::PlanStepOut;
 
 /// What a cook weighs, does and writes down.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SheetOut {
     /// The dish, its batch and what sets the heat.
     pub summary: String,
@@ -15,7 +17,7 @@ pub struct SheetOut {
     /// The class of dish it was taken for; empty where none is told.
     pub dish: String,
     /// Its kind, as conditions write it.
-    pub kind: String,
+    pub kind: DishKind,
     /// Batch as weighed, g.
     pub batch_g: f64,
     /// How many times the batch each column of grams is; the first is the batch itself.
@@ -35,12 +37,12 @@ pub struct SheetOut {
     /// Boxes for what is measured.
     pub measured: Vec<MeasureOut>,
     /// The label draft, where one was asked for.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub label: Option<LabelOut>,
 }
 
 /// What goes together into one bowl, for one step.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct BowlOut {
     /// Its letter.
     pub bowl: String,
@@ -51,7 +53,7 @@ pub struct BowlOut {
 }
 
 /// One line to weigh.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct WeighedOut {
     /// Ingredient id.
     pub id: String,
@@ -66,7 +68,7 @@ pub struct WeighedOut {
 }
 
 /// A figure before and after rounding to the scale.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct RoundedOut {
     /// Which.
     pub figure: String,
@@ -79,7 +81,7 @@ pub struct RoundedOut {
 }
 
 /// A figure that decides.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FigureOut {
     /// Which.
     pub figure: String,
@@ -92,11 +94,11 @@ pub struct FigureOut {
 }
 
 /// A box for what is measured.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct MeasureOut {
     /// What.
     pub what: String,
     /// Its unit.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub unit: String,
 }

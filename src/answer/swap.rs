@@ -1,60 +1,60 @@
 //! A swap or a rebalance, as data.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-use super::{Assessment, FindingOut, OverruledOut, StepOut};
+use super::{Assessment, FindingOut, Kind, OverruledOut, StepOut};
 
 /// What a swap came to.
-#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
 pub struct SwapOut {
     /// The answer in a sentence.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub summary: String,
     /// How the wish was understood; empty inside an answer that says it already.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub understood: String,
-    /// `swap` or `adjust`; empty inside an answer that says it already.
-    #[serde(skip_serializing_if = "String::is_empty")]
-    pub kind: String,
+    /// A swap or an adjustment; `None` inside an answer that says it already.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kind: Option<Kind>,
     /// The formula it was worked out on.
     pub formula: String,
     /// The dish, where one is named that is not frozen.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub dish: String,
     /// What was taken for granted.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub assumed: Vec<String>,
     /// What an addition moves when nothing else is done.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub as_added: Vec<ChangedOut>,
     /// The direct answer to a named pair or an open question, in a line.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub direct: String,
     /// The options, best first.
     pub options: Vec<OptionOut>,
     /// Beside a named newcomer: what else the rules name for the same thing.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub others: Vec<OtherOut>,
     /// What should go and has no stand-in: taken out without one, or still in the formula.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub left: Vec<LeftOut>,
     /// Why there are none, with the nearest miss on each demand.
     pub why_none: Vec<ConflictOut>,
     /// The nearest misses, when there are no options.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub nearest: Vec<OptionOut>,
     /// Own values of ingredients named here that go before built-in ones.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub overruled: Vec<OverruledOut>,
     /// Candidates left out because the data does not say whether they fit.
     pub unknown: Vec<String>,
     /// What was examined.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub proof: Option<ProofOut>,
 }
 
 /// Grams of an ingredient.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Amount {
     /// Identifier.
     pub id: String,
@@ -63,12 +63,12 @@ pub struct Amount {
     /// Grams.
     pub grams: f64,
     /// Least and greatest usual grams, where a rule gives a span.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub span: Option<(f64, f64)>,
 }
 
 /// One option.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 pub struct OptionOut {
     /// From 1.
     pub rank: usize,
@@ -87,7 +87,7 @@ pub struct OptionOut {
     /// The whole formula after, as weighed.
     pub formula: Vec<Amount>,
     /// Titratable acid before and after, as citric acid, g/100 g; where an acid is in play.
-    #[serde(skip_serializing_if = "Option::is_none")]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     pub acidity: Option<(f64, f64)>,
     /// Dials held, asked or as guards.
     pub kept: Vec<KeptOut>,
@@ -104,18 +104,18 @@ pub struct OptionOut {
     /// Largest miss: 0 at the aim, 1 at the edge of what was asked; `None` for rules by job.
     pub miss: Option<f64>,
     /// Jobs of the leaver it takes over; empty for a swap by numbers.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub jobs: Vec<String>,
     /// What the newcomer does not do that the leaver did.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub lost: String,
     /// What changes in bite, melt and process.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub changes: String,
 }
 
 /// Something that should go and for which nothing comes.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct LeftOut {
     /// Ingredient id.
     pub id: String,
@@ -128,15 +128,15 @@ pub struct LeftOut {
 }
 
 /// Another way by rule, in short.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct OtherOut {
     /// What it would replace, where several things go.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub instead_of: String,
     /// What comes in.
     pub ingredients: Vec<Amount>,
     /// Jobs of the leaver it takes over.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub jobs: Vec<String>,
     /// What it does not do that the leaver did; empty when nothing is known to be lost.
     pub lost: String,
@@ -147,7 +147,7 @@ pub struct OtherOut {
 }
 
 /// A dial held.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct KeptOut {
     /// Dial id.
     pub property: String,
@@ -162,7 +162,7 @@ pub struct KeptOut {
 }
 
 /// A dial moved.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ChangedOut {
     /// Dial id.
     pub property: String,
@@ -175,7 +175,7 @@ pub struct ChangedOut {
 }
 
 /// A reason.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ReasonOut {
     /// Rule id, or the kind of value or equation.
     pub rule: String,
@@ -188,7 +188,7 @@ pub struct ReasonOut {
 }
 
 /// One demand that conflicts with others.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ConflictOut {
     /// Dial id or the demand.
     pub constraint: String,
@@ -199,7 +199,7 @@ pub struct ConflictOut {
 }
 
 /// What a search examined.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct ProofOut {
     /// Candidates.
     pub candidates: usize,

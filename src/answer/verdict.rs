@@ -1,35 +1,37 @@
 //! What a formula was taken for, how it scoops, and where it leaves what is usual.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
+
+use crate::model::{DishKind, Firmness};
 
 /// The class of a dish and what tells it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Default)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, Default)]
 pub struct DishOut {
     /// Id of the class; empty where none is told.
     pub class: String,
     /// Its name for people.
     pub name: String,
-    /// `frozen`, `gel`, `thickened` or `other`.
-    pub kind: String,
+    /// What makes it stand; `None` where nothing was told.
+    pub kind: Option<DishKind>,
     /// What tells it: the question, its name, or a sentence about its composition.
     pub from: String,
     /// Another class it may be as well; empty where none is near.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub or: String,
 }
 
 impl DishOut {
     /// Whether nothing was told.
     pub fn is_empty(&self) -> bool {
-        self.kind.is_empty()
+        self.kind.is_none()
     }
 }
 
 /// How a frozen mix scoops.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SoftnessOut {
-    /// `soft`, `spoonable`, `firm` or `hard` at -18 C.
-    pub at_minus_18: String,
+    /// How hard it is at -18 C.
+    pub at_minus_18: Firmness,
     /// Share of the water frozen there, %.
     pub frozen_percent_at_minus_18: f64,
     /// The band in which it is spoonable there, %.
@@ -43,12 +45,12 @@ pub struct SoftnessOut {
     /// Its frozen share there, %.
     pub frozen_percent_as_served: Option<f64>,
     /// What in grams makes it spoonable at -18 C; empty where it is, or nothing was found.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub fix: String,
 }
 
 /// A figure outside what is usual for the class.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct DepartureOut {
     /// Figure id.
     pub property: String,
@@ -67,6 +69,6 @@ pub struct DepartureOut {
     /// Place in the source.
     pub locator: String,
     /// What in grams brings it back; empty where nothing was found.
-    #[serde(skip_serializing_if = "String::is_empty")]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub fix: String,
 }

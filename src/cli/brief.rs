@@ -3,12 +3,12 @@
 
 use super::page::{Page, pad, right};
 use crate::answer::{
-    Amount, Asked, AssumedOut, Cause, Comparison, FindingOut, Hits, OptionOut, ProfileOut, StepOut,
-    SwapOut,
+    Amount, Asked, AssumedOut, Cause, Comparison, FindingOut, Hits, Kind, OptionOut, ProfileOut,
+    StepOut, SwapOut, Verdict,
 };
 use crate::engine::{figure, told_figure};
 use crate::formula::weighed;
-use crate::model::Dial;
+use crate::model::{Dial, Severity};
 
 /// Cautions shown before the rest waits.
 const CAUTIONS: usize = 3;
@@ -36,20 +36,20 @@ pub fn asked(page: &mut Page, a: &Asked) {
     for (n, reading) in a.readings.iter().enumerate() {
         page.labelled(&format!("  {}  ", n + 1), &reading.understood);
     }
-    match a.kind.as_str() {
-        "lookup" => a
+    match a.kind {
+        Kind::Lookup => a
             .profile
             .iter()
             .for_each(|p| lookup(page, p, a.profile.len())),
-        "search" => a.hits.iter().for_each(|h| hits(page, h)),
-        "compare" => a.comparison.iter().for_each(|c| comparison(page, c)),
-        "swap" | "adjust" => a.swap.iter().for_each(|s| swap_body(page, s)),
-        "diagnose" => causes(page, &a.causes),
-        "how-to" => {
+        Kind::Search => a.hits.iter().for_each(|h| hits(page, h)),
+        Kind::Compare => a.comparison.iter().for_each(|c| comparison(page, c)),
+        Kind::Swap | Kind::Adjust => a.swap.iter().for_each(|s| swap_body(page, s)),
+        Kind::Diagnose => causes(page, &a.causes),
+        Kind::HowTo => {
             super::plan::steps(page, &a.plan, false);
             steps(page, &a.steps);
         }
-        _ => {}
+        Kind::Assess | Kind::Legal | Kind::Safety | Kind::AskBack | Kind::Nothing => {}
     }
     for told in a.told.iter().filter(|told| **told != a.summary) {
         page.labelled("  ", told);
@@ -58,7 +58,7 @@ pub fn asked(page: &mut Page, a: &Asked) {
         super::brief_assessment::print(page, assessment);
     }
     assumed(page, a.assumed.iter().filter(|said| **said != a.summary));
-    if !a.set_aside.is_empty() && a.kind != "nothing" {
+    if !a.set_aside.is_empty() && a.kind != Kind::Nothing {
         page.labelled("  Not used: ", &a.set_aside.join(", "));
     }
     for other in &a.also {
@@ -209,22 +209,17 @@ fn weigh(page: &mut Page, o: &OptionOut) {
 
 /// At most three cautions, the harmful first; what only informs waits.
 pub fn cautions(page: &mut Page, cautions: &[FindingOut]) {
-    let weight = |f: &FindingOut| match f.severity.as_str() {
-        "stop" => 0,
-        "watch" => 1,
-        _ => 2,
-    };
     let mut apt: Vec<&FindingOut> = cautions
         .iter()
-        .filter(|f| weight(f) < 2 && !f.standing)
+        .filter(|f| f.severity > Severity::Info && !f.standing)
         .collect();
-    apt.sort_by_key(|f| weight(f));
+    apt.sort_by_key(|f| std::cmp::Reverse(f.severity));
     for f in apt.iter().take(CAUTIONS) {
-        let label = match f.severity.as_str() {
-            "stop" => "  STOP: ",
-            _ => "  Watch: ",
+        let label = match f.severity {
+            Severity::Stop => "  STOP: ",
+            Severity::Watch | Severity::Info => "  Watch: ",
         };
-        page.marked(&f.severity, label, &f.text);
+        page.marked(f.severity, label, &f.text);
     }
 }
 
@@ -239,7 +234,7 @@ pub fn assumed<'a>(page: &mut Page, said: impl Iterator<Item = &'a String>) {
     }
 }
 
-/// What names of the formula were taken for; what matters first.
+/// What names were taken for; what matters first.
 pub fn names(page: &mut Page, assumed: &[AssumedOut], aside: &[String]) {
     let mut each: Vec<&AssumedOut> = assumed.iter().collect();
     each.sort_by_key(|a| a.effect.is_empty());
@@ -247,7 +242,7 @@ pub fn names(page: &mut Page, assumed: &[AssumedOut], aside: &[String]) {
         let said = a.said.join("; ");
         page.labelled("  ", &format!("{} taken as {}: {said}", a.typed, a.name));
         for effect in &a.effect {
-            page.marked("watch", "    Check: ", effect);
+            page.marked(Severity::Watch, "    Check: ", effect);
         }
     }
     for text in aside {
@@ -282,6 +277,7 @@ fn lookup(page: &mut Page, p: &ProfileOut, profiles: usize) {
 /// One ingredient: what decides how it is used.
 pub fn profile(page: &mut Page, p: &ProfileOut) {
     page.head(&p.summary);
+    names(page, &p.assumed, &[]);
     if !p.note.is_empty() {
         page.labelled("  ", &p.note);
     }
@@ -338,6 +334,7 @@ pub fn hits(page: &mut Page, h: &Hits) {
     if !h.caution.is_empty() {
         page.labelled("  Watch: ", &h.caution);
     }
+    names(page, &h.assumed, &[]);
 }
 
 /// Ingredients side by side: the rows that tell them apart.
@@ -353,18 +350,18 @@ pub fn comparison(page: &mut Page, c: &Comparison) {
         page.line(&format!("  and {} more rows: --why", rows.len() - ROWS));
     }
     cautions(page, &c.together);
+    names(page, &c.assumed, &[]);
 }
 
 /// Causes of a fault, each with its fix in grams.
 fn causes(page: &mut Page, causes: &[Cause]) {
-    let judged = causes
-        .iter()
-        .any(|c| c.verdict == "found" || c.verdict == "possible here");
+    let shows = |c: &Cause| matches!(c.verdict, Verdict::Found | Verdict::PossibleHere);
+    let judged = causes.iter().any(shows);
     let (shown, rest): (Vec<&Cause>, Vec<&Cause>) = causes
         .iter()
         .skip(1)
-        .filter(|c| c.verdict != "not found")
-        .partition(|c| !judged || c.verdict == "found" || c.verdict == "possible here");
+        .filter(|c| c.verdict != Verdict::NotFound)
+        .partition(|c| !judged || shows(c));
     for cause in shown.into_iter().take(CAUSES + usize::from(!judged)) {
         let fix = match cause.grams.is_empty() {
             true => cause.fix.clone(),

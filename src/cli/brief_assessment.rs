@@ -5,6 +5,7 @@ use super::page::{Page, pad, right};
 use crate::answer::Assessment;
 use crate::engine::usual;
 use crate::formula::weighed;
+use crate::model::DishKind;
 
 /// Figures that decide, in the order a person reads them: dial, name, digits, unit, whether only of
 /// what is frozen.
@@ -89,7 +90,7 @@ pub fn print(page: &mut Page, a: &Assessment) {
         ));
     }
     page.gap();
-    let frozen = a.dish.kind == "frozen";
+    let frozen = a.dish.kind == Some(DishKind::Frozen);
     let mut cells: Vec<String> = vec![];
     for (dial, name, digits, unit, only_frozen, read) in FIGURES {
         let Some(figure) = read(a).filter(|_| frozen || !only_frozen) else {
@@ -139,7 +140,7 @@ fn departures(page: &mut Page, a: &Assessment) {
         or => format!(", or a {or}"),
     };
     let name = match a.dish.name.as_str() {
-        "" => a.dish.kind.as_str(),
+        "" => a.dish.kind.map_or("", DishKind::word),
         name => name,
     };
     page.labelled(

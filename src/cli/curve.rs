@@ -2,7 +2,7 @@
 
 use super::page::{Page, right};
 use crate::engine::Engine;
-use crate::formula::Formula;
+use crate::formula::{Formula, State};
 
 const COLDEST: f64 = -30.0;
 /// Temperatures at which the doubt is worked out; between them it is a straight line.
@@ -157,13 +157,9 @@ fn path(points: impl Iterator<Item = (f64, f64)>) -> String {
     all.join(" ")
 }
 
-/// The curve as a standalone SVG picture.
-pub fn svg(engine: &Engine, formula: &Formula) -> String {
-    let points = points(engine, formula);
-    let state = engine.assessor().state(formula);
-    let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" font-family=\"sans-serif\" font-size=\"13\" fill=\"#333\">\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n"
-    );
+/// The grid with its figures, and the two axes.
+fn axes() -> String {
+    let mut out = String::new();
     let (grid, frame) = ("stroke=\"#e3e3e3\"", "stroke=\"#555\"");
     for celsius in (0..=10).map(|n| 0.0 - 3.0 * f64::from(n)) {
         out += &line((x(celsius), y(0.0)), (x(celsius), y(100.0)), grid);
@@ -181,17 +177,12 @@ pub fn svg(engine: &Engine, formula: &Formula) -> String {
     }
     out += &line((x(0.0), y(0.0)), (x(COLDEST), y(0.0)), frame);
     out += &line((x(0.0), y(0.0)), (x(0.0), y(100.0)), frame);
-    let band = points.iter().map(|p| (p.celsius, p.percent + p.half));
-    let back = points.iter().rev().map(|p| (p.celsius, p.percent - p.half));
-    out += &format!(
-        "<polygon fill=\"#1d4e89\" fill-opacity=\"0.16\" points=\"{} {}\"/>\n",
-        path(band),
-        path(back)
-    );
-    out += &format!(
-        "<polyline fill=\"none\" stroke=\"#1d4e89\" stroke-width=\"2.5\" points=\"{}\"/>\n",
-        path(points.iter().map(|p| (p.celsius, p.percent)))
-    );
+    out
+}
+
+/// What is frozen in a cabinet and in a freezer.
+fn marks(state: &State) -> String {
+    let mut out = String::new();
     for (celsius, place) in MARKS.into_iter().zip(["cabinet", "freezer"]) {
         let Some(percent) = state.frozen(celsius) else {
             continue;
@@ -213,6 +204,29 @@ pub fn svg(engine: &Engine, formula: &Formula) -> String {
             &text,
         );
     }
+    out
+}
+
+/// The curve as a standalone SVG picture.
+pub fn svg(engine: &Engine, formula: &Formula) -> String {
+    let points = points(engine, formula);
+    let state = engine.assessor().state(formula);
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {HEIGHT}\" width=\"{WIDTH}\" height=\"{HEIGHT}\" font-family=\"sans-serif\" font-size=\"13\" fill=\"#333\">\n<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n"
+    );
+    out += &axes();
+    let band = points.iter().map(|p| (p.celsius, p.percent + p.half));
+    let back = points.iter().rev().map(|p| (p.celsius, p.percent - p.half));
+    out += &format!(
+        "<polygon fill=\"#1d4e89\" fill-opacity=\"0.16\" points=\"{} {}\"/>\n",
+        path(band),
+        path(back)
+    );
+    out += &format!(
+        "<polyline fill=\"none\" stroke=\"#1d4e89\" stroke-width=\"2.5\" points=\"{}\"/>\n",
+        path(points.iter().map(|p| (p.celsius, p.percent)))
+    );
+    out += &marks(&state);
     let name = formula
         .name
         .replace('&', "&amp;")

@@ -31,6 +31,7 @@ fn offered(answer: &Answer, option: usize) -> Result<&[Amount], Problems> {
     let of = |swap: &SwapOut| swap.options.len();
     let swap = match answer {
         Answer::Assessment(assessment) => return Ok(&assessment.formula),
+        Answer::Formula(formula) => return Ok(&formula.formula),
         Answer::Swap(swap) => Some(swap),
         Answer::Asked(asked) => asked.swap.as_ref(),
         _ => None,
@@ -51,7 +52,7 @@ fn offered(answer: &Answer, option: usize) -> Result<&[Amount], Problems> {
 }
 
 /// As a formula file that is read back as it stands.
-fn csv(lines: &[Amount]) -> String {
+pub(super) fn csv(lines: &[Amount]) -> String {
     let rows = lines
         .iter()
         .map(|a| format!("{},{}\n", a.id, weighed(a.grams)));

@@ -1,14 +1,13 @@
-//! Own data on the command line: where it is looked for, started, named and shown.
+//! Own data on the command line: where it is looked for, and own values beside built-in ones.
 
 use std::path::{Path, PathBuf};
 
 use super::args::Args;
-use super::page::{Page, pad};
-use super::writer::{create, failed, write};
+use super::page::Page;
 use crate::answer::OverruledOut;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::Engine;
-use crate::load::{Files, Own, TABLES};
+use crate::load::{Files, Own};
 
 /// Opens the knowledge base with the own data there is.
 ///
@@ -46,94 +45,8 @@ pub fn folder(args: &Args) -> Option<PathBuf> {
 }
 
 /// The folder own data is looked for in when none is named.
-fn usual() -> Option<PathBuf> {
+pub fn usual() -> Option<PathBuf> {
     directories::ProjectDirs::from("", "", "tamis").map(|dirs| dirs.config_dir().join("own"))
-}
-
-/// Writes empty tables into a folder; none that is there is touched.
-pub fn init(folder: &Path) -> Result<u8, Problems> {
-    std::fs::create_dir_all(folder).map_err(|error| failed(folder, &error))?;
-    let mut page = Page::new();
-    for table in TABLES {
-        let path = folder.join(table.name);
-        let said = match create(&path, &table.header())? {
-            true => "new",
-            false => "there, untouched",
-        };
-        page.labelled(
-            &format!("{} ", pad(table.name, 16)),
-            &format!("{}; {said}", table.meaning),
-        );
-    }
-    page.gap();
-    page.labelled(
-        "",
-        &format!(
-            "Name the folder with --own {0} or TAMIS_OWN={0}.",
-            folder.display()
-        ),
-    );
-    write(&page.text())?;
-    Ok(0)
-}
-
-/// Says which own data an answer used.
-pub fn named(page: &mut Page, engine: &Engine) {
-    if let Some(folder) = engine.own() {
-        page.gap();
-        page.labelled("own data: ", folder);
-    }
-}
-
-/// What own data is in use.
-pub fn show(page: &mut Page, engine: &Engine) {
-    let Some(folder) = engine.own() else {
-        page.line("No own data is in use.");
-        let usual = usual().map_or(String::new(), |f| {
-            format!(" It is found by itself in {}.", f.display())
-        });
-        page.labelled(
-            "",
-            &format!("`tamis own --init DIR` starts some, --own DIR or TAMIS_OWN names it.{usual}"),
-        );
-        return;
-    };
-    page.labelled("own data: ", folder);
-    let catalogue = &engine.catalogue;
-    let values = || {
-        let all = catalogue.ingredients.iter();
-        all.flat_map(|i| i.values.iter().filter(|v| v.own))
-    };
-    let price = |v: &&crate::model::Value| v.property == crate::model::PRICE;
-    let currency = values().find(price).map_or("", |v| v.unit.as_str());
-    page.line(&format!(
-        "  values        {}",
-        values().filter(|v| !price(v)).count()
-    ));
-    page.line(&format!(
-        "  prices        {} {currency}",
-        values().filter(price).count()
-    ));
-    let own: Vec<String> = catalogue
-        .ingredients
-        .iter()
-        .filter(|i| i.own)
-        .map(|i| match i.parts.is_empty() {
-            true => i.id.clone(),
-            false => format!("{} (of {} parts)", i.id, i.parts.len()),
-        })
-        .collect();
-    page.labelled("  ingredients   ", &or_none(&own));
-    page.labelled("  shelf         ", &or_none(&catalogue.shelf));
-    overruled(page, &engine.overruled(&catalogue.ingredients));
-}
-
-fn or_none(list: &[String]) -> String {
-    if list.is_empty() {
-        "none".into()
-    } else {
-        list.join(", ")
-    }
 }
 
 /// Own values beside the built-in ones they go before.
@@ -167,16 +80,4 @@ fn built_in(o: &OverruledOut) -> String {
         [one] => format!("the built-in one is {one}"),
         all => format!("the built-in ones are {}", all.join(", ")),
     }
-}
-
-/// The shelf of the own data, by id.
-pub fn shelf(engine: &Engine) -> Result<Vec<String>, Problems> {
-    if engine.catalogue.shelf.is_empty() {
-        return Err(
-            Diagnostic::new("S004", "shelf", "no shelf is stated in own data")
-                .help("list it in shelf.csv of the own data, or name it with --shelf")
-                .into(),
-        );
-    }
-    Ok(engine.catalogue.shelf.clone())
 }

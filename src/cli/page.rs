@@ -4,6 +4,8 @@ use std::fmt::Write as _;
 
 use anstyle::{AnsiColor, Style};
 
+use crate::model::Severity;
+
 /// Widest page; longer lines are hard to read.
 const WIDEST: usize = 100;
 /// Narrowest page worth laying out for.
@@ -62,6 +64,11 @@ impl Page {
         self.text.push('\n');
     }
 
+    /// Text that a program reads back, as it stands.
+    pub fn raw(&mut self, text: &str) {
+        self.text.push_str(text);
+    }
+
     /// Wrapped text behind a label; further lines hang below the first.
     pub fn labelled(&mut self, label: &str, text: &str) {
         let hang = " ".repeat(label.chars().count());
@@ -75,11 +82,11 @@ impl Page {
     }
 
     /// Wrapped text behind a coloured label.
-    pub fn marked(&mut self, severity: &str, label: &str, text: &str) {
+    pub fn marked(&mut self, severity: Severity, label: &str, text: &str) {
         let style = match severity {
-            "stop" => Style::new().bold().fg_color(Some(AnsiColor::Red.into())),
-            "watch" => Style::new().fg_color(Some(AnsiColor::Yellow.into())),
-            _ => Style::new(),
+            Severity::Stop => Style::new().bold().fg_color(Some(AnsiColor::Red.into())),
+            Severity::Watch => Style::new().fg_color(Some(AnsiColor::Yellow.into())),
+            Severity::Info => Style::new(),
         };
         let start = self.text.len();
         self.labelled(label, text);

@@ -1,9 +1,12 @@
 //! An assessment as a balance sheet: ten seconds to read, then the details.
 
+use std::cmp::Reverse;
+
 use super::own;
 use super::page::{Page, cited, pad, right};
 use crate::answer::{Assessment, FindingOut, FrozenAt, StepOut};
 use crate::formula::weighed;
+use crate::model::{DishKind, Severity};
 
 /// One line of the balance sheet.
 struct Entry {
@@ -181,11 +184,31 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
     if !a.taken_for.is_empty() {
         page.labelled("  taken for  ", &a.taken_for);
     }
-    let kinds = [
-        a.dish.kind.as_str(),
-        against.map_or("", |b| b.dish.kind.as_str()),
-    ];
-    let frozen = kinds.contains(&"frozen");
+    let kinds = [a.dish.kind, against.and_then(|b| b.dish.kind)];
+    let frozen = kinds.contains(&Some(DishKind::Frozen));
+    figures(page, a, against, frozen);
+    cost(page, a);
+    if frozen {
+        frozen_water(page, a);
+    }
+    findings(page, "To look out for", &a.findings);
+    body(page, a);
+    doubts(page, a);
+    allergens(page, a);
+    if !a.plan.is_empty() {
+        page.gap();
+        page.head("Plan");
+        super::plan::steps(page, &a.plan, false);
+    }
+    steps(page, &a.process);
+    if !a.overruled.is_empty() {
+        page.gap();
+        own::overruled(page, &a.overruled);
+    }
+}
+
+/// The figures, beside those of another formula where one is given.
+fn figures(page: &mut Page, a: &Assessment, against: Option<&Assessment>, frozen: bool) {
     for entry in SHEET {
         if !frozen && entry.dial.starts_with("frozen_at") {
             continue;
@@ -220,24 +243,6 @@ pub fn print(page: &mut Page, a: &Assessment, against: Option<&Assessment>) {
             pad(&plus_minus, 9),
             entry.unit
         ));
-    }
-    cost(page, a);
-    if frozen {
-        frozen_water(page, a);
-    }
-    findings(page, "To look out for", &a.findings);
-    body(page, a);
-    doubts(page, a);
-    allergens(page, a);
-    if !a.plan.is_empty() {
-        page.gap();
-        page.head("Plan");
-        super::plan::steps(page, &a.plan, false);
-    }
-    steps(page, &a.process);
-    if !a.overruled.is_empty() {
-        page.gap();
-        own::overruled(page, &a.overruled);
     }
 }
 
@@ -416,13 +421,13 @@ pub fn findings(page: &mut Page, head: &str, findings: &[FindingOut]) {
     page.head(head);
     let shown = chosen(findings);
     for f in &shown {
-        let label = match f.severity.as_str() {
-            "stop" => "  STOP  ",
-            "watch" => "  watch ",
-            _ => "  note  ",
+        let label = match f.severity {
+            Severity::Stop => "  STOP  ",
+            Severity::Watch => "  watch ",
+            Severity::Info => "  note  ",
         };
         page.marked(
-            &f.severity,
+            f.severity,
             label,
             &format!("{} {}", f.text, cited(&f.source, &f.locator)),
         );
@@ -434,25 +439,21 @@ pub fn findings(page: &mut Page, head: &str, findings: &[FindingOut]) {
 }
 
 fn chosen(findings: &[FindingOut]) -> Vec<&FindingOut> {
-    let weight = |f: &FindingOut| match f.severity.as_str() {
-        "stop" => 0,
-        "watch" => 1,
-        _ => 2,
-    };
-    let mut seen: Vec<(usize, &str)> = vec![];
+    let mut seen: Vec<(Severity, &str)> = vec![];
     // Of the notes that only inform, the first of a topic speaks for the others.
-    let mut ranked: Vec<(usize, bool, usize)> = vec![];
+    let mut ranked: Vec<(Reverse<Severity>, bool, usize)> = vec![];
     for (n, f) in findings.iter().enumerate() {
-        let key = (weight(f), f.topic.as_str());
+        let key = (f.severity, f.topic.as_str());
         let repeats = seen.contains(&key);
         seen.push(key);
-        ranked.push((weight(f), repeats, n));
+        ranked.push((Reverse(f.severity), repeats, n));
     }
     ranked.sort_unstable();
-    let enough = ranked.iter().filter(|r| r.0 == 0).count().max(MOST_NOTES);
+    let stops = findings.iter().filter(|f| f.severity == Severity::Stop);
+    let enough = stops.count().max(MOST_NOTES);
     ranked
         .into_iter()
-        .filter(|(weight, repeats, _)| *weight < 2 || !repeats)
+        .filter(|(Reverse(severity), repeats, _)| *severity > Severity::Info || !repeats)
         .take(enough)
         .map(|(.., n)| &findings[n])
         .collect()

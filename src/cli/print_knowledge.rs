@@ -4,13 +4,12 @@ use std::collections::BTreeMap;
 
 use comfy_table::{ColumnConstraint, ContentArrangement, Table, presets};
 
-use super::own;
 use super::page::{Page, cited, pad};
 use super::print_assessment::findings;
+use super::{brief, own};
 use crate::answer::{AllergenOut, ComparedRow, Comparison, Hits, ProfileOut, ValueOut};
-use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::{Engine, figure};
-use crate::model::{OTHERS, SourceKind};
+use crate::engine::figure;
+use crate::model::OTHERS;
 
 /// Matches up to which a person sees them all at a glance.
 const FACETED: usize = 5;
@@ -20,6 +19,7 @@ const FACETS: usize = 8;
 /// One ingredient.
 pub fn profile(page: &mut Page, p: &ProfileOut) {
     page.head(&format!("{}  ({})", p.name, p.id));
+    brief::names(page, &p.assumed, &[]);
     let form = if p.form.is_empty() {
         String::new()
     } else {
@@ -53,8 +53,13 @@ pub fn profile(page: &mut Page, p: &ProfileOut) {
         page.labelled("  of: ", &parts.join(", "));
     }
     allergens(page, &p.allergens);
+    values(page, &p.values);
+}
+
+/// Values, the name of a property said once.
+fn values(page: &mut Page, values: &[ValueOut]) {
     let mut last = "";
-    for v in &p.values {
+    for v in values {
         let name = if v.property == last { "" } else { &v.property };
         last = &v.property;
         let condition = if v.condition.is_empty() {
@@ -145,41 +150,7 @@ pub fn hits(page: &mut Page, h: &Hits) {
                 String::new()
             }
         ));
-        let properties: Vec<&String> = h
-            .hits
-            .iter()
-            .flat_map(|hit| hit.values.keys().chain(hit.texts.keys()))
-            .fold(vec![], |mut all, p| {
-                if !all.contains(&p) {
-                    all.push(p);
-                }
-                all
-            });
-        let mut table = plain(page.width());
-        let mut head = vec!["id".to_string(), "family".to_string()];
-        head.extend(properties.iter().map(|p| p.replace('_', " ")));
-        head.push(String::new());
-        table.set_header(head);
-        for hit in &h.hits {
-            let mut row = vec![hit.id.clone(), hit.family.clone()];
-            row.extend(properties.iter().map(|p| {
-                hit.values
-                    .get(*p)
-                    .map(|v| format!("{v}"))
-                    .or_else(|| hit.texts.get(*p).cloned())
-                    .unwrap_or_default()
-            }));
-            row.push(hit.why.clone());
-            table.add_row(row);
-        }
-        // An id is copied from here: it is not broken over lines.
-        let longest = h.hits.iter().map(|hit| hit.id.len()).max().unwrap_or(0);
-        if 2 * longest < page.width()
-            && let Some(ids) = table.column_mut(0)
-        {
-            ids.set_constraint(ColumnConstraint::ContentWidth);
-        }
-        lines(page, &table);
+        hit_table(page, h);
         for hit in &h.hits {
             own::overruled(page, &hit.overruled);
         }
@@ -200,6 +171,46 @@ pub fn hits(page: &mut Page, h: &Hits) {
     if !h.caution.is_empty() {
         page.labelled("caution: ", &h.caution);
     }
+    brief::names(page, &h.assumed, &[]);
+}
+
+/// The ingredients found, with the figures asked about.
+fn hit_table(page: &mut Page, h: &Hits) {
+    let properties: Vec<&String> = h
+        .hits
+        .iter()
+        .flat_map(|hit| hit.values.keys().chain(hit.texts.keys()))
+        .fold(vec![], |mut all, p| {
+            if !all.contains(&p) {
+                all.push(p);
+            }
+            all
+        });
+    let mut table = plain(page.width());
+    let mut head = vec!["id".to_string(), "family".to_string()];
+    head.extend(properties.iter().map(|p| p.replace('_', " ")));
+    head.push(String::new());
+    table.set_header(head);
+    for hit in &h.hits {
+        let mut row = vec![hit.id.clone(), hit.family.clone()];
+        row.extend(properties.iter().map(|p| {
+            hit.values
+                .get(*p)
+                .map(|v| format!("{v}"))
+                .or_else(|| hit.texts.get(*p).cloned())
+                .unwrap_or_default()
+        }));
+        row.push(hit.why.clone());
+        table.add_row(row);
+    }
+    // An id is copied from here: it is not broken over lines.
+    let longest = h.hits.iter().map(|hit| hit.id.len()).max().unwrap_or(0);
+    if 2 * longest < page.width()
+        && let Some(ids) = table.column_mut(0)
+    {
+        ids.set_constraint(ColumnConstraint::ContentWidth);
+    }
+    lines(page, &table);
 }
 
 /// How many of the matches are of each sort, the largest first.
@@ -224,6 +235,7 @@ pub fn comparison(page: &mut Page, c: &Comparison) {
     let all: Vec<&ComparedRow> = c.rows.iter().collect();
     table_of(page, c, &all, true);
     findings(page, "Together in one mix", &c.together);
+    brief::names(page, &c.assumed, &[]);
     own::overruled(page, &c.overruled);
 }
 
@@ -265,91 +277,5 @@ fn plain(width: usize) -> Table {
 fn lines(page: &mut Page, table: &Table) {
     for line in table.lines() {
         page.line(&line);
-    }
-}
-
-/// The sources with how many values each has, or every value of one kind.
-pub fn sources(page: &mut Page, engine: &Engine, kind: Option<&str>) -> Result<(), Problems> {
-    let catalogue = &engine.catalogue;
-    let values = || {
-        catalogue
-            .ingredients
-            .iter()
-            .flat_map(|i| i.values.iter().map(move |v| (i, v)))
-    };
-    match kind {
-        None => {
-            let counts = engine.source_counts();
-            let all: usize = counts.values().sum();
-            for (word, count) in counts {
-                page.line(&format!(
-                    "{} {count:>7} {:>4.0} %",
-                    pad(word, 16),
-                    100.0 * count as f64 / all as f64
-                ));
-            }
-            page.gap();
-            for s in catalogue.sources.values() {
-                let count = values().filter(|(_, v)| v.source == s.id).count();
-                page.labelled(
-                    &format!("{} ", pad(&s.id, 28)),
-                    &format!(
-                        "{}, {} values. {} {} {}",
-                        s.kind.word(),
-                        count,
-                        s.citation,
-                        s.year,
-                        s.address
-                    ),
-                );
-            }
-        }
-        Some(word) => {
-            let Some(kind) = SourceKind::parse(word) else {
-                let words: Vec<&str> = SourceKind::ALL.iter().map(|(_, w)| *w).collect();
-                return Err(Diagnostic::new(
-                    "Q015",
-                    "sources",
-                    format!("`{word}` is no kind of source"),
-                )
-                .help(format!("one of {}", words.join(", ")))
-                .into());
-            };
-            for (i, v) in values().filter(|(_, v)| catalogue.kind(&v.source) == kind) {
-                let figure = v
-                    .figure()
-                    .map_or(v.text.clone(), |f| format!("{f} {}", v.unit));
-                page.line(&format!(
-                    "{}:{} {} {} {figure} {}",
-                    v.row.file,
-                    v.row.line,
-                    i.id,
-                    v.property,
-                    cited(&v.source, &v.locator)
-                ));
-            }
-        }
-    }
-    Ok(())
-}
-
-/// The properties.
-pub fn properties(page: &mut Page, engine: &Engine) {
-    let mut group = "";
-    for p in &engine.catalogue.properties {
-        if p.group != group {
-            group = &p.group;
-            page.gap();
-            page.head(group);
-        }
-        let unit = if p.unit.is_empty() {
-            String::new()
-        } else {
-            format!(" [{}]", p.unit)
-        };
-        page.labelled(
-            &format!("  {} ", pad(&p.id, 34)),
-            &format!("{}{unit}", p.meaning),
-        );
     }
 }

@@ -3,10 +3,10 @@
 use super::own;
 use super::page::{Page, cited, pad, right};
 use super::{print_assessment, print_knowledge};
-use crate::answer::{Amount, Asked, Cause, ChangedOut, OptionOut, SwapOut};
+use crate::answer::{Amount, Asked, Cause, ChangedOut, Kind, OptionOut, SwapOut, Verdict};
 use crate::engine::number;
 use crate::formula::weighed;
-use crate::model::Dial;
+use crate::model::{Dial, Severity};
 
 /// Dials every option shows, in the order a person reads them.
 const SHOWN: [Dial; 6] = [
@@ -31,7 +31,7 @@ pub fn asked(page: &mut Page, a: &Asked) {
         let all: Vec<String> = a.corrected.iter().map(read).collect();
         page.labelled("corrected: ", &all.join(", "));
     }
-    if !a.set_aside.is_empty() && a.kind != "nothing" {
+    if !a.set_aside.is_empty() && a.kind != Kind::Nothing {
         page.labelled("set aside: ", &a.set_aside.join(", "));
     }
     for assumed in &a.assumed {
@@ -67,7 +67,7 @@ pub fn asked(page: &mut Page, a: &Asked) {
         print_assessment::print(page, assessment, None);
     }
     super::plan::steps(page, &a.plan, true);
-    if a.kind == "how-to" && a.steps.is_empty() && a.plan.is_empty() {
+    if a.kind == Kind::HowTo && a.steps.is_empty() && a.plan.is_empty() {
         page.line("No rule of process is known for that.");
     }
     print_assessment::steps(page, &a.steps);
@@ -89,6 +89,34 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
     if !s.formula.is_empty() {
         page.labelled("formula: ", &s.formula);
     }
+    as_added(page, s);
+    left(page, s);
+    if !s.direct.is_empty() {
+        page.gap();
+        page.head(&s.direct);
+    }
+    for n in 0..s.options.len() {
+        option(page, &s.options, n, s.dish.is_empty());
+    }
+    others(page, s);
+    if s.options.is_empty() {
+        page.gap();
+        page.head("Nothing does all of that.");
+    }
+    why_none(page, s);
+    if !s.nearest.is_empty() {
+        page.gap();
+        page.head("The nearest misses");
+        for n in 0..s.nearest.len() {
+            option(page, &s.nearest, n, s.dish.is_empty());
+        }
+    }
+    own::overruled(page, &s.overruled);
+    searched(page, s);
+}
+
+/// What an addition moves when nothing else is done.
+fn as_added(page: &mut Page, s: &SwapOut) {
     if !s.as_added.is_empty() {
         let each = s.as_added.iter().filter_map(|c| {
             let dial = Dial::parse(&c.property)?;
@@ -98,14 +126,10 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
         let each: Vec<String> = each.collect();
         page.labelled("just added: ", &each.join(", "));
     }
-    left(page, s);
-    if !s.direct.is_empty() {
-        page.gap();
-        page.head(&s.direct);
-    }
-    for n in 0..s.options.len() {
-        option(page, &s.options, n, s.dish.is_empty());
-    }
+}
+
+/// What else the rules name for the same thing.
+fn others(page: &mut Page, s: &SwapOut) {
     for (n, other) in s.others.iter().enumerate() {
         let mut text = list(&other.ingredients);
         if !other.instead_of.is_empty() {
@@ -130,10 +154,10 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
             &format!("{text} {}", cited(&other.source, &other.locator)),
         );
     }
-    if s.options.is_empty() {
-        page.gap();
-        page.head("Nothing does all of that.");
-    }
+}
+
+/// Why there is no option, or what one does not keep.
+fn why_none(page: &mut Page, s: &SwapOut) {
     if !s.why_none.is_empty() {
         // Where nothing was searched, one thing was lacking.
         if s.proof.is_some() || s.why_none.len() > 1 || !s.nearest.is_empty() {
@@ -153,14 +177,10 @@ pub fn swap(page: &mut Page, s: &SwapOut) {
             page.labelled("  - ", &why.text);
         }
     }
-    if !s.nearest.is_empty() {
-        page.gap();
-        page.head("The nearest misses");
-        for n in 0..s.nearest.len() {
-            option(page, &s.nearest, n, s.dish.is_empty());
-        }
-    }
-    own::overruled(page, &s.overruled);
+}
+
+/// What was searched, and what was left out for want of knowledge.
+fn searched(page: &mut Page, s: &SwapOut) {
     if let Some(p) = s.proof.as_ref().filter(|p| p.candidates > 0) {
         page.gap();
         page.labelled(
@@ -217,7 +237,7 @@ fn left(page: &mut Page, s: &SwapOut) {
     if !still.is_empty() {
         page.gap();
         page.marked(
-            "stop",
+            Severity::Stop,
             "STILL IN THE FORMULA: ",
             &format!("{}. Nothing known here takes the place.", list(&still)),
         );
@@ -241,33 +261,56 @@ fn option(page: &mut Page, options: &[OptionOut], place: usize, frozen: bool) {
     } else {
         exchanged(page, o);
     }
-    if let (Some(_), Some(_)) = (&o.before, &o.after) {
+    figures_of(page, o, frozen);
+    grounds(page, o);
+    cautions(page, options, place);
+    weigh(page, o);
+    // A miss does not hold to begin with.
+    if let Some(confidence) = o.confidence.filter(|_| o.miss.is_none_or(|m| m <= 1.0)) {
+        page.labelled(
+            "   holds:   ",
+            &format!(
+                "in {:.0} of 100 tries with every ingredient somewhere in its stated range",
+                100.0 * confidence
+            ),
+        );
+    }
+}
+
+/// The figures before and after, where they were worked out.
+fn figures_of(page: &mut Page, o: &OptionOut, frozen: bool) {
+    if o.before.is_none() || o.after.is_none() {
+        return;
+    }
+    page.line(&format!(
+        "   {}{}{}",
+        pad("", 24),
+        right("before", 9),
+        right("after", 9)
+    ));
+    let colds = [Dial::FreezingPoint, Dial::FrozenAt18, Dial::FrozenAt12];
+    let told = |dial: Dial| frozen || !colds.contains(&dial);
+    for dial in SHOWN.into_iter().filter(|d| told(*d)) {
+        dial_line(page, o, dial, true);
+    }
+    if let Some((before, after)) = o.acidity {
         page.line(&format!(
-            "   {}{}{}",
-            pad("", 24),
-            right("before", 9),
-            right("after", 9)
+            "   {}{}{}  %",
+            pad("acid, as citric", 24),
+            right(&format!("{before:.2}"), 9),
+            right(&format!("{after:.2}"), 9)
         ));
-        let colds = [Dial::FreezingPoint, Dial::FrozenAt18, Dial::FrozenAt12];
-        let told = |dial: Dial| frozen || !colds.contains(&dial);
-        for dial in SHOWN.into_iter().filter(|d| told(*d)) {
-            dial_line(page, o, dial, true);
-        }
-        if let Some((before, after)) = o.acidity {
-            page.line(&format!(
-                "   {}{}{}  %",
-                pad("acid, as citric", 24),
-                right(&format!("{before:.2}"), 9),
-                right(&format!("{after:.2}"), 9)
-            ));
-        }
-        for (dial, ..) in Dial::ALL {
-            let changed = o.changed.iter().any(|c| c.property == dial.id());
-            if !SHOWN.contains(&dial) && (changed || dial == Dial::Price) {
-                dial_line(page, o, dial, false);
-            }
+    }
+    for (dial, ..) in Dial::ALL {
+        let changed = o.changed.iter().any(|c| c.property == dial.id());
+        if !SHOWN.contains(&dial) && (changed || dial == Dial::Price) {
+            dial_line(page, o, dial, false);
         }
     }
+}
+
+/// What it does, loses and changes, why, and the steps it adds.
+fn grounds(page: &mut Page, o: &OptionOut) {
     if !o.jobs.is_empty() {
         page.labelled("   does:    ", &o.jobs.join(", "));
     }
@@ -295,6 +338,11 @@ fn option(page: &mut Page, options: &[OptionOut], place: usize, frozen: bool) {
             ),
         );
     }
+}
+
+/// Its cautions, but those that an option before it told.
+fn cautions(page: &mut Page, options: &[OptionOut], place: usize) {
+    let o = &options[place];
     for c in &o.cautions {
         let calls = |o: &OptionOut| o.cautions.iter().any(|x| x.text == c.text);
         if options[..place].iter().any(calls) {
@@ -310,17 +358,21 @@ fn option(page: &mut Page, options: &[OptionOut], place: usize, frozen: bool) {
             [one] => format!(" (holds for option {one} too)"),
             [some @ .., last] => format!(" (holds for options {} and {last} too)", some.join(", ")),
         };
-        let label = match c.severity.as_str() {
-            "stop" => "   STOP:    ",
-            "watch" => "   watch:   ",
-            _ => "   note:    ",
+        let label = match c.severity {
+            Severity::Stop => "   STOP:    ",
+            Severity::Watch => "   watch:   ",
+            Severity::Info => "   note:    ",
         };
         page.marked(
-            &c.severity,
+            c.severity,
             label,
             &format!("{}{also} {}", c.text, cited(&c.source, &c.locator)),
         );
     }
+}
+
+/// What is weighed, and what makes up the batch.
+fn weigh(page: &mut Page, o: &OptionOut) {
     if !o.formula.is_empty() {
         let weigh: Vec<String> = o
             .formula
@@ -339,16 +391,6 @@ fn option(page: &mut Page, options: &[OptionOut], place: usize, frozen: bool) {
                 ),
             );
         }
-    }
-    // A miss does not hold to begin with.
-    if let Some(confidence) = o.confidence.filter(|_| o.miss.is_none_or(|m| m <= 1.0)) {
-        page.labelled(
-            "   holds:   ",
-            &format!(
-                "in {:.0} of 100 tries with every ingredient somewhere in its stated range",
-                100.0 * confidence
-            ),
-        );
     }
 }
 
@@ -433,31 +475,31 @@ fn moved(change: &ChangedOut) -> Option<String> {
 }
 
 /// Headings of the causes by their verdict, in the order the causes come.
-fn heading(verdict: &str, judged: bool) -> &'static str {
+fn heading(verdict: Verdict, judged: bool) -> &'static str {
     match verdict {
-        "found" => "Shown by the numbers of the formula",
-        "possible here" => "Possible with what is in it; how it was made decides",
-        "untested" if judged => "No number shows these: check how it was made and kept",
-        "untested" => "Possible causes",
-        _ => "Unlikely by the numbers",
+        Verdict::Found => "Shown by the numbers of the formula",
+        Verdict::PossibleHere => "Possible with what is in it; how it was made decides",
+        Verdict::Untested if judged => "No number shows these: check how it was made and kept",
+        Verdict::Untested => "Possible causes",
+        Verdict::NotFound => "Unlikely by the numbers",
     }
 }
 
 fn causes(page: &mut Page, causes: &[Cause]) {
-    let judged = causes.iter().any(|c| c.verdict != "untested");
-    let mut last = "";
+    let judged = causes.iter().any(|c| c.verdict != Verdict::Untested);
+    let mut last = None;
     for cause in causes {
-        if cause.verdict != last {
+        if last != Some(cause.verdict) {
             page.gap();
-            page.head(heading(&cause.verdict, judged));
-            last = &cause.verdict;
+            page.head(heading(cause.verdict, judged));
+            last = Some(cause.verdict);
         }
         let shown = match cause.shown_by.as_str() {
             "" => String::new(),
             by => format!(" ({by})"),
         };
         page.labelled("  - ", &format!("{}{shown}", cause.cause));
-        if cause.verdict == "not found" {
+        if cause.verdict == Verdict::NotFound {
             continue;
         }
         page.labelled("    fix:  ", &cause.fix);

@@ -1,15 +1,16 @@
 //! A prompt with history and completion, for `tamis ask` without words on a terminal.
 
-use std::io::Write as _;
-
 use rustyline::completion::{Completer, Pair};
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
 use rustyline::{CompletionType, Config, Context, Editor, Helper, Highlighter, Hinter, Validator};
 
+use super::formula_file;
+use super::session::Session;
+use super::writer::write;
 use crate::answer::Answer;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::engine::{Engine, fits};
+use crate::engine::fits;
 use crate::formula::Formula;
 
 /// Candidates offered at once.
@@ -53,37 +54,25 @@ impl Completer for Names {
 }
 
 /// Asks and answers until the person leaves.
-pub fn run(
-    engine: &Engine,
-    formula: Option<&Formula>,
-    json: bool,
-    why: bool,
-) -> Result<u8, Problems> {
+///
+/// Errors: `I004` where the terminal fails, and what writing says.
+pub fn run(session: &Session, formula: Option<&Formula>) -> Result<u8, Problems> {
     let failed =
         |error: ReadlineError| Problems::from(Diagnostic::new("I004", "prompt", error.to_string()));
-    let mut names: Vec<String> = engine
-        .catalogue
-        .ingredients
-        .iter()
-        .flat_map(|i| [i.id.clone(), i.name.clone()])
-        .collect();
-    names.extend(engine.catalogue.properties.iter().map(|p| p.id.clone()));
-    names.sort();
-    names.dedup();
+    let engine = &session.engine;
     let listing = Config::builder()
         .completion_type(CompletionType::List)
         .build();
     let mut editor: Editor<Names, DefaultHistory> = Editor::with_config(listing).map_err(failed)?;
-    editor.set_helper(Some(Names { names }));
-    let history = engine
-        .folder
-        .as_ref()
-        .and_then(|f| f.parent())
-        .map(|f| f.join("history"));
+    editor.set_helper(Some(Names {
+        names: engine.known_names(),
+    }));
+    let beside = engine.folder.as_ref().and_then(|f| f.parent());
+    let history = beside.map(|folder| folder.join("history"));
     if let Some(path) = &history {
         let _ = editor.load_history(path);
     }
-    super::write("Ask, or leave with Ctrl-D. Tab completes names.\n")?;
+    write("Ask, or leave with Ctrl-D. Tab completes names.\n")?;
     loop {
         match editor.readline("tamis> ") {
             Ok(line) if line.trim().is_empty() => {}
@@ -93,26 +82,9 @@ pub fn run(
                 if let Some(path) = &history {
                     let _ = editor.save_history(path);
                 }
-                if let Err(long) = fits(&line) {
-                    let _ = writeln!(anstream::stderr(), "{long}");
-                    continue;
+                if let Err(problems) = answer(session, &line, formula) {
+                    session.refused(problems).tell(session.args.json);
                 }
-                let (line, named) = match super::formula_file::in_question(engine, &line, None) {
-                    Ok(read) => read,
-                    Err(problems) => {
-                        let _ = writeln!(anstream::stderr(), "{problems}");
-                        continue;
-                    }
-                };
-                let answer = Answer::Asked(Box::new(engine.ask(&line, named.as_ref().or(formula))));
-                let text = if json {
-                    super::json(&engine.stamped(&answer))
-                } else {
-                    let mut page = super::page::Page::new();
-                    super::print(&mut page, &answer, why);
-                    page.text()
-                };
-                super::write(&text)?;
             }
             // Ctrl-C drops the line, Ctrl-D leaves.
             Err(ReadlineError::Interrupted) => {}
@@ -121,4 +93,12 @@ pub fn run(
         }
     }
     Ok(0)
+}
+
+/// Answers one line, on the formula it names or the one in hand.
+fn answer(session: &Session, line: &str, formula: Option<&Formula>) -> Result<u8, Problems> {
+    fits(line)?;
+    let (line, named) = formula_file::in_question(&session.engine, line, None)?;
+    let asked = session.engine.ask(&line, named.as_ref().or(formula));
+    session.answer(&Answer::Asked(Box::new(asked)))
 }

@@ -2,8 +2,8 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::args::Paper;
-use super::sheet::weighed_exactly;
+use super::commands::sheet::Paper;
+use super::print_sheet::weighed_exactly;
 use crate::answer::{LabelOut, SheetOut};
 use crate::formula::weighed;
 

@@ -1,6 +1,6 @@
 //! Text to a condition, or the first problem at its column.
 
-use crate::diagnostic::{Diagnostic, nearest};
+use crate::diagnostic::{Choice, Diagnostic, nearest};
 use crate::model::{
     Catalogue, Comparison, Dial, DishKind, Expr, Group, Named, PropertyKind, Subject, Test, fold,
 };
@@ -209,9 +209,9 @@ impl Parser<'_> {
             return Ok(Expr::Test(Test::MixHas(self.group()?)));
         }
         if self.take(&["mix", "is"]) {
-            let kinds: Vec<&str> = DishKind::ALL.iter().map(|kind| kind.word()).collect();
+            let kinds: Vec<&str> = DishKind::ALL.iter().map(|(_, word)| *word).collect();
             let word = self.one_of(&kinds, "dish")?;
-            let kind = DishKind::ALL.into_iter().find(|kind| kind.word() == word);
+            let kind = DishKind::parse(&word);
             return Ok(Expr::Test(Test::MixIs(kind.unwrap_or_default())));
         }
         if self.take(&["share", "of"]) {
@@ -223,9 +223,10 @@ impl Parser<'_> {
         }
         if let Some(id) = self.word(0).strip_prefix("mix.").map(str::to_string) {
             let Some(dial) = Dial::parse(&id) else {
-                let near = nearest(&id, Dial::ALL.iter().map(|d| d.1))
-                    .map(|n| format!("the nearest dial is `mix.{n}`"));
-                return Err(self.wrong("Q006", format!("a mix has no dial `{id}`"), near));
+                let near = nearest(&id, Dial::ALL.iter().map(|d| d.1));
+                let help = near.map(|n| format!("the nearest dial is `mix.{n}`"));
+                let problem = self.wrong("Q006", format!("a mix has no dial `{id}`"), help);
+                return Err(problem.nearest(near.map(Choice::word)));
             };
             self.next += 1;
             let comparison = self.comparison()?;
@@ -379,13 +380,14 @@ impl Parser<'_> {
         });
         found.ok_or_else(|| {
             let typed = self.word(0).to_string();
-            let near = nearest(&typed, catalogue.properties.iter().map(|p| p.id.as_str()))
-                .map(|n| format!("the nearest is `{n}`"));
-            self.wrong(
-                "Q009",
-                format!("no property is called `{typed}`"),
-                near.or(Some("`tamis properties` lists them".into())),
-            )
+            let near = nearest(&typed, catalogue.properties.iter().map(|p| p.id.as_str()));
+            let help = match near {
+                Some(near) => format!("the nearest is `{near}`"),
+                None => "`tamis properties` lists them".into(),
+            };
+            let message = format!("no property is called `{typed}`");
+            let problem = self.wrong("Q009", message, Some(help));
+            problem.nearest(near.map(Choice::word))
         })
     }
 

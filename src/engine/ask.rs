@@ -1,11 +1,11 @@
 //! A question in words to an answer.
 
 use super::assess::{AssessOptions, step};
-use super::find::{AS_STATED, caution};
 use super::length::fits;
+use super::search::{AS_STATED, caution};
 use super::swapping::SwapOptions;
 use super::{Engine, covers, summary};
-use crate::answer::{Asked, ReadingOut};
+use crate::answer::{Asked, Kind, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, Line, MixView};
 use crate::model::{Expr, Group, IngredientKey, PRICE, RuleKind, Subject, Test, Wish, fold};
@@ -40,7 +40,7 @@ impl Engine {
     pub fn ask(&self, text: &str, formula: Option<&Formula>) -> Asked {
         if let Err(long) = fits(text) {
             return Asked {
-                kind: "nothing".into(),
+                kind: Kind::Nothing,
                 ask: long.message,
                 ..Asked::default()
             };
@@ -50,7 +50,7 @@ impl Engine {
         if let Some((why, way_out)) = wrong {
             return Asked {
                 summary: format!("{why}; {way_out}"),
-                kind: "nothing".into(),
+                kind: Kind::Nothing,
                 ask: format!("{why}; {way_out}"),
                 ..Asked::default()
             };
@@ -85,7 +85,7 @@ impl Engine {
             }
             Read::Several { ask, readings } => Asked {
                 understood: String::new(),
-                kind: "ask-back".into(),
+                kind: Kind::AskBack,
                 readings: readings
                     .iter()
                     .map(|r| ReadingOut {
@@ -108,7 +108,7 @@ impl Engine {
                     format!("{why}; the nearest things are {}", near.join(", "))
                 };
                 Asked {
-                    kind: "nothing".into(),
+                    kind: Kind::Nothing,
                     summary: ask.clone(),
                     ask,
                     set_aside: unknown,
@@ -121,14 +121,17 @@ impl Engine {
     fn answer(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
         let mut asked = self.worked_out(reading, formula);
         asked.summary = self.summary(&asked);
+        // The first line is said once.
+        asked.hits.iter_mut().for_each(|hits| hits.summary.clear());
+        asked.swap.iter_mut().for_each(|swap| swap.summary.clear());
         asked
     }
 
     /// The first line of an answer.
     fn summary(&self, asked: &Asked) -> String {
         let first = |said: Option<&String>| said.cloned().unwrap_or_default();
-        match asked.kind.as_str() {
-            "lookup" => {
+        match asked.kind {
+            Kind::Lookup => {
                 let name = |id: &str| {
                     let property = self.catalogue.property(id);
                     property.map_or(id.replace('_', " "), |p| p.name.clone())
@@ -145,22 +148,22 @@ impl Engine {
                     }
                 }
             }
-            "search" => asked
+            Kind::Search => asked
                 .hits
                 .as_ref()
                 .map_or(String::new(), |h| h.summary.clone()),
-            "compare" => asked
+            Kind::Compare => asked
                 .comparison
                 .as_ref()
                 .map_or(String::new(), |c| c.summary.clone()),
-            "swap" | "adjust" => self.swap_summary(asked),
-            "diagnose" => summary::of_causes(&asked.causes),
-            "how-to" => summary::of_steps(asked),
-            "assess" => match asked.told.first() {
+            Kind::Swap | Kind::Adjust => self.swap_summary(asked),
+            Kind::Diagnose => summary::of_causes(&asked.causes),
+            Kind::HowTo => summary::of_steps(asked),
+            Kind::Assess => match asked.told.first() {
                 Some(told) => told.clone(),
                 None => asked.ask.clone(),
             },
-            _ => asked.ask.clone(),
+            Kind::Legal | Kind::Safety | Kind::AskBack | Kind::Nothing => asked.ask.clone(),
         }
     }
 
@@ -191,11 +194,11 @@ impl Engine {
                 properties,
                 allergens,
             } => {
-                asked.kind = "lookup".into();
+                asked.kind = Kind::Lookup;
                 asked.profile = self
                     .keys(&ingredients)
                     .into_iter()
-                    .map(|k| self.show(k))
+                    .map(|k| self.profile(k))
                     .collect();
                 if properties.iter().any(|p| p == PRICE) {
                     asked.assumed.extend(self.no_prices());
@@ -253,15 +256,12 @@ impl Engine {
                 condition,
                 order,
             } => {
-                asked.kind = "search".into();
+                asked.kind = Kind::Search;
                 let ranked = order.as_ref().is_some_and(|order| order.by == PRICE);
                 if ranked || condition.asks_property(PRICE) {
                     asked.assumed.extend(self.no_prices());
                 }
-                let mut hits = match &order {
-                    Some(order) => self.ranked(&text, &condition, order, SEARCH_LIMIT),
-                    None => self.found(&text, &condition, SEARCH_LIMIT),
-                };
+                let mut hits = self.matching(&text, &condition, order.as_ref(), SEARCH_LIMIT);
                 hits.understood.clear();
                 asked.hits = Some(hits);
             }
@@ -269,11 +269,11 @@ impl Engine {
                 ingredients,
                 properties,
             } => {
-                asked.kind = "compare".into();
+                asked.kind = Kind::Compare;
                 if properties.iter().any(|p| p == PRICE) {
                     asked.assumed.extend(self.no_prices());
                 }
-                asked.comparison = Some(self.compare(&self.keys(&ingredients), &properties));
+                asked.comparison = Some(self.compared(&self.keys(&ingredients), &properties));
             }
             Question::Swap {
                 leaver,
@@ -312,7 +312,7 @@ impl Engine {
                 scale,
                 dish,
             } => {
-                asked.kind = "adjust".into();
+                asked.kind = Kind::Adjust;
                 let added: Vec<(IngredientKey, f64)> = added
                     .iter()
                     .filter_map(|(id, g)| Some((self.catalogue.key(id)?, *g)))
@@ -333,11 +333,12 @@ impl Engine {
                     ));
                     base = base.scaled(times);
                 }
-                let mut out = bare(self.adjust(&base, &added, &wish, "", &[]));
+                let mut out = bare(self.rebalanced(&base, &added, &wish, "", &[]));
                 if scale.is_some() && added.is_empty() && wish.goals.is_empty() {
                     // Every line scaled alike: there is nothing to choose between.
                     out.options.truncate(1);
                 }
+                asked.assumed.append(&mut out.assumed);
                 asked.swap = Some(Box::new(out));
             }
             Question::HowTo {
@@ -345,7 +346,7 @@ impl Engine {
                 phase,
                 dish,
             } => {
-                asked.kind = "how-to".into();
+                asked.kind = Kind::HowTo;
                 let mut keys = self.keys(&ingredients);
                 if let (Some(formula), true) = (formula, keys.is_empty()) {
                     asked.plan = self.plan_asked(formula, &phase);
@@ -370,7 +371,7 @@ impl Engine {
                 asked.steps = steps.into_iter().filter(wanted).map(step).collect();
             }
             Question::Assess { about } => {
-                asked.kind = "assess".into();
+                asked.kind = Kind::Assess;
                 match formula {
                     None => {
                         asked.ask = "no formula is given: name yours with --in".into();
@@ -393,7 +394,7 @@ impl Engine {
                 allergens,
             } => self.care(&mut asked, &topics, &ingredients, &allergens, formula),
             Question::Diagnose { symptoms, dish, .. } => {
-                asked.kind = "diagnose".into();
+                asked.kind = Kind::Diagnose;
                 asked.assumed.extend(self.taken_for(formula, &dish));
                 asked.causes = self.diagnose(&symptoms, &dish, formula);
             }
@@ -484,7 +485,7 @@ impl Engine {
         dish: &str,
         strict: bool,
     ) {
-        asked.kind = "swap".into();
+        asked.kind = Kind::Swap;
         let newcomers = self.keys(newcomers);
         let (keys, entirely, base) = match leaver {
             Leaver::Ingredients(ids) => {
@@ -689,6 +690,6 @@ fn both(a: Expr, b: Expr) -> Expr {
 /// Inside an answer that says it already, what was understood is not said twice.
 fn bare(mut out: crate::answer::SwapOut) -> crate::answer::SwapOut {
     out.understood.clear();
-    out.kind.clear();
+    out.kind = None;
     out
 }

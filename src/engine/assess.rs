@@ -4,16 +4,14 @@ use std::collections::BTreeMap;
 
 use super::{Engine, summary};
 use crate::answer::{
-    Assessment, BodyOut, Composition, CrystalOut, DishOut, Doubt, FindingOut, FrozenAt, GlassOut,
-    StepOut,
+    Against, Assessment, BodyOut, Composition, CrystalOut, DishOut, Doubt, FindingOut, FrozenAt,
+    GlassOut, Readiness, StepOut,
 };
 use crate::formula::{Cause, Dish, FREEZER, Formula, MixView, Output, Part, State};
-use crate::model::rule::Severity;
 use crate::model::unit::Celsius;
 use crate::model::{Dial, DishKind, Ingredient, OTHERS, Presence};
-use crate::physics::solubility::Readiness;
 use crate::physics::solute::Solute;
-use crate::physics::{glass, scoop};
+use crate::physics::{glass, scoop, solubility};
 use crate::texture::{self, Crystal, FatPhase, Finding, MOUTH, Step};
 
 /// Temperatures of the short curve, C.
@@ -52,6 +50,23 @@ impl Default for AssessOptions {
 }
 
 impl Engine {
+    /// Sets another formula beside one that is assessed, at the same temperature and overrun; the
+    /// assessment of the other.
+    pub fn set_against(
+        &self,
+        assessment: &mut Assessment,
+        other: &Formula,
+        options: AssessOptions,
+    ) -> Assessment {
+        let options = AssessOptions {
+            doubt: false,
+            ..options
+        };
+        let other = self.assess(other, options);
+        assessment.against = Some(Against::of(assessment, &other));
+        other
+    }
+
     /// Everything that can be said of a formula.
     pub fn assess(&self, formula: &Formula, options: AssessOptions) -> Assessment {
         let assessor = self.assessor();
@@ -97,7 +112,7 @@ impl Engine {
         assessment.findings.splice(0..0, law);
         assessment
             .findings
-            .sort_by_key(|f| std::cmp::Reverse(Severity::parse(&f.severity)));
+            .sort_by_key(|f| std::cmp::Reverse(f.severity));
         if options.doubt {
             self.doubts(formula, &state, &mut assessment, options.serving_celsius);
         }
@@ -365,11 +380,10 @@ fn crystal(c: &Crystal, state: &State) -> CrystalOut {
         frozen_water_percent: state.frozen(c.celsius).unwrap_or(0.0),
         frozen_water_after_percent: c.frozen_after,
         readiness: match c.readiness {
-            Readiness::Ready => "ready",
-            Readiness::Slow => "slow",
-            Readiness::Rare => "rare",
-        }
-        .into(),
+            solubility::Readiness::Ready => Readiness::Ready,
+            solubility::Readiness::Slow => Readiness::Slow,
+            solubility::Readiness::Rare => Readiness::Rare,
+        },
         extrapolated: c.carried,
         origin: c.origin.into(),
     }
@@ -417,7 +431,7 @@ fn handbook(state: &State) -> Option<f64> {
 pub fn finding(f: Finding) -> FindingOut {
     FindingOut {
         id: f.id,
-        severity: f.severity.word().into(),
+        severity: f.severity,
         topic: f.topic,
         standing: f.standing,
         text: f.text,

@@ -2,7 +2,7 @@
 //! allergens. It never judges that something suits somebody.
 
 use super::Engine;
-use crate::answer::{Asked, FindingOut};
+use crate::answer::{Asked, FindingOut, Kind};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView, weighed};
 use crate::model::law::Intake;
@@ -44,7 +44,7 @@ impl Engine {
         allergens: &[String],
         formula: Option<&Formula>,
     ) {
-        asked.kind = "safety".into();
+        asked.kind = Kind::Safety;
         let keys: Vec<IngredientKey> = (ingredients.iter())
             .filter_map(|id| self.catalogue.key(id))
             .collect();
@@ -84,12 +84,7 @@ impl Engine {
             let rule = self.catalogue.rules.iter().find(|r| r.id == care.id);
             mix.is_some() || rule.is_none_or(|r| r.when == Expr::Always)
         };
-        cares.sort_by_key(|care| {
-            (
-                !sure(care),
-                std::cmp::Reverse(Severity::parse(&care.severity)),
-            )
-        });
+        cares.sort_by_key(|care| (!sure(care), std::cmp::Reverse(care.severity)));
         let about = topics.join(", ");
         asked.ask = match (cares.first(), names.is_empty()) {
             (None, _) => format!(
@@ -153,7 +148,7 @@ impl Engine {
             }
             out.push(FindingOut {
                 id: rule.id.clone(),
-                severity: severity.word().into(),
+                severity: *severity,
                 topic: asked.join(", "),
                 standing: false,
                 text: text.clone(),
@@ -207,7 +202,7 @@ impl Engine {
             };
             out.push(FindingOut {
                 id: format!("intake-{}", intake.name.replace(' ', "-")),
-                severity: "watch".into(),
+                severity: Severity::Watch,
                 topic: "intake".into(),
                 standing: false,
                 text: format!(
@@ -228,9 +223,9 @@ impl Engine {
 
     /// What of a mix somebody allergic reacts to, may react to, and what is not settled.
     fn allergy(&self, allergens: &[String], mix: Option<&Formula>) -> Vec<FindingOut> {
-        let told = |id: String, severity: &str, text: String| FindingOut {
+        let told = |id: String, severity: Severity, text: String| FindingOut {
             id,
-            severity: severity.into(),
+            severity,
             topic: "allergen".into(),
             standing: false,
             text,
@@ -248,7 +243,7 @@ impl Engine {
         let Some(mix) = mix else {
             out.push(told(
                 "allergy".into(),
-                "stop",
+                Severity::Stop,
                 format!(
                     "What holds {} must be told from the labels of what is in it; name the formula with --in.",
                     allergens.join(", ")
@@ -269,20 +264,20 @@ impl Engine {
             }
             if !held.is_empty() {
                 let text = format!("No: it contains {allergen}, stated of {}.", held.join(", "));
-                out.push(told(format!("contains-{allergen}"), "stop", text));
+                out.push(told(format!("contains-{allergen}"), Severity::Stop, text));
             }
             if !open.is_empty() {
                 let text = format!(
                     "Not settled whether these hold {allergen}: {}; ask the maker.",
                     open.join(", ")
                 );
-                out.push(told(format!("open-{allergen}"), "watch", text));
+                out.push(told(format!("open-{allergen}"), Severity::Watch, text));
             }
             if held.is_empty() && open.is_empty() {
                 let text = format!(
                     "{allergen} is not stated of what is in it, which is no proof: contact in the making is not covered; read the labels and ask the makers."
                 );
-                out.push(told(format!("unstated-{allergen}"), "watch", text));
+                out.push(told(format!("unstated-{allergen}"), Severity::Watch, text));
             }
         }
         for line in &mix.lines {

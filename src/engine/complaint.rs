@@ -2,7 +2,7 @@
 //! its figures be usual.
 
 use super::Engine;
-use crate::answer::{Cause, ChangedOut};
+use crate::answer::{Cause, ChangedOut, Verdict};
 use crate::formula::{FREEZER, Formula, State};
 use crate::model::class::Firmness;
 use crate::model::{Aim, Dial};
@@ -55,7 +55,7 @@ impl Engine {
             rule: "softness-by-class".into(),
             symptom: symptom.into(),
             cause: cause.into(),
-            verdict: "found".into(),
+            verdict: Verdict::Found,
             shown_by: format!(
                 "{now:.0} % of the water is ice at -18 C, spoonable is {low:.0} to {high:.0} %"
             ),

@@ -2,16 +2,35 @@
 
 use super::Engine;
 use crate::answer::{Completeness, FamilyOut, PropertyKnown};
+use crate::diagnostic::{self, Choice, Diagnostic, Problems};
 use crate::formula::{Part, Profile};
 use crate::load::critical;
-use crate::model::{Ingredient, Property};
+use crate::model::{Ingredient, Property, fold};
 
 impl Engine {
     /// What is known of every family, or of one.
-    pub fn completeness(&self, family: Option<&str>) -> Completeness {
+    ///
+    /// Errors: `Q017` for what is no family.
+    pub fn completeness(&self, family: Option<&str>) -> Result<Completeness, Problems> {
+        let families = self.catalogue.families();
+        let family = family.map(|typed| fold(typed).replace(' ', "-"));
+        if let Some(f) = family.as_deref().filter(|f| !families.contains(f)) {
+            let near = diagnostic::nearest(f, families.iter().copied());
+            let message = format!("no family is called `{f}`");
+            return Err(Diagnostic::new("Q017", "family", message)
+                .help(match near {
+                    Some(near) => format!("the nearest is `{near}`"),
+                    None => format!("one of {}", families.join(", ")),
+                })
+                .nearest(near.map(Choice::word))
+                .into());
+        }
+        let asked = |f: &&str| family.as_deref().is_none_or(|family| family == *f);
+        Ok(self.count_families(families.into_iter().filter(asked)))
+    }
+
+    fn count_families<'a>(&self, families: impl Iterator<Item = &'a str>) -> Completeness {
         let by_family = critical(&self.files);
-        let asked = |f: &&str| family.is_none_or(|family| family == *f);
-        let families = self.catalogue.families().into_iter().filter(asked);
         let count = |family: &str| {
             let members: Vec<(&Ingredient, &Profile)> = (self.catalogue.ingredients.iter())
                 .zip(self.profiles.listed())

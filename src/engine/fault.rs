@@ -2,7 +2,7 @@
 
 use super::Engine;
 use super::remedy::{LEAST_CHANGE, Remedy, counted};
-use crate::answer::{Cause, ChangedOut};
+use crate::answer::{Cause, ChangedOut, Verdict};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Dish, FREEZER, Formula, MixView};
 use crate::model::rule::{Band, Direction, Lever, Rule};
@@ -24,30 +24,6 @@ const FROZEN_CLASSES: [&str; 4] = ["frozen", "churned", "creamy", "lean"];
 /// The fault that more ice makes worse, and the dial of the ice.
 const HARD: &str = "too hard";
 const ICE: &str = "frozen_at_18";
-
-/// What a formula says of a cause, the surest first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Verdict {
-    /// Its figures show it.
-    Shown,
-    /// What it takes is in the formula; whether it happened no figure tells.
-    Present,
-    /// The formula cannot tell.
-    Untested,
-    /// Its figures speak against it.
-    Unlikely,
-}
-
-impl Verdict {
-    fn word(self) -> &'static str {
-        match self {
-            Verdict::Shown => "found",
-            Verdict::Present => "possible here",
-            Verdict::Untested => "untested",
-            Verdict::Unlikely => "not found",
-        }
-    }
-}
 
 /// A cause judged on a formula.
 struct Judged {
@@ -161,7 +137,7 @@ impl Engine {
                 continue;
             };
             let remedy = match (formula, lever, judged.verdict) {
-                (_, _, Verdict::Unlikely) => None,
+                (_, _, Verdict::NotFound) => None,
                 (Some(formula), Some(lever), _) => self.remedy(formula, lever, judged.usual),
                 _ => None,
             };
@@ -183,7 +159,7 @@ impl Engine {
                 rule: rule.id.clone(),
                 symptom: symptom.clone(),
                 cause: cause.clone(),
-                verdict: judged.verdict.word().into(),
+                verdict: judged.verdict,
                 shown_by: judged.shown_by,
                 fix: fix.clone(),
                 lacking,
@@ -197,7 +173,7 @@ impl Engine {
             let process = *test == Expr::Always && solute.is_none();
             causes.push((judged.verdict, process, surety, cause));
         }
-        let shown = causes.iter().any(|c| c.0 == Verdict::Shown);
+        let shown = causes.iter().any(|c| c.0 == Verdict::Found);
         let process_first = formula.is_some() && frozen && !shown;
         causes.sort_by_key(|(verdict, process, surety, _)| {
             (!(*process && process_first), *verdict, *surety)
@@ -328,14 +304,14 @@ impl Engine {
             false => judge(signs.test, &facts),
         };
         let verdict = match truth {
-            Truth::Yes if measured => Verdict::Shown,
-            Truth::Yes => Verdict::Present,
+            Truth::Yes if measured => Verdict::Found,
+            Truth::Yes => Verdict::PossibleHere,
             // A figure outside its range never speaks for the formula.
-            Truth::No if errs => Verdict::Present,
-            Truth::No => Verdict::Unlikely,
+            Truth::No if errs => Verdict::PossibleHere,
+            Truth::No => Verdict::NotFound,
             Truth::Unknown => Verdict::Untested,
         };
-        if verdict == Verdict::Unlikely && contrary {
+        if verdict == Verdict::NotFound && contrary {
             shown_by = match direction {
                 Some(_) => format!("{shown_by}: it errs the other way"),
                 None => String::new(),
@@ -357,7 +333,7 @@ fn crystals_of(view: &MixView<'_>, solute: &str) -> Option<Judged> {
     let Some(c) = found else {
         let part = crate::formula::Part::parse(solute)?;
         let held = view.state.sums.percent(part) >= TRACE;
-        return held.then(|| Judged::bare(Verdict::Unlikely));
+        return held.then(|| Judged::bare(Verdict::NotFound));
     };
     let before = view.state.frozen_at_18.unwrap_or(0.0);
     let harder = match c.solute {
@@ -369,7 +345,7 @@ fn crystals_of(view: &MixView<'_>, solute: &str) -> Option<Judged> {
         ),
     };
     Some(Judged {
-        verdict: Verdict::Shown,
+        verdict: Verdict::Found,
         shown_by: format!(
             "{:.1} times what the unfrozen water holds at {FREEZER} C{harder}",
             c.dissolved / c.soluble

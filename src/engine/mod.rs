@@ -3,31 +3,37 @@
 mod ask;
 mod assess;
 mod care;
+mod compare;
 mod complaint;
 mod completeness;
 mod covers;
 mod fault;
-mod find;
+mod known;
 mod label;
 mod law;
 mod length;
+mod mark;
 mod own;
 mod plan;
 mod reading;
 mod reference;
 mod relatives;
 mod remedy;
+mod search;
 mod sheet;
+mod show;
 mod summary;
 mod swapping;
+mod taken;
 mod tell;
 mod together;
 mod usual;
 mod verdict;
+mod wanted;
 
 use std::path::Path;
 
-use crate::answer::{Answer, Told};
+use crate::answer::{Told, Versions};
 use crate::diagnostic::Problems;
 use crate::formula::sheet::Words;
 use crate::formula::{Assessor, Profiles};
@@ -42,8 +48,10 @@ pub use label::LabelOptions;
 pub use length::{LONGEST_TEXT, fits};
 pub use reading::ReadOptions;
 pub use reference::REFERENCES;
+pub use search::SearchRequest;
 pub use summary::{figure, told_figure, usual};
-pub use swapping::{SwapOptions, number};
+pub use swapping::{AdjustRequest, SubstituteRequest, SwapOptions, number};
+pub use wanted::Wanted;
 
 /// Share of the water frozen at serving temperature that scoops, %: common range of shop ice cream at its serving temperature.
 /// Source: memory (a published curve has 68 to 75 % at -10 to -13 C).
@@ -107,6 +115,18 @@ impl Engine {
         }
     }
 
+    /// Ids and names of ingredients and ids of properties, sorted, for what completes them.
+    pub fn known_names(&self) -> Vec<String> {
+        let ingredients = self.catalogue.ingredients.iter();
+        let mut names: Vec<String> = ingredients
+            .flat_map(|i| [i.id.clone(), i.name.clone()])
+            .chain(self.catalogue.properties.iter().map(|p| p.id.clone()))
+            .collect();
+        names.sort();
+        names.dedup();
+        names
+    }
+
     /// The formulas that come with the program, by name: `hazelnut-gelato`.
     pub fn shipped(&self) -> impl Iterator<Item = (&str, &str)> {
         let files = self.files.below("data/formulas/", ".csv");
@@ -124,29 +144,34 @@ impl Engine {
     }
 
     /// An answer as other programs get it, with the versions it rests on.
-    pub fn stamped<'a>(&'a self, answer: &'a Answer) -> Told<'a> {
-        let edition = self.files.text("data/edition.toml").unwrap_or_default();
+    pub fn stamped<A>(&self, answer: A) -> Told<A> {
         Told {
-            tamis: env!("CARGO_PKG_VERSION"),
-            data_version: &self.files.version,
-            data_date: edition.split('"').nth(1).unwrap_or_default(),
-            own_data: self.own(),
+            versions: self.versions(),
+            own_data: self.own().map(str::to_string),
             answer,
         }
+    }
+
+    /// The versions its answers rest on.
+    pub fn versions(&self) -> Versions {
+        versions(Some(&self.files))
     }
 
     /// The folder of the person's own data, as it was named.
     pub fn own(&self) -> Option<&str> {
         self.files.own().map(|own| own.folder.as_str())
     }
+}
 
-    /// What the data leaves to be looked at: rules that name one form of a thing and not the others.
-    pub fn notes(&self) -> Vec<crate::diagnostic::Diagnostic> {
-        crate::load::notes(&self.catalogue)
-    }
-
-    /// The findings of the data checks.
-    pub fn check(&self) -> Vec<crate::diagnostic::Diagnostic> {
-        crate::load::check(&self.catalogue, &self.files)
+/// The versions that answers from these files rest on; without files those of the program alone.
+pub fn versions(files: Option<&Files>) -> Versions {
+    let edition = |files: &Files| {
+        let text = files.text("data/edition.toml").unwrap_or_default();
+        text.split('"').nth(1).unwrap_or_default().to_string()
+    };
+    Versions {
+        tamis: env!("CARGO_PKG_VERSION").into(),
+        data_version: files.map(|files| files.version.clone()),
+        data_date: files.map(edition),
     }
 }

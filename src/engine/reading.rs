@@ -72,6 +72,32 @@ impl Engine {
         reader.read(file, options.sheet.as_deref(), bytes)
     }
 
+    /// A formula of ingredients by id, in grams: the option of an answer, to be asked about again.
+    ///
+    /// Errors: `Q014` for an id that nothing has, `F006` for grams that are no amount.
+    pub fn formula_in_grams<'a>(
+        &self,
+        name: &str,
+        lines: impl IntoIterator<Item = (&'a str, f64)>,
+    ) -> Result<Formula, Problems> {
+        let mut formula = Formula {
+            name: name.into(),
+            ..Formula::default()
+        };
+        for (id, grams) in lines {
+            let Some(key) = self.catalogue.key(id) else {
+                let message = format!("no ingredient has the id `{id}`");
+                return Err(Diagnostic::new("Q014", name, message).into());
+            };
+            if !(0.0..=1e9).contains(&grams) {
+                let message = format!("`{grams}` g of {id} is no amount");
+                return Err(Diagnostic::new("F006", name, message).into());
+            }
+            formula.add(key, grams);
+        }
+        Ok(formula)
+    }
+
     /// What was assumed when a formula was read, and what the other readings would change: each name
     /// alone, all others as they were taken.
     pub fn assumed(&self, formula: &Formula) -> Vec<AssumedOut> {

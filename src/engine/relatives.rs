@@ -2,10 +2,7 @@
 
 use super::Engine;
 use crate::answer::{FindingOut, SwapOut};
-use crate::model::{Expr, IngredientKey, Presence, Subject, Test, fold};
-
-/// Severity of what may make somebody ill.
-const STOP: &str = "stop";
+use crate::model::{Expr, IngredientKey, Presence, Severity, Subject, Test, fold};
 
 impl Engine {
     /// For somebody allergic: the substances to avoid, by what goes and what was excluded, and the
@@ -136,7 +133,7 @@ impl Engine {
                 };
                 out.push(FindingOut {
                     id: other.clone(),
-                    severity: STOP.into(),
+                    severity: Severity::Stop,
                     topic: "relative".into(),
                     standing: false,
                     text: format!(

@@ -53,7 +53,7 @@ impl Engine {
             ),
             name: formula.name.clone(),
             dish: plan.dish.clone(),
-            kind: kind.word().into(),
+            kind,
             batch_g: scaled.grams(),
             batches,
             rounded: changes(&exact, &rounded, kind),

@@ -3,10 +3,10 @@
 use super::swapping::number;
 use crate::answer::{
     Amount, Asked, Assessment, Cause, ChangedOut, Comparison, ConflictOut, FoundHit, Hits, KeptOut,
-    OptionOut, PlanStepOut, ProfileOut, SwapOut, ValueOut,
+    OptionOut, PlanStepOut, ProfileOut, SwapOut, ValueOut, Verdict,
 };
 use crate::formula::weighed;
-use crate::model::Dial;
+use crate::model::{Dial, Firmness};
 
 /// How many things a first line names before it only counts.
 const NAMED: usize = 3;
@@ -341,10 +341,10 @@ pub(super) fn of_causes(causes: &[Cause]) -> String {
         "" => String::new(),
         by => format!(" ({by})"),
     };
-    let likely = match first.verdict.as_str() {
-        "found" => "most likely",
-        "possible here" => "possibly",
-        _ => "often",
+    let likely = match first.verdict {
+        Verdict::Found => "most likely",
+        Verdict::PossibleHere => "possibly",
+        Verdict::Untested | Verdict::NotFound => "often",
     };
     let fix = match first.grams.is_empty() {
         true => format!("{}.", first.fix.trim_end_matches('.')),
@@ -408,9 +408,9 @@ pub(super) fn of_assessment(a: &Assessment) -> String {
     };
     let name = format!("{}{class}", capital(&a.name));
     if let Some(softness) = &a.softness {
-        let scoops = match (softness.at_minus_18.as_str(), softness.scoops_from_celsius) {
-            ("spoonable", _) => "it scoops straight from the freezer".to_string(),
-            ("soft", _) => "it may not hold its shape".to_string(),
+        let scoops = match (softness.at_minus_18, softness.scoops_from_celsius) {
+            (Firmness::Spoonable, _) => "it scoops straight from the freezer".to_string(),
+            (Firmness::Soft, _) => "it may not hold its shape".to_string(),
             (_, Some(celsius)) => format!("it scoops from about {celsius:.0} C"),
             (_, None) => "it scoops at no usual temperature".to_string(),
         };

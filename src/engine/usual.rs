@@ -3,7 +3,7 @@
 use super::{Engine, number};
 use crate::answer::FindingOut;
 use crate::formula::{Dish, Formula, State};
-use crate::model::{Dial, DishKind, RuleKind};
+use crate::model::{Dial, DishKind, RuleKind, Severity};
 
 /// Least fat of a plant-based ice cream, %; below it a mix without milk is a sorbet.
 /// Source: guard `plant-fat`, its low end halved.
@@ -155,7 +155,7 @@ impl Engine {
                 let told = FindingOut {
                     standing: false,
                     id: rule.id.clone(),
-                    severity: "watch".into(),
+                    severity: Severity::Watch,
                     topic: "usual range".into(),
                     text: format!(
                         "{} comes to {} {}, usual for a {product} is {} to {}.",

@@ -74,7 +74,7 @@ impl Engine {
         DishOut {
             class: dish.class.clone(),
             name: class.map_or(String::new(), |c| c.name.clone()),
-            kind: dish.kind.word().into(),
+            kind: Some(dish.kind),
             from,
             or: or.map_or(String::new(), |c| c.name.clone()),
         }
@@ -88,7 +88,7 @@ impl Engine {
         let (low, high) = classes.band(class, Firmness::Spoonable, FREEZER)?;
         let served = classes.as_served(class);
         Some(SoftnessOut {
-            at_minus_18: firmness.word().into(),
+            at_minus_18: firmness,
             frozen_percent_at_minus_18: frozen,
             spoonable_percent: (low, high),
             scoops_from_celsius: temperature(state, high),
@@ -211,7 +211,7 @@ impl Engine {
             at_most: 2,
             ..Wish::default()
         };
-        let out = self.adjust(formula, &[], &wish, "", &[]);
+        let out = self.rebalanced(formula, &[], &wish, "", &[]);
         let option = out.options.first()?;
         let after = option
             .changed

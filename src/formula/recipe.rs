@@ -111,7 +111,7 @@ impl Reader<'_> {
         for (place, text) in &read.unread {
             formula
                 .aside
-                .push(format!("line {} was left aside: {text}", place.line));
+                .push(format!("line {} was left aside: {text}", place.row()));
         }
         let batch = self.batch_of(&read, &mut formula, &mut problems);
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
@@ -283,12 +283,11 @@ impl Reader<'_> {
                 && row.amount != sheet::Amount::Missing
         }) {
             let message = "some amounts are per cent and some are not";
-            let problem = Diagnostic::new("F019", other.amount_place.file.clone(), message)
-                .at(other.amount_place.line, other.amount_place.column)
+            let problem = Diagnostic::placed("F019", other.amount_place.clone(), message)
                 .excerpt(other.excerpt.clone(), 1);
             problems.push(problem.help(format!(
                 "write all lines in grams, or all in per cent as line {} is",
-                first.place.line
+                first.place.row()
             )));
         }
         self.batch.or(read.batch).unwrap_or_else(|| {
@@ -452,15 +451,11 @@ impl Reader<'_> {
 
 fn at_name(code: &'static str, row: &Row, message: String) -> Diagnostic {
     let width = row.typed.chars().count().max(1);
-    Diagnostic::new(code, row.place.file.clone(), message)
-        .at(row.place.line, row.place.column)
-        .excerpt(row.excerpt.clone(), width)
+    Diagnostic::placed(code, row.place.clone(), message).excerpt(row.excerpt.clone(), width)
 }
 
 fn at_amount(code: &'static str, row: &Row, message: String) -> Diagnostic {
-    Diagnostic::new(code, row.amount_place.file.clone(), message)
-        .at(row.amount_place.line, row.amount_place.column)
-        .excerpt(row.excerpt.clone(), 1)
+    Diagnostic::placed(code, row.amount_place.clone(), message).excerpt(row.excerpt.clone(), 1)
 }
 
 impl Formula {

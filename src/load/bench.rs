@@ -13,7 +13,10 @@ pub fn bench(files: &Files, catalogue: &Catalogue) -> Result<Bench, Problems> {
     let mut problems: Vec<Diagnostic> = vec![];
     let mut bench = Bench::default();
     let families = catalogue.families();
-    let kinds = DishKind::ALL.map(DishKind::word);
+    let kinds = DishKind::ALL
+        .iter()
+        .map(|(_, word)| *word)
+        .collect::<Vec<_>>();
     let columns = ["family", "step_g", "source"];
     if let Some(t) = table(files, "data/bench/scales.csv", &columns, &mut problems) {
         for r in &t.records {

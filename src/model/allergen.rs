@@ -1,44 +1,20 @@
 //! Allergens: what an ingredient holds, and which list names it.
 
-/// What is stated of a substance in an ingredient.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Presence {
-    /// It is there.
-    Contains,
-    /// It can be there, by origin or contact.
-    MayContain,
-    /// Nobody said; must be asked.
-    Unknown,
-    /// A law exempts it from declaration on one list.
-    Exempt,
-    /// A single known origin that no list names; cross-contact is not covered.
-    NoneByNature,
-}
+use super::closed::closed;
 
-impl Presence {
-    /// Every state with the word the data files use.
-    pub const ALL: [(Presence, &'static str); 5] = [
-        (Presence::Contains, "contains"),
-        (Presence::MayContain, "may contain"),
-        (Presence::Unknown, "unknown"),
-        (Presence::Exempt, "exempt"),
-        (Presence::NoneByNature, "none by nature"),
-    ];
-
-    /// The state a data file's word means.
-    pub fn parse(word: &str) -> Option<Presence> {
-        Self::ALL
-            .iter()
-            .find(|(_, w)| *w == word)
-            .map(|(state, _)| *state)
-    }
-
-    /// The word the data files use.
-    pub fn word(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|(state, _)| *state == self)
-            .map_or("unknown", |(_, word)| word)
+closed! {
+    /// What is stated of a substance in an ingredient.
+    pub enum Presence {
+        /// It is there.
+        Contains => "contains",
+        /// It can be there, by origin or contact.
+        MayContain => "may contain",
+        /// Nobody said; must be asked.
+        Unknown => "unknown",
+        /// A law exempts it from declaration on one list.
+        Exempt => "exempt",
+        /// A single known origin that no list names; cross-contact is not covered.
+        NoneByNature => "none by nature",
     }
 }
 

@@ -1,5 +1,6 @@
 //! Classes of dishes: what each is called, what its figures usually are, how its composition tells it.
 
+use super::closed::closed;
 use super::expr::Expr;
 
 /// A class of dishes, a row of `data/classes.csv`.
@@ -83,31 +84,17 @@ pub struct Classes {
     pub signs: Vec<ClassSign>,
 }
 
-/// How hard a frozen dish is at a temperature.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Firmness {
-    /// It may not hold its shape.
-    Soft,
-    /// It is scooped or spooned.
-    Spoonable,
-    /// It is scooped by a strong hand.
-    Firm,
-    /// It must be tempered.
-    Hard,
-}
-
-impl Firmness {
-    /// All of them, softest first.
-    pub const ALL: [(Firmness, &'static str); 4] = [
-        (Firmness::Soft, "soft"),
-        (Firmness::Spoonable, "spoonable"),
-        (Firmness::Firm, "firm"),
-        (Firmness::Hard, "hard"),
-    ];
-
-    /// The word of the tables.
-    pub fn word(self) -> &'static str {
-        Self::ALL[self as usize].1
+closed! {
+    /// How hard a frozen dish is at a temperature.
+    pub enum Firmness {
+        /// It may not hold its shape.
+        Soft => "soft",
+        /// It is scooped or spooned.
+        Spoonable => "spoonable",
+        /// It is scooped by a strong hand.
+        Firm => "firm",
+        /// It must be tempered.
+        Hard => "hard",
     }
 }
 
@@ -171,11 +158,11 @@ impl Classes {
 
     /// How hard a frozen share is at a temperature.
     pub fn firmness(&self, class: &str, celsius: f64, percent: f64) -> Option<Firmness> {
-        let bands = Firmness::ALL.into_iter();
+        let bands = Firmness::ALL.iter();
         let mut found = bands.filter(|(firmness, _)| {
             let band = self.band(class, *firmness, celsius);
             band.is_some_and(|(low, high)| percent >= low && percent <= high)
         });
-        found.next().map(|(firmness, _)| firmness)
+        found.next().map(|(firmness, _)| *firmness)
     }
 }

@@ -1,5 +1,6 @@
 //! One rule of the trade: when it holds, what follows, why, and who says so.
 
+use super::closed::closed;
 use super::dial::Dial;
 use super::expr::{Expr, Group};
 use super::value::Row;
@@ -15,39 +16,15 @@ pub struct Span {
     pub high: f64,
 }
 
-/// How much a finding weighs.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Severity {
-    /// Good to know.
-    Info,
-    /// Look out.
-    Watch,
-    /// Do not go on without dealing with it.
-    Stop,
-}
-
-impl Severity {
-    /// Every severity with its word.
-    pub const ALL: [(Severity, &'static str); 3] = [
-        (Severity::Info, "info"),
-        (Severity::Watch, "watch"),
-        (Severity::Stop, "stop"),
-    ];
-
-    /// The severity a word means.
-    pub fn parse(word: &str) -> Option<Severity> {
-        Self::ALL
-            .iter()
-            .find(|(_, w)| *w == word)
-            .map(|(severity, _)| *severity)
-    }
-
-    /// Its word.
-    pub fn word(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|(severity, _)| *severity == self)
-            .map_or("info", |(_, word)| word)
+closed! {
+    /// How much a finding weighs.
+    pub enum Severity {
+        /// Good to know.
+        Info => "info",
+        /// Look out.
+        Watch => "watch",
+        /// Do not go on without dealing with it.
+        Stop => "stop",
     }
 }
 

@@ -1,67 +1,38 @@
 //! Where a value comes from.
 
-/// What sort of evidence a source is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum SourceKind {
-    /// A standard, such as a Codex standard.
-    Standard,
-    /// A law or regulation.
-    Regulation,
-    /// A handbook of data.
-    Handbook,
-    /// A textbook.
-    Textbook,
-    /// A scientific paper.
-    Paper,
-    /// A published data set.
-    Dataset,
-    /// A public web page that is none of the above; weak.
-    Web,
-    /// A fact of the trade that needs no source.
-    CommonPractice,
-    /// A named rule of this project.
-    Derived,
-    /// Recalled, not looked up.
-    Memory,
-    /// Made up for demonstration.
-    Invented,
-    /// Entered by the person who runs the program.
-    Own,
+use super::closed::closed;
+
+closed! {
+    /// What sort of evidence a source is.
+    pub enum SourceKind {
+        /// A standard, such as a Codex standard.
+        Standard => "standard",
+        /// A law or regulation.
+        Regulation => "regulation",
+        /// A handbook of data.
+        Handbook => "handbook",
+        /// A textbook.
+        Textbook => "textbook",
+        /// A scientific paper.
+        Paper => "paper",
+        /// A published data set.
+        Dataset => "dataset",
+        /// A public web page that is none of the above; weak.
+        Web => "web",
+        /// A fact of the trade that needs no source.
+        CommonPractice => "common-practice",
+        /// A named rule of this project.
+        Derived => "derived",
+        /// Recalled, not looked up.
+        Memory => "memory",
+        /// Made up for demonstration.
+        Invented => "invented",
+        /// Entered by the person who runs the program.
+        Own => "own",
+    }
 }
 
 impl SourceKind {
-    /// Every kind with the word the data files use.
-    pub const ALL: [(SourceKind, &'static str); 12] = [
-        (SourceKind::Standard, "standard"),
-        (SourceKind::Regulation, "regulation"),
-        (SourceKind::Handbook, "handbook"),
-        (SourceKind::Textbook, "textbook"),
-        (SourceKind::Paper, "paper"),
-        (SourceKind::Dataset, "dataset"),
-        (SourceKind::Web, "web"),
-        (SourceKind::CommonPractice, "common-practice"),
-        (SourceKind::Derived, "derived"),
-        (SourceKind::Memory, "memory"),
-        (SourceKind::Invented, "invented"),
-        (SourceKind::Own, "own"),
-    ];
-
-    /// The kind a data file's word means.
-    pub fn parse(word: &str) -> Option<SourceKind> {
-        Self::ALL
-            .iter()
-            .find(|(_, w)| *w == word)
-            .map(|(kind, _)| *kind)
-    }
-
-    /// The word the data files use.
-    pub fn word(self) -> &'static str {
-        Self::ALL
-            .iter()
-            .find(|(kind, _)| *kind == self)
-            .map_or("memory", |(_, word)| word)
-    }
-
     /// Standards, regulations, handbooks, textbooks, papers and data sets.
     pub fn published(self) -> bool {
         use SourceKind::*;

@@ -4,6 +4,7 @@ use super::level;
 use crate::answer::{FindingOut, LegalCheckOut, SwapOut};
 use crate::engine::Engine;
 use crate::formula::{Dish, Formula, MixView};
+use crate::model::Severity;
 
 impl Engine {
     /// What the law has against a formula, as cautions: a stop where no place on file permits it.
@@ -40,7 +41,7 @@ impl Engine {
                 .any(|c| ["within", "permitted"].contains(&c.verdict.as_str()));
             out.push(FindingOut {
                 id,
-                severity: if permitted { "watch" } else { "stop" }.into(),
+                severity: if permitted { Severity::Watch } else { Severity::Stop },
                 topic: "legal limit".into(),
                 standing: false,
                 text: format!(

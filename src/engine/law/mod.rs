@@ -8,7 +8,7 @@ mod words;
 
 use words::{condition, food, level, remark, short, stop, verdict_said};
 
-use crate::answer::{Asked, LegalCheckOut, LegalOut};
+use crate::answer::{Asked, Kind, LegalCheckOut, LegalOut};
 use crate::engine::Engine;
 use crate::formula::{Dish, Formula};
 use crate::model::law::{FoodCategory, Permission};
@@ -32,7 +32,7 @@ impl Engine {
         jurisdictions: &[String],
         formula: Option<&Formula>,
     ) {
-        asked.kind = "legal".into();
+        asked.kind = Kind::Legal;
         let places = match jurisdictions.is_empty() {
             true => self.jurisdictions(),
             false => jurisdictions.to_vec(),

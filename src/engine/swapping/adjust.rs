@@ -2,10 +2,11 @@
 
 use super::option::Change;
 use super::{demand, number};
-use crate::answer::{ChangedOut, ConflictOut, OptionOut, ReasonOut, SwapOut};
+use crate::answer::{ChangedOut, ConflictOut, FormulaOut, Kind, OptionOut, ReasonOut, SwapOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::engine::Engine;
+use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::summary::{self, Asking};
+use crate::engine::{Engine, Wanted, fits, mark};
 use crate::formula::{Formula, MixView, Part, State, weighed};
 use crate::model::{Dial, Goal, Ingredient, IngredientKey, RuleKind, Wish};
 use crate::swap::{self, Target};
@@ -21,9 +22,106 @@ const TOLD_AS_ADDED: [Dial; 7] = [
     Dial::Alcohol,
 ];
 
+/// The way out of an addition that is none.
+const HOW_TO_ADD: &str = "name what goes in with its amount, such as \"200 g dark chocolate\"";
+
+/// A rebalance as any face asks for it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct AdjustRequest {
+    /// What was added, each a line of a formula: `200 g dark chocolate`.
+    pub add: Vec<String>,
+    /// New marks: `fat 8`, `sweetness -20 %`, `scoopable at -18`.
+    pub targets: Vec<String>,
+    /// The weight the formula is taken to first, g.
+    pub scale: Option<f64>,
+    /// What else is wanted.
+    pub wanted: Wanted,
+}
+
+impl AdjustRequest {
+    /// Another weight, where nothing else is asked for.
+    pub fn only_scales(&self) -> Option<f64> {
+        let nothing = self.add.is_empty() && self.targets.is_empty() && self.wanted.is_empty();
+        self.scale.filter(|_| nothing)
+    }
+}
+
 impl Engine {
+    /// Brings a formula back to its marks after what was added, or to new marks.
+    ///
+    /// Errors: `S002` where nothing is asked for; those of additions, of marks and of what is wanted.
+    pub fn adjust(&self, formula: &Formula, request: &AdjustRequest) -> Result<SwapOut, Problems> {
+        let mut added = vec![];
+        for text in &request.add {
+            added.extend(self.addition(text)?);
+        }
+        if added.is_empty() && request.targets.is_empty() && request.wanted.is_empty() {
+            return Err(Diagnostic::new("S002", "adjust", "nothing to adjust to").help("name an addition (--add \"200 g dark chocolate\"), a mark (--target \"fat 8\") or a weight (--scale 2000)").into());
+        }
+        let mut wish = self.wish(&request.wanted)?;
+        for text in &request.targets {
+            fits(text)?;
+            wish.goals.push(mark::mark(text)?);
+        }
+        let times = request.scale.map_or(1.0, |grams| grams / formula.grams());
+        let formula = &formula.scaled(times);
+        let understood = self.understood_adjust(&added, request);
+        Ok(self.rebalanced(formula, &added, &wish, &understood, &[]))
+    }
+
+    /// A formula of another weight, every line alike.
+    pub fn scale(&self, formula: &Formula, grams: f64) -> FormulaOut {
+        let scaled = formula.scaled(grams / formula.grams());
+        let lines = scaled.lines.iter().map(|line| (line.key, line.grams));
+        FormulaOut {
+            name: scaled.name.clone(),
+            batch_g: scaled.grams(),
+            formula: self.amounts(lines),
+        }
+    }
+
+    /// What was added, written as a line of a formula: `200 g dark chocolate`, `2 tbsp honey`.
+    ///
+    /// Errors: those of a formula.
+    fn addition(&self, text: &str) -> Result<Vec<(IngredientKey, f64)>, Problems> {
+        fits(text)?;
+        // In a list `-3 g sugar` begins with a dash; alone it would take out what is asked to be added.
+        let taken_out = |line: &str| {
+            let rest = line.trim_start().strip_prefix(['-', '\u{2212}']);
+            rest.is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
+        };
+        if let Some(line) = text.lines().find(|line| taken_out(line)) {
+            let message = format!("`{}` adds less than nothing", line.trim());
+            let problem = Diagnostic::new("F006", "addition", message);
+            return Err(problem.help(HOW_TO_ADD).into());
+        }
+        let read = self.formula("addition", text.as_bytes());
+        let read = read.map_err(|mut problems| {
+            // What a file lacks is a line; an addition is one.
+            for problem in problems.0.iter_mut().filter(|p| p.code == "F010") {
+                problem.help = Some(HOW_TO_ADD.into());
+            }
+            problems
+        })?;
+        let lines = read.lines.iter();
+        Ok(lines.map(|line| (line.key, line.grams)).collect())
+    }
+
+    /// A request in words, by ids.
+    fn understood_adjust(&self, added: &[(IngredientKey, f64)], request: &AdjustRequest) -> String {
+        let added = added.iter().map(|(key, grams)| {
+            let id = &self.catalogue.ingredient(*key).id;
+            format!("add {} g {id}", weighed(*grams))
+        });
+        let parts: Vec<String> = added
+            .chain(request.targets.iter().map(|t| format!("target {t}")))
+            .chain(request.wanted.said())
+            .collect();
+        format!("adjust {}", parts.join("; "))
+    }
+
     /// Brings a formula back to its marks, or to new ones.
-    pub fn adjust(
+    pub(in crate::engine) fn rebalanced(
         &self,
         formula: &Formula,
         added: &[(IngredientKey, f64)],
@@ -51,7 +149,7 @@ impl Engine {
     ) -> SwapOut {
         let mut out = SwapOut {
             understood: understood.into(),
-            kind: "adjust".into(),
+            kind: Some(Kind::Adjust),
             formula: formula.name.clone(),
             assumed: [assumed.to_vec(), self.taken_in(formula)].concat(),
             ..SwapOut::default()

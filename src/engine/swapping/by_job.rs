@@ -278,7 +278,7 @@ impl Engine {
                 aim: Aim::Keep,
             })
             .to_vec();
-        let mut held = self.adjust(formula, &moved, &wish, "", &[]);
+        let mut held = self.rebalanced(formula, &moved, &wish, "", &[]);
         let Some(best) = held.options.drain(..).next() else {
             return;
         };

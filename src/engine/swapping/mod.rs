@@ -7,14 +7,17 @@ mod option;
 mod tidy;
 mod together;
 
-use crate::answer::{Assessment, ConflictOut, SwapOut};
-use crate::engine::Engine;
+pub use adjust::AdjustRequest;
+
+use crate::answer::{Assessment, ConflictOut, Kind, SwapOut};
+use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::summary::{self, Asking};
+use crate::engine::{Engine, Wanted};
 use crate::formula::Formula;
 use crate::model::{Aim, Dial, Ingredient, IngredientKey, Rule, RuleKind, Wish};
 use crate::swap::{self, Target, Unfrozen};
 
-/// A swap as any face asks for it.
+/// A swap as the engine works it out, by keys.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct SwapOptions {
     /// What goes, and how many grams of each; `None` for all of it.
@@ -56,7 +59,78 @@ const SENSED: [(&str, &str); 4] = [
 /// The job of an alkali, or of its powder with an acid.
 const RAISING: &str = "raising agent";
 
+/// A swap in a person's words, as any face asks for it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SubstituteRequest {
+    /// What goes, by any name.
+    pub replace: String,
+    /// What comes, when it is settled already.
+    pub with: Vec<String>,
+    /// How many grams go; `None` for as much as serves the wish.
+    pub grams: Option<f64>,
+    /// All of it must go.
+    pub whole: bool,
+    /// What is wanted.
+    pub wanted: Wanted,
+}
+
 impl Engine {
+    /// Swaps what a person names for what serves the wish.
+    ///
+    /// Errors: those of [`Engine::taken`] and of what is wanted, `S001` where the formula does not hold
+    /// what is to go.
+    pub fn substitute(
+        &self,
+        formula: &Formula,
+        request: &SubstituteRequest,
+    ) -> Result<SwapOut, Problems> {
+        let mut assumed = vec![];
+        let mut named = |typed: &String| {
+            let taken = self.taken(typed)?;
+            let meant = &self.catalogue.ingredient(taken.key).name;
+            let each = taken.said.iter();
+            assumed.extend(each.map(|said| format!("{typed}: {meant}, {said}")));
+            Ok::<_, Problems>(taken.key)
+        };
+        let leaver = named(&request.replace)?;
+        let newcomers = request.with.iter().map(named);
+        let newcomers: Vec<IngredientKey> = newcomers.collect::<Result<_, _>>()?;
+        let options = SwapOptions {
+            leavers: vec![(leaver, request.grams)],
+            entirely: request.whole || request.grams.is_some(),
+            wish: self.wish(&request.wanted)?,
+            understood: self.understood_swap(leaver, &newcomers, &request.wanted),
+            newcomers,
+            assumed,
+            ..SwapOptions::default()
+        };
+        if formula.grams_of(leaver) <= 0.0 {
+            let name = &self.catalogue.ingredient(leaver).name;
+            let message = format!("{name} is not in {}", formula.name);
+            return Err(Diagnostic::new("S001", "swap", message)
+                .help("name an ingredient of the formula with --replace")
+                .into());
+        }
+        Ok(self.swap(formula, &options))
+    }
+
+    /// A request in words, by ids.
+    fn understood_swap(
+        &self,
+        leaver: IngredientKey,
+        newcomers: &[IngredientKey],
+        wanted: &Wanted,
+    ) -> String {
+        let id = |key: IngredientKey| self.catalogue.ingredient(key).id.as_str();
+        let comes: Vec<&str> = newcomers.iter().map(|key| id(*key)).collect();
+        let pair = match comes.is_empty() {
+            true => format!("swap {}", id(leaver)),
+            false => format!("swap {} for {}", id(leaver), comes.join(", ")),
+        };
+        let parts: Vec<String> = std::iter::once(pair).chain(wanted.said()).collect();
+        parts.join("; ")
+    }
+
     /// Swaps by numbers or by job, as the leaver and the wish call for.
     pub fn swap(&self, formula: &Formula, options: &SwapOptions) -> SwapOut {
         summary::told(self.swapped(formula, options), Asking::Swap)
@@ -65,7 +139,7 @@ impl Engine {
     fn swapped(&self, formula: &Formula, options: &SwapOptions) -> SwapOut {
         let mut out = SwapOut {
             understood: options.understood.clone(),
-            kind: "swap".into(),
+            kind: Some(Kind::Swap),
             formula: formula.name.clone(),
             assumed: [options.assumed.clone(), self.taken_in(formula)].concat(),
             ..SwapOut::default()

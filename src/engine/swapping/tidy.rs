@@ -6,7 +6,7 @@ use crate::answer::{Amount, LeftOut, OptionOut, SwapOut};
 use crate::engine::Engine;
 use crate::engine::covers::same_substance;
 use crate::formula::Formula;
-use crate::model::{Dial, IngredientKey};
+use crate::model::{Dial, IngredientKey, Severity};
 use crate::texture::FatPhase;
 
 /// What is brought for its bulk: less than this of the batch is not worth the weighing, %.
@@ -85,13 +85,10 @@ impl Engine {
                 ));
             }
         }
-        let weight = |severity: &str| match severity {
-            "stop" => 0,
-            "watch" => 1,
-            _ => 2,
-        };
         for option in out.options.iter_mut().chain(&mut out.nearest) {
-            option.cautions.sort_by_key(|c| weight(&c.severity));
+            option
+                .cautions
+                .sort_by_key(|c| std::cmp::Reverse(c.severity));
         }
     }
 
@@ -181,7 +178,7 @@ pub(super) fn headline(option: &OptionOut) -> String {
 /// Whether something crystallises out of an option: its own note says that it turns gritty.
 fn turns_gritty(option: &OptionOut) -> bool {
     let mut each = option.cautions.iter();
-    each.any(|c| c.id.starts_with(CRYSTALLISES) && c.severity != "info")
+    each.any(|c| c.id.starts_with(CRYSTALLISES) && c.severity != Severity::Info)
 }
 
 /// The freezing point before and after, where it moved too far to freeze as before.

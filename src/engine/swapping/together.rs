@@ -257,7 +257,7 @@ impl Engine {
         moved: &[(IngredientKey, f64)],
         options: &SwapOptions,
     ) -> Option<OptionOut> {
-        let found = self.adjust(formula, moved, &options.wish, "", &[]);
+        let found = self.rebalanced(formula, moved, &options.wish, "", &[]);
         let mut option = found.options.into_iter().chain(found.nearest).next()?;
         option.reasons.clear();
         (option.confidence, option.miss) = (None, None);

@@ -151,7 +151,5 @@ pub(super) fn problem(
     excerpt: &str,
     width: usize,
 ) -> Diagnostic {
-    Diagnostic::new(code, place.file.clone(), message)
-        .at(place.line, place.column)
-        .excerpt(excerpt, width)
+    Diagnostic::placed(code, place.clone(), message).excerpt(excerpt, width)
 }

@@ -268,6 +268,7 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
                     file: file.to_string(),
                     line: n + 1,
                     column: 1,
+                    cell: None,
                 },
             })
             .collect();

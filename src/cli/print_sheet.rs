@@ -1,43 +1,16 @@
 //! The bench sheet: on the terminal in the order of the work, or as a page to print.
 
-use std::path::Path;
-
-use super::args::{Args, Benched};
 use super::page::{Page, cited, pad, right};
-use super::writer::{inputs, save};
-use super::{answer, curve, formula_file, sheet_page};
-use crate::answer::{Answer, SheetOut};
-use crate::diagnostic::Problems;
-use crate::engine::{Engine, LabelOptions};
+use crate::answer::SheetOut;
 use crate::formula::weighed;
-
-/// The sheet of a formula, on the terminal or, with `--html`, as a page in a file.
-///
-/// Errors: those of the formula file, of [`Engine::label`] and of writing.
-pub fn run(args: &Args, engine: &Engine, formula: &Path, wanted: &Benched) -> Result<u8, Problems> {
-    let mix = formula_file::read(engine, formula, args.batch)?;
-    let mut sheet = engine.sheet(&mix, &wanted.batches);
-    if let Some(place) = &wanted.label {
-        let options = LabelOptions {
-            serving_g: wanted.serving,
-            finished_g: None,
-        };
-        sheet.label = Some(engine.label(&mix, place, options)?);
-    }
-    if let Some(path) = &wanted.html {
-        let frozen = sheet.kind == "frozen";
-        let drawn = frozen.then(|| curve::svg(engine, &mix));
-        let text = sheet_page::html(&sheet, wanted.paper, drawn.as_deref());
-        save(path, &inputs(args), &text)?;
-    }
-    answer(args, engine, &Answer::Sheet(Box::new(sheet)))
-}
+use crate::model::Severity;
 
 /// The sheet as text; with `why` the reasons and sources of its steps, and the label in full.
 pub fn print(page: &mut Page, sheet: &SheetOut, why: bool) {
     page.head(&sheet.summary);
     for step in &sheet.cautions {
-        page.marked(&step.phase, "  !  ", &step.text);
+        let severity = Severity::parse(&step.phase).unwrap_or(Severity::Watch);
+        page.marked(severity, "  !  ", &step.text);
     }
     weighing(page, sheet);
     steps(page, sheet, why);
@@ -50,7 +23,7 @@ pub fn print(page: &mut Page, sheet: &SheetOut, why: bool) {
     page.labelled("  ", &figures.join("; "));
     if let Some(label) = &sheet.label {
         page.gap();
-        super::label::print(page, label, why);
+        super::print_label::print(page, label, why);
         page.gap();
     }
     let boxes: Vec<String> = (sheet.measured.iter())

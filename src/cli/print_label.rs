@@ -1,39 +1,11 @@
 //! A label draft as text: the list, the table, the statements, and what has to be asked.
 
-use std::path::Path;
-
-use super::args::{Args, Labelled};
 use super::page::{Page, cited, pad, right};
-use super::{answer, formula_file};
-use crate::answer::{Answer, LabelOut, NutrientOut};
-use crate::diagnostic::Problems;
-use crate::engine::{Engine, LabelOptions};
+use crate::answer::{LabelOut, NutrientOut};
 use crate::formula::weighed;
 
 /// Names of those that do not state a figure, in the short form.
 const NAMED: usize = 3;
-
-/// Drafts the label of a formula.
-///
-/// Errors: those of the formula file and of [`Engine::label`].
-pub fn run(
-    args: &Args,
-    engine: &Engine,
-    formula: &Path,
-    wanted: &Labelled,
-) -> Result<u8, Problems> {
-    let mix = formula_file::read(engine, formula, args.batch)?;
-    let label = engine.label(&mix, &wanted.place, options(wanted))?;
-    answer(args, engine, &Answer::Label(Box::new(label)))
-}
-
-/// The options of the command line as the engine takes them.
-fn options(wanted: &Labelled) -> LabelOptions {
-    LabelOptions {
-        serving_g: wanted.serving,
-        finished_g: wanted.finished,
-    }
-}
 
 /// The draft; with `why` the rules, factors and sources behind it.
 pub fn print(page: &mut Page, label: &LabelOut, why: bool) {

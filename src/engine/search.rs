@@ -1,52 +1,17 @@
-//! Looking up, searching and comparing ingredients.
+//! Searching ingredients by words, by what they do and by figures.
 
-use std::collections::BTreeMap;
-
-use super::{Engine, summary};
-use crate::answer::{AllergenOut, ComparedRow, Comparison, FoundHit, Hits, ProfileOut, ValueOut};
+use super::{Engine, fits, summary};
+use crate::answer::{AssumedOut, FoundHit, Hits};
 use crate::condition::{self, Facts, Truth, judge};
-use crate::formula::{Formula, Origin, Part};
+use crate::diagnostic::{Diagnostic, Problems};
+use crate::formula::Formula;
 use crate::index;
-use crate::load::critical;
-use crate::model::{
-    self, Dial, Expr, Group, Ingredient, IngredientKey, Presence, SourceKind, Test, Value, fold,
-};
-use crate::names;
+use crate::model::{self, Dial, Expr, Group, Ingredient, IngredientKey, Named, Test, fold};
+use crate::names::{self, Outcome};
 use crate::query::{self, Order, Question, Read};
 
 /// Grams of an ingredient and of water in the solution that ranks freezing powers.
 const SOLUTION: (f64, f64) = (10.0, 90.0);
-
-/// Properties that decide in a kitchen, in the order a person reads them; a comparison without
-/// named properties shows those of these that any of the ingredients has.
-const DECIDING: [&str; 26] = [
-    "relative_sweetness",
-    "dextrose_equivalent",
-    "gel_melting_temperature",
-    "setting_temperature",
-    "gel_texture",
-    "cold_soluble",
-    "hydration_temperature",
-    "gelatinisation_temperature",
-    "activation_temperature",
-    "melting_range",
-    "use_level",
-    "ph_range",
-    "freeze_thaw",
-    "hlb",
-    "emulsifier_class",
-    "fat",
-    "sugars",
-    "protein",
-    "water",
-    "milk_solids_not_fat",
-    "alcohol",
-    "glycaemic_index",
-    "solubility",
-    "dispersal",
-    "vegan",
-    "energy_eu",
-];
 
 /// What is said beside every answer that rests on allergen statements.
 pub(super) const AS_STATED: &str = "this is what is stated of the ingredients themselves; contact with others in the making is not covered: read the label, and ask the maker where someone is allergic";
@@ -68,174 +33,129 @@ pub(super) fn caution(condition: &Expr) -> String {
     }
 }
 
+/// A search as any face asks for it.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct SearchRequest {
+    /// Names, numbers, jobs or a condition, as typed; empty for everything.
+    pub text: String,
+    /// What must hold, in the condition language.
+    pub condition: Option<String>,
+    /// Only what does this job, such as `thickener`.
+    pub function: Option<String>,
+    /// Only this family, such as `starch`.
+    pub family: Option<String>,
+    /// How many ingredients are returned; all are counted.
+    pub limit: usize,
+}
+
+/// A search as it is understood.
+struct Search {
+    /// Words that names must match.
+    text: String,
+    /// What must hold.
+    condition: Expr,
+    /// The figure that ranks, where one was named.
+    order: Option<Order>,
+}
+
 impl Engine {
-    /// All that is known of an ingredient.
-    pub fn show(&self, key: IngredientKey) -> ProfileOut {
-        let i = self.catalogue.ingredient(key);
-        let mut profile = ProfileOut {
-            summary: String::new(),
-            id: i.id.clone(),
-            name: i.name.clone(),
-            family: i.family.clone(),
-            form: i.form.clone(),
-            origin: i.origin.clone(),
-            functions: i.functions.clone(),
-            e_number: i.e_number.clone(),
-            cas: i.cas.clone(),
-            note: i.note.clone(),
-            names: i
-                .names
-                .iter()
-                .map(|n| {
-                    if n.region.is_empty() {
-                        n.name.clone()
-                    } else {
-                        format!("{} ({})", n.name, n.region)
-                    }
-                })
-                .collect(),
-            allergens: self.declared(i),
-            parts: i
-                .parts
-                .iter()
-                .map(|(id, share)| (id.clone(), 100.0 * share))
-                .collect(),
-            values: i
-                .values
-                .iter()
-                .map(|v| self.value(i, v))
-                .chain(self.derived(key))
-                .collect(),
+    /// Ingredients that match, the obvious one first; in the order of a figure where one is asked about.
+    ///
+    /// Errors: `Q001` for a text that is too long, those of a condition, `Q002` for a word that
+    /// negates or bounds and is no condition.
+    pub fn search(&self, request: &SearchRequest) -> Result<Hits, Problems> {
+        fits(&request.text)?;
+        let Search {
+            text,
+            condition,
+            order,
+        } = self.understood(request)?;
+        let mut hits = self.matching(&text, &condition, order.as_ref(), request.limit);
+        hits.assumed.extend(self.assumed_among(&text, &hits));
+        Ok(hits)
+    }
+
+    /// What words that name an ingredient were taken for, where that is found first.
+    fn assumed_among(&self, text: &str, hits: &Hits) -> Option<AssumedOut> {
+        let Outcome::Taken(taken) = self.resolve(text) else {
+            return None;
         };
-        profile.summary = summary::of_profile(&profile);
-        self.mark_telling(&mut profile);
-        profile
+        let assumed = self.assumed_of(text, &taken)?;
+        let found = hits.hits.first()?.id == assumed.id;
+        found.then_some(assumed)
     }
 
-    /// Marks the row of each property a developer of this family decides by.
-    fn mark_telling(&self, profile: &mut ProfileOut) {
-        let critical = critical(&self.files);
-        let decisive = critical.get(&profile.family).map_or(&[][..], Vec::as_slice);
-        let mut told: Vec<String> = vec![];
-        for value in profile.values.iter_mut().filter(|v| !v.overruled) {
-            if decisive.contains(&value.property) && !told.contains(&value.property) {
-                told.push(value.property.clone());
-                value.telling = true;
-            }
+    /// Words and conditions of a request as one search. Words that read as a condition are one:
+    /// `fat > 40 % and vegan`.
+    fn understood(&self, request: &SearchRequest) -> Result<Search, Problems> {
+        let mut conditions = self.stated(request)?;
+        let text = request.text.clone();
+        let named = self.catalogue.named(&text) != Named::Unknown;
+        let (mut words, mut order) = (String::new(), None);
+        if text.trim().is_empty() || named {
+            words = text;
+        } else if let Ok(read) = self.condition(&text) {
+            conditions.insert(0, read);
+        } else if let Some((rest, read, by)) = self.searched(&text) {
+            conditions.insert(0, read);
+            (words, order) = (rest, by);
+        } else if looks_like_condition(&text) && conditions.is_empty() {
+            conditions.push(self.condition(&text)?);
+        } else if let Some(word) = self.unheeded(&text) {
+            let message = format!("`{word}` in `{text}` was not understood as a condition");
+            return Err(Diagnostic::new("Q002", "find", message)
+                .help("say it as a condition, such as tamis find \"gums and not this is guar-gum\", or ask it in words: tamis ask")
+                .into());
+        } else {
+            words = text;
         }
+        let condition = match conditions.len() {
+            0 => Expr::Always,
+            1 => conditions.remove(0),
+            _ => Expr::All(conditions),
+        };
+        Ok(Search {
+            text: words,
+            condition,
+            order,
+        })
     }
 
-    /// The statements of an ingredient on every list that names the substance.
-    fn declared(&self, i: &Ingredient) -> Vec<AllergenOut> {
-        let mut out = vec![];
-        for row in &i.allergens {
-            let named: Vec<(&str, &str)> = self
-                .catalogue
-                .allergen_lists
-                .iter()
-                .filter(|l| {
-                    l.substance == row.substance && (row.list.is_empty() || row.list == l.list)
-                })
-                .map(|l| (l.list.as_str(), l.allergen.as_str()))
-                .collect();
-            // An exemption on one list takes that list out of the general statement.
-            let exempt = |list: &str| {
-                row.list.is_empty()
-                    && i.allergens.iter().any(|r| {
-                        r.presence == Presence::Exempt
-                            && r.substance == row.substance
-                            && r.list == list
-                    })
-            };
-            let lists = if named.is_empty() {
-                vec![(row.list.as_str(), row.substance.as_str())]
-            } else {
-                named
-            };
-            for (list, allergen) in lists.into_iter().filter(|(list, _)| !exempt(list)) {
-                out.push(AllergenOut {
-                    list: list.to_string(),
-                    allergen: allergen.to_string(),
-                    substance: row.substance.clone(),
-                    presence: row.presence.word().to_string(),
-                    source: row.source.clone(),
-                    locator: row.locator.clone(),
-                });
-            }
-        }
-        out
+    /// The conditions a request states beside its words: a job, a family, and what must hold.
+    fn stated(&self, request: &SearchRequest) -> Result<Vec<Expr>, Problems> {
+        let kind = |sort: &str, name: &Option<String>| {
+            let name = name.as_ref()?.trim().to_lowercase().replace(' ', "_");
+            Some(format!("{sort} {name}"))
+        };
+        let stated = [
+            kind("function", &request.function),
+            kind("family", &request.family),
+            request.condition.clone(),
+        ];
+        let each = stated.into_iter().flatten();
+        each.map(|text| Ok(self.condition(&text)?)).collect()
     }
 
-    pub(super) fn value(&self, i: &Ingredient, v: &Value) -> ValueOut {
-        ValueOut {
-            property: v.property.clone(),
-            condition: v.condition.clone(),
-            low: v.low,
-            typical: v.typical,
-            high: v.high,
-            text: v.text.clone(),
-            unit: v.unit.clone(),
-            source: v.source.clone(),
-            locator: v.locator.clone(),
-            kind: match v.own {
-                true => SourceKind::Own,
-                false => self.catalogue.kind(&v.source),
-            }
-            .word()
-            .to_string(),
-            own: v.own,
-            telling: false,
-            overruled: i.overruled(v),
-            note: v.note.clone(),
-        }
-    }
-
-    /// Figures no row states, with the rule that gives them.
-    fn derived(&self, key: IngredientKey) -> Vec<ValueOut> {
-        let profile = self.assessor().profile(key);
-        let derived = profile
-            .figures()
-            .filter_map(|(part, figure)| match figure.origin {
-                Origin::Rule(rule) if part != Part::Priced => Some((part, figure, rule)),
-                _ => None,
-            });
-        derived
-            .map(|(part, figure, rule)| {
-                let ranged = figure.high > figure.low;
-                let unit = self
-                    .catalogue
-                    .property(part.id())
-                    .map_or("", |p| p.unit.as_str());
-                ValueOut {
-                    property: part.id().to_string(),
-                    condition: String::new(),
-                    low: ranged.then_some(figure.low),
-                    typical: Some(figure.typical),
-                    high: ranged.then_some(figure.high),
-                    text: String::new(),
-                    unit: if unit.is_empty() {
-                        if part.id().starts_with("energy") {
-                            "kcal/100 g".into()
-                        } else {
-                            "g/100 g".into()
-                        }
-                    } else {
-                        unit.to_string()
-                    },
-                    source: rule.to_string(),
-                    locator: String::new(),
-                    kind: "derived".into(),
-                    own: false,
-                    telling: false,
-                    overruled: false,
-                    note: String::new(),
-                }
-            })
-            .collect()
+    /// What matches words and a condition, ranked by the figure `order` names; without one, by a figure
+    /// that is compared with a number, else as the words match. What `order` needs and nobody knows is
+    /// told apart.
+    pub(super) fn matching(
+        &self,
+        text: &str,
+        condition: &Expr,
+        order: Option<&Order>,
+        limit: usize,
+    ) -> Hits {
+        let mut hits = match order {
+            Some(order) => self.measured(text, condition, order, limit),
+            None => self.in_order(text, condition, limit),
+        };
+        hits.summary = summary::of_hits(&hits);
+        hits
     }
 
     /// Ingredients that match words and a condition, the obvious one first.
-    pub fn find(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
+    fn find(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
         let indexed = self.index.len();
         let ranked: Vec<(IngredientKey, String)> = if text.trim().is_empty() {
             self.by_standing(condition, indexed)
@@ -284,7 +204,7 @@ impl Engine {
 
     /// A search in a cook's words that says more than one kind, `thickeners without starch`, or a diet
     /// before a name, `vegan cream`: the words left to match names, what must hold, and the order.
-    pub fn searched(&self, text: &str) -> Option<(String, Expr, Option<Order>)> {
+    fn searched(&self, text: &str) -> Option<(String, Expr, Option<Order>)> {
         if let Some((name, condition)) = self.dieted(text) {
             return Some((name, condition, None));
         }
@@ -343,12 +263,6 @@ impl Engine {
     }
 
     /// What matches, ranked by one figure; those whose figure is not known are told apart.
-    pub fn ranked(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
-        let mut hits = self.measured(text, condition, order, limit);
-        hits.summary = summary::of_hits(&hits);
-        hits
-    }
-
     fn measured(&self, text: &str, condition: &Expr, order: &Order, limit: usize) -> Hits {
         let all = self.find(text, condition, usize::MAX);
         let way = if order.most { "most" } else { "least" };
@@ -398,12 +312,6 @@ impl Engine {
     }
 
     /// What matches; where one figure is compared with a number, in the order of that figure.
-    pub fn found(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
-        let mut hits = self.in_order(text, condition, limit);
-        hits.summary = summary::of_hits(&hits);
-        hits
-    }
-
     fn in_order(&self, text: &str, condition: &Expr, limit: usize) -> Hits {
         let Some(order) = implied(condition).filter(|_| text.trim().is_empty()) else {
             return self.find(text, condition, limit);
@@ -428,7 +336,7 @@ impl Engine {
 
     /// The word of a search that negates or bounds and was not read as a condition; to search for the
     /// words alone would find what it leaves out.
-    pub fn unheeded(&self, text: &str) -> Option<String> {
+    fn unheeded(&self, text: &str) -> Option<String> {
         let folded = fold(text);
         let words: Vec<&str> = folded.split(' ').collect();
         let limits = |phrase: &str| {
@@ -509,65 +417,6 @@ impl Engine {
             format!("usually {low} to {high} %{food}")
         })
     }
-
-    /// Ingredients side by side on `properties`, or on those that decide.
-    pub fn compare(&self, keys: &[IngredientKey], properties: &[String]) -> Comparison {
-        let profiles: Vec<ProfileOut> = keys.iter().map(|k| self.show(*k)).collect();
-        let first = |p: &ProfileOut, id: &str| {
-            p.values
-                .iter()
-                .filter(|v| v.property == id && !v.overruled)
-                .min_by_key(|v| !v.condition.is_empty())
-                .cloned()
-        };
-        let wanted: Vec<String> = if properties.is_empty() {
-            DECIDING.iter().map(|p| p.to_string()).collect()
-        } else {
-            properties.to_vec()
-        };
-        let rows: Vec<ComparedRow> = wanted
-            .into_iter()
-            .map(|id| {
-                let property = self.catalogue.property(&id);
-                ComparedRow {
-                    name: property.map_or(id.replace('_', " "), |p| p.name.clone()),
-                    unit: property.map_or(String::new(), |p| p.unit.clone()),
-                    values: profiles.iter().map(|p| first(p, &id)).collect(),
-                    property: id,
-                }
-            })
-            .filter(|row| !properties.is_empty() || row.values.iter().any(Option::is_some))
-            .collect();
-        let mut overruled = self.overruled(keys.iter().map(|k| self.catalogue.ingredient(*k)));
-        overruled.retain(|o| rows.iter().any(|row| row.property == o.own.property));
-        let mut comparison = Comparison {
-            summary: String::new(),
-            overruled,
-            ingredients: profiles.iter().map(|p| p.id.clone()).collect(),
-            names: profiles.iter().map(|p| p.name.clone()).collect(),
-            rows,
-            together: self.together(keys),
-        };
-        comparison.summary = summary::of_comparison(&comparison);
-        comparison
-    }
-
-    /// How many values there are of each kind of source; diet states are statements, not values.
-    pub fn source_counts(&self) -> BTreeMap<&'static str, usize> {
-        let mut counts = BTreeMap::new();
-        let diet = |v: &&Value| {
-            self.catalogue
-                .property(&v.property)
-                .is_some_and(|p| p.group == "diet")
-        };
-        let values = self.catalogue.ingredients.iter().flat_map(|i| &i.values);
-        for value in values.filter(|v| !diet(v)) {
-            *counts
-                .entry(self.catalogue.kind(&value.source).word())
-                .or_default() += 1;
-        }
-        counts
-    }
 }
 
 /// The order a condition implies that compares one figure with a number: the furthest from it first.
@@ -625,4 +474,11 @@ fn asked_properties(condition: &Expr) -> Vec<String> {
         }
     });
     asked
+}
+/// Whether words were meant as a condition, so that what is wrong with it is told.
+fn looks_like_condition(text: &str) -> bool {
+    text.contains(['<', '>', '='])
+        || text.contains(" free of ")
+        || text.starts_with("free of ")
+        || text.contains(" between ")
 }
