@@ -388,10 +388,13 @@ fn execute(args: &Args) -> Result<u8, Problems> {
                 let notes = engine.notes();
                 let told: String = notes.iter().map(|n| n.note() + "\n").collect();
                 write(&format!(
-                    "{told}{} ingredients, {} rules: every check holds, {} notes\n",
+                    "{told}{} ingredients, {} rules: every check holds{}\n",
                     engine.catalogue.ingredients.len(),
                     engine.catalogue.rules.len(),
-                    notes.len()
+                    match notes.len() {
+                        0 => String::new(),
+                        found => format!(", {found} to be looked at"),
+                    }
                 ))?;
                 return Ok(0);
             }
