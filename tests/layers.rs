@@ -80,7 +80,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     ("cli", "names", &["Outcome", "Taken"]),
     ("store", "load", &["Files", "self"]),
     ("store", "index", &["Index"]),
-    ("engine", "load", &["Files", "check", "critical"]),
+    ("engine", "load", &["Files", "check", "critical", "notes"]),
     ("cli", "load", &["Files", "Own", "TABLES", "opened"]),
 ];
 
