@@ -88,7 +88,12 @@ fn no_code_lacks_a_golden_text() {
     let source = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("src/load");
     let mut codes = BTreeSet::new();
     for entry in std::fs::read_dir(source).expect("the sources are there") {
-        let text = std::fs::read_to_string(entry.expect("an entry").path()).expect("UTF-8");
+        let path = entry.expect("an entry").path();
+        if path.ends_with("siblings.rs") {
+            // What it tells are notes, no problems; `tests/rules.rs` keeps them.
+            continue;
+        }
+        let text = std::fs::read_to_string(path).expect("UTF-8");
         for (at, _) in text.match_indices("\"D0") {
             let code = &text[at + 1..at + 5];
             if code[1..].chars().all(|c| c.is_ascii_digit()) {

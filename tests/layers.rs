@@ -72,7 +72,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     ("engine", "names", &["Names", "Outcome", "Taken", "self"]),
     ("store", "load", &["Files", "self"]),
     ("store", "index", &["Index"]),
-    ("engine", "load", &["Files", "check", "critical"]),
+    ("engine", "load", &["Files", "check", "critical", "notes"]),
     ("cli", "load", &["Files", "Own", "TABLES", "opened"]),
 ];
 

@@ -116,8 +116,9 @@ fn tree(
             meaning: t.own(r, "meaning"),
             members: vec![],
         };
-        let family = |i: &Ingredient| i.family == kin.id;
-        if ingredients.contains_key(&kin.id) || ingredients.values().any(family) {
+        // A person's own ingredient may be called as a group is.
+        let clashes = |i: &Ingredient| !i.own && (i.id == kin.id || i.family == kin.id);
+        if ingredients.values().any(clashes) {
             let message = format!("`{}` is the id of an ingredient or a family", kin.id);
             problems.push(
                 t.cell_problem("D073", r, "group", message)

@@ -180,7 +180,7 @@ impl Reader<'_> {
     ) -> Result<T, Diagnostic> {
         toml::Value::Table(table)
             .try_into()
-            .map_err(|error: toml::de::Error| self.misfit(id, kind, error.message()))
+            .map_err(|error: toml::de::Error| self.misfit(id, kind, &error.to_string()))
     }
 
     /// A field that a rule of this kind lacks, does not have, or has in another form.
@@ -203,13 +203,16 @@ impl Reader<'_> {
                 .wrong("D034", id, field, message)
                 .help(near.unwrap_or(format!("it has {}", fields.join(", "))));
         }
-        self.wrong(
-            "D035",
-            id,
-            "id",
-            format!("a field of another form: {one_line}"),
-        )
-        .help("DEVELOPERS.md lists the fields of a rule; text stands in quotes, numbers do not")
+        // The last line tells the way to it: in `dose.low`.
+        let way = message
+            .lines()
+            .rev()
+            .find_map(|line| line.strip_prefix("in `"));
+        let way = way.map_or("id", |way| way.trim_end_matches('`'));
+        let field = way.rsplit('.').next().unwrap_or(way);
+        let message = format!("the field `{field}` has another form: {one_line}");
+        self.wrong("D035", id, field, message)
+            .help("text stands in quotes, numbers do not; DEVELOPERS.md lists the fields")
     }
 
     fn rule(&self, mut table: toml::Table) -> Result<Rule, Diagnostic> {
