@@ -2,7 +2,7 @@
 
 use super::{Engine, summary};
 use crate::answer::{Amount, PlanOut, PlanStepOut};
-use crate::formula::{Dish, Formula, MixView};
+use crate::formula::{Dish, Formula, MixView, weighed};
 use crate::texture::{self, PlanStep};
 
 /// Phases that stand for the whole of the work: how hot, what first.
@@ -17,7 +17,8 @@ impl Engine {
         let apart = formula.merged().taken_apart(&self.catalogue);
         let dish = Dish::of(assessor, &apart, &assessor.state(&apart));
         let class = self.catalogue.classes.get(&dish.class);
-        let plan = self.plan_of(formula, &dish.class);
+        let mut plan = self.plan_of(formula, &dish.class);
+        plan.splice(0..0, unplaced(formula));
         PlanOut {
             summary: summary::of_plan(&plan),
             name: formula.name.clone(),
@@ -71,4 +72,26 @@ impl Engine {
             locator: step.locator,
         }
     }
+}
+
+/// What is weighed and stands in no step, for nothing is known of it.
+fn unplaced(formula: &Formula) -> Option<PlanStepOut> {
+    let each = formula.left.iter();
+    let each = each.map(|(typed, grams)| format!("{} g {typed}", weighed(*grams)));
+    let each = each.collect::<Vec<_>>().join(" + ");
+    (!each.is_empty()).then(|| PlanStepOut {
+        rule: "not-known".into(),
+        phase: "caution".into(),
+        text: format!(
+            "{each}: not known here and in no step below; a flavour or colour goes in last, off the heat."
+        ),
+        celsius: None,
+        minutes: None,
+        ingredients: vec![],
+        sign: String::new(),
+        key: String::new(),
+        because: "Flavours boil off and colours fade.".into(),
+        source: "common-practice".into(),
+        locator: String::new(),
+    })
 }
