@@ -738,9 +738,12 @@ impl<'a> Planner<'a, '_> {
         match (read, range.is_some()) {
             (Solids::Pan, true) => {
                 let high = range.and_then(|r| r.high).unwrap_or(usual);
-                heat.solids = format!(
-                    ", {low:.0} to {high:.0} % soluble solids; the pan then weighs about {weighs:.0} g"
-                );
+                let span = match high - low < PAST {
+                    true => format!("{low:.0}"),
+                    false => format!("{low:.0} to {high:.0}"),
+                };
+                heat.solids =
+                    format!(", {span} % soluble solids; the pan then weighs about {weighs:.0} g");
             }
             (Solids::Pan, false) => {}
             (Solids::Finished, _) => {
@@ -846,7 +849,10 @@ impl<'a> Planner<'a, '_> {
             grams,
             celsius: heat.celsius,
             minutes: rule.minutes.or(heat.minutes),
-            sign: clauses(&rule.sign, &here, &all),
+            sign: match rule.heat == Some(Heat::Asked) && heat.celsius.is_none() {
+                true => String::new(),
+                false => clauses(&rule.sign, &here, &all),
+            },
             key: match work.text.is_some() || rule.key.is_empty() {
                 true => said.clone(),
                 false if bare && rule.key.contains("{c}") => String::new(),
