@@ -731,7 +731,7 @@ fn raw_berries_and_a_machine_that_holds_mix_are_told() {
     );
     let text = told(&soft);
     assert!(
-        text.contains("sanitise") && text.contains("never top it up"),
+        text.contains("sanitise") && text.contains("never topped up"),
         "{text}"
     );
 }
