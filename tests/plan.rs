@@ -131,7 +131,7 @@ const CASES: &[Case] = &[
         name: "pastry-cream.csv",
         lines: "whole-milk,500\nsucrose,100\negg-yolk,80\nmaize-starch,40\nbutter,40\nvanilla-extract,4\n",
         must: &[
-            "boil egg with starch 1 to 2 min",
+            "oil egg with starch 1 to 2 min",
             "40 g maize-starch + 120 g whole-milk",
             "add warm | 40 g butter",
         ],
@@ -141,7 +141,7 @@ const CASES: &[Case] = &[
     Case {
         name: "custard.csv",
         lines: "whole-milk,500\nsucrose,100\negg-yolk,80\narrowroot,40\n",
-        must: &["boil egg with starch 1 to 2 min"],
+        must: &["oil egg with starch 1 to 2 min"],
         never: &["not above 90 C", "to 75 C"],
         source: "mcgee-2004, ch. 2: starch-bound custard is boiled; arrowroot thickens to 86 C",
     },
@@ -231,10 +231,10 @@ const CASES: &[Case] = &[
         lines: "sucrose,300\nglucose-syrup-de40,150\nwater,120\ngelatin-powder,20\nvanilla-extract,3\n",
         must: &[
             "Boil the syrup to 116 C",
-            "20 g gelatin-powder + 100 g water",
+            "20 g gelatin-powder + 45 g water",
         ],
         never: &["STOP", "cool to 4 C"],
-        source: "memory: marshmallow syrup 112 to 121 C, as data/class-ranges.csv has it",
+        source: "memory: syrup 112 to 121 C; by hand, a quarter of 300 g sugar in water stays, 45 of 120 g is left",
     },
     Case {
         name: "sponge-cake.csv",
@@ -535,4 +535,224 @@ fn a_question_how_to_make_it_is_answered_with_the_plan() {
         );
         assert!(asked.plan.len() > 8, "{question}");
     }
+}
+
+/// The formulas of the blind trial that are read as written.
+fn tried() -> Vec<(String, Formula)> {
+    let mut out = vec![];
+    for entry in std::fs::read_dir("tests/blind/plans").expect("the trial") {
+        let path = entry.expect("an entry").path();
+        let name = path
+            .file_name()
+            .expect("a name")
+            .to_string_lossy()
+            .to_string();
+        let first = name.starts_with(['P', 'Q']) && name.ends_with(".csv");
+        let text = std::fs::read(&path).expect("a file");
+        if let (true, Ok(formula)) = (first, engine().formula(&name, &text)) {
+            out.push((name, formula));
+        }
+    }
+    assert!(out.len() >= 34, "{} formulas are read", out.len());
+    out
+}
+
+#[test]
+fn the_formulas_of_the_trial_are_planned_gram_for_gram_in_few_steps() {
+    for (name, formula) in tried() {
+        let plan = engine().plan(&formula);
+        weighs_the_same(&formula, &plan);
+        let text = told(&plan);
+        assert!(!text.contains(['{', '[', '?']), "{name}: {text}");
+        assert!(!text.contains("not modelled;"), "{name}: {text}");
+        let steps = plan
+            .plan
+            .iter()
+            .filter(|s| s.phase != "stop" && s.phase != "caution");
+        assert!(steps.count() <= 13, "{name}: {text}");
+    }
+}
+
+#[test]
+fn water_is_never_folded_into_a_finished_foam() {
+    for (name, formula) in tried() {
+        for step in engine()
+            .plan(&formula)
+            .plan
+            .iter()
+            .filter(|s| s.phase == "fold")
+        {
+            let water = step.ingredients.iter().any(|a| a.id == "water");
+            assert!(!water, "{name}: {}", step.text);
+        }
+    }
+    let plan = planned("meringue.csv", "egg-white,100\nsucrose,200\nwater,50\n");
+    assert!(
+        plan.plan[1].ingredients.iter().any(|a| a.id == "water"),
+        "{}",
+        told(&plan)
+    );
+    assert!(told(&plan).contains("boil to 118 C"), "{}", told(&plan));
+}
+
+#[test]
+fn what_holds_egg_or_cream_and_much_water_ends_cold() {
+    let base = "whole-milk,300\ncream-35-fat,300\nsucrose,150\negg-yolk,60\n";
+    for (dish, more) in [
+        ("caramel sauce", ""),
+        ("custard", ""),
+        ("creme anglaise", ""),
+        ("pastry cream", "maize-starch,40\n"),
+        ("mousse", "dark-chocolate-60,150\n"),
+        ("sauce", "maize-starch,20\n"),
+        ("lemon curd", "lemon-juice,100\n"),
+        ("panna cotta", "gelatin-powder,8\n"),
+        ("sabayon", "marsala,100\n"),
+        ("mayonnaise", "sunflower-oil,500\n"),
+        ("buttercream", "butter,400\nwater,40\n"),
+    ] {
+        let plan = planned(&format!("{dish}.csv"), &format!("{base}{more}"));
+        let ends = plan.plan.iter().rev().take(2);
+        let cold = ends.filter(|s| s.text.contains("4 C") || s.celsius.is_some_and(|c| c < 8.0));
+        assert!(cold.count() > 0, "{dish}: {}", told(&plan));
+    }
+}
+
+#[test]
+fn nothing_is_heated_where_nothing_asks_for_heat() {
+    let plan = planned(
+        "sauce.csv",
+        "water,430\nsoy-sauce,180\nsucrose,130\nsunflower-oil,100\nvinegar,90\nxanthan-gum,4\n",
+    );
+    assert!(
+        plan.plan.iter().all(|s| s.phase != "heat"),
+        "{}",
+        told(&plan)
+    );
+    let text = told(&plan).to_lowercase();
+    assert!(
+        !text.contains("simmer") && !text.contains("raw starch"),
+        "{text}"
+    );
+    // With starch in it the same sauce is cooked.
+    let plan = planned(
+        "sauce.csv",
+        "water,430\nsoy-sauce,180\nsucrose,130\nmaize-starch,20\n",
+    );
+    assert!(hottest(&plan.plan).is_some(), "{}", told(&plan));
+    // The enzyme of pineapple cuts gelatin, and leaves agar alone.
+    for (setter, cooked) in [("agar-powder", false), ("gelatin-powder", true)] {
+        let lines = format!("water,400\nsucrose,100\npineapple,300\n{setter},8\n");
+        let plan = planned("fruit-jelly.csv", &lines);
+        let apart = plan.plan.iter().any(|s| s.phase == "cook apart");
+        assert_eq!(apart, cooked, "{}", told(&plan));
+    }
+}
+
+#[test]
+fn in_a_boiled_syrup_water_dissolves_the_sugar_first() {
+    // By hand: 300 g sugar keeps 75 g of the 150 g of water; the gelatin has the other 75 g.
+    let plan = planned(
+        "gummies.csv",
+        "sucrose,300\nglucose-syrup-de40,300\nwater,150\ngelatin-powder,60\ncitric-acid,8\n",
+    );
+    let bloom = &plan.plan[first(&plan.plan, "gelatin-powder").expect("the gelatin")];
+    let water = bloom.ingredients.iter().find(|a| a.id == "water");
+    let water = water.expect("water for the gelatin").grams;
+    assert!((75.0..=90.0).contains(&water), "{water}: {}", told(&plan));
+    assert!(told(&plan).contains("in the pan"), "{}", told(&plan));
+    assert!(first(&plan.plan, "citric-acid") > first(&plan.plan, "sucrose"));
+    // A syrup that is past its end point as weighed is not boiled on.
+    let plan = planned(
+        "marshmallow.csv",
+        "sucrose,400\nglucose-syrup-de40,100\nwater,10\ngelatin-powder,20\n",
+    );
+    assert!(told(&plan).contains("past the"), "{}", told(&plan));
+    assert!(
+        !told(&plan).contains("Boil with the water to 116 C"),
+        "{}",
+        told(&plan)
+    );
+}
+
+#[test]
+fn starch_beside_a_gelatin_foam_is_dusting() {
+    let plan = planned(
+        "marshmallow.csv",
+        "sucrose,420\nglucose-syrup-de40,260\nwater,180\ngelatin-powder,32\nmaize-starch,18\nicing-sugar,15\n",
+    );
+    let at = first(&plan.plan, "maize-starch").expect("the starch");
+    assert_eq!(
+        first(&plan.plan, "icing-sugar"),
+        Some(at),
+        "{}",
+        told(&plan)
+    );
+    assert_eq!(plan.plan[at].phase, "set", "{}", told(&plan));
+    assert!(!told(&plan).contains("STOP"), "{}", told(&plan));
+}
+
+#[test]
+fn what_steeps_comes_out_before_egg_and_starch_go_in() {
+    for dish in [
+        "pastry cream",
+        "creme anglaise",
+        "ice cream",
+        "pudding",
+        "panna cotta",
+    ] {
+        let plan = planned(
+            &format!("{dish}.csv"),
+            "whole-milk,500\nsucrose,100\negg-yolk,80\nmaize-starch,40\nvanilla-bean,3\n",
+        );
+        let pod = first(&plan.plan, "vanilla-bean");
+        for late in ["egg-yolk", "maize-starch"] {
+            assert!(pod < first(&plan.plan, late), "{dish}: {}", told(&plan));
+        }
+    }
+}
+
+#[test]
+fn raw_berries_and_a_machine_that_holds_mix_are_told() {
+    let said = |plan: &PlanOut| plan.plan.iter().any(|s| s.rule == "raw-berries");
+    let base = "raspberry-puree,500\nsucrose,200\nwater,200\n";
+    assert!(said(&planned("sorbet.csv", base)));
+    assert!(!said(&planned(
+        "raspberry jam.csv",
+        "raspberry-puree,500\nsucrose,450\nhm-pectin,5\n"
+    )));
+    assert!(!said(&planned(
+        "sorbet.csv",
+        "mango-puree,500\nsucrose,200\nwater,200\n"
+    )));
+    let soft = planned(
+        "soft-serve.csv",
+        "whole-milk,700\ncream-35-fat,90\nsucrose,130\nskimmed-milk-powder,60\nmono-and-diglycerides,3\n",
+    );
+    let text = told(&soft);
+    assert!(
+        text.contains("sanitise") && text.contains("never topped up"),
+        "{text}"
+    );
+}
+
+#[test]
+fn whites_that_outweigh_the_cream_make_another_mousse() {
+    let white = planned(
+        "mousse.csv",
+        "dark-chocolate-60,300\negg-white,280\negg-yolk,120\nsucrose,70\nbutter,60\ncream-35-fat,100\n",
+    );
+    let sugar = first(&white.plan, "sucrose");
+    assert_eq!(sugar, first(&white.plan, "egg-white"), "{}", told(&white));
+    assert!(
+        first(&white.plan, "dark-chocolate-60") < sugar,
+        "{}",
+        told(&white)
+    );
+    assert!(!told(&white).contains("82 C"), "{}", told(&white));
+    let cream = planned(
+        "mousse.csv",
+        "dark-chocolate-60,300\negg-white,80\negg-yolk,120\nsucrose,70\nwhole-milk,100\ncream-35-fat,400\n",
+    );
+    assert!(told(&cream).contains("82 C"), "{}", told(&cream));
 }

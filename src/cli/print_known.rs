@@ -129,10 +129,13 @@ pub fn checked(page: &mut Page, c: &CheckedOut) {
         page.line(note);
     }
     page.line(&format!(
-        "{} ingredients, {} rules: every check holds, {} notes",
+        "{} ingredients, {} rules: every check holds{}",
         c.ingredients,
         c.rules,
-        c.notes.len()
+        match c.notes.len() {
+            0 => String::new(),
+            found => format!(", {found} to be looked at"),
+        }
     ));
 }
 

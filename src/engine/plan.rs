@@ -2,7 +2,7 @@
 
 use super::{Engine, summary};
 use crate::answer::{Amount, PlanOut, PlanStepOut};
-use crate::formula::{Dish, Formula, MixView};
+use crate::formula::{Dish, Formula, MixView, weighed};
 use crate::texture::{self, PlanStep};
 
 /// Phases that stand for the whole of the work: how hot, what first.
@@ -17,13 +17,32 @@ impl Engine {
         let apart = formula.merged().taken_apart(&self.catalogue);
         let dish = Dish::of(assessor, &apart, &assessor.state(&apart));
         let class = self.catalogue.classes.get(&dish.class);
-        let plan = self.plan_of(formula, &dish.class);
+        let mut plan = self.plan_of(formula, &dish.class);
+        plan.splice(0..0, unplaced(formula));
+        plan.splice(0..0, self.doubted(&dish));
         PlanOut {
             summary: summary::of_plan(&plan),
             name: formula.name.clone(),
             dish: class.map_or(String::new(), |class| class.name.clone()),
             plan,
         }
+    }
+
+    /// What else the formula may be, where that is made in another way.
+    fn doubted(&self, dish: &Dish) -> Option<PlanStepOut> {
+        let classes = &self.catalogue.classes;
+        let told = dish.told_by.as_ref()?;
+        let (this, other) = (classes.get(&told.class)?, classes.get(&told.or)?);
+        (this.id != other.id).then(|| {
+            said(
+                "two-dishes",
+                format!(
+                    "Planned as {}; by its figures it may be {}, which is made in another way: name the dish in the file's name.",
+                    this.name, other.name
+                ),
+                "The composition fits both.",
+            )
+        })
     }
 
     /// The steps of a formula as a dish of a class.
@@ -70,5 +89,36 @@ impl Engine {
             source: step.source,
             locator: step.locator,
         }
+    }
+}
+
+/// What is weighed and stands in no step, for nothing is known of it.
+fn unplaced(formula: &Formula) -> Option<PlanStepOut> {
+    let each = formula.left.iter();
+    let each = each.map(|(typed, grams)| format!("{} g {typed}", weighed(*grams)));
+    let each = each.collect::<Vec<_>>().join(" + ");
+    (!each.is_empty()).then(|| {
+        said(
+            "not-known",
+            format!("{each}: not known here and in no step below; a flavour or colour goes in last, off the heat."),
+            "Flavours boil off and colours fade.",
+        )
+    })
+}
+
+/// Something to be known before the first step.
+fn said(rule: &str, text: String, because: &str) -> PlanStepOut {
+    PlanStepOut {
+        rule: rule.into(),
+        phase: "caution".into(),
+        text,
+        celsius: None,
+        minutes: None,
+        ingredients: vec![],
+        sign: String::new(),
+        key: String::new(),
+        because: because.into(),
+        source: "common-practice".into(),
+        locator: String::new(),
     }
 }

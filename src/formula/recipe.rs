@@ -43,6 +43,8 @@ pub struct Formula {
     pub assumed: Vec<Assumed>,
     /// What the file said that is no line of it, such as a total, and how amounts were taken.
     pub aside: Vec<String>,
+    /// Lines with grams that are not known and were left aside, with their grams.
+    pub left: Vec<(String, f64)>,
 }
 
 /// A formula file larger than this is not one, bytes.
@@ -214,6 +216,7 @@ impl Reader<'_> {
             }
             match grams {
                 Some(grams) if small(grams, TRACE) && small(traces, TRACES) => {
+                    formula.left.push((typed.clone(), grams));
                     formula.aside.push(format!(
                         "{} g {typed} is not known and was left out: its effect and its allergens are not counted",
                         weighed(grams)

@@ -9,7 +9,9 @@ use super::lines::Lines;
 use crate::condition;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::model::rule::Span;
-use crate::model::sequence::{Borrow, Guard, Heat, Place, PlanRule, Sequence, Sequences};
+use crate::model::sequence::{
+    Asks, Borrow, Guard, Heat, Place, PlanRule, Sequence, Sequences, Solids,
+};
 use crate::model::{Catalogue, Expr};
 
 /// Where it stands.
@@ -26,6 +28,14 @@ struct Written {
     step: BTreeMap<String, toml::Spanned<WrittenStep>>,
     sequence: Vec<toml::Spanned<WrittenSequence>>,
     guard: Vec<toml::Spanned<WrittenGuard>>,
+    boiling: Vec<WrittenBoiling>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenBoiling {
+    solids: f64,
+    celsius: f64,
 }
 
 #[derive(Deserialize)]
@@ -36,6 +46,8 @@ struct WrittenPlace {
     ids: Vec<String>,
     #[serde(default)]
     families: Vec<String>,
+    #[serde(default)]
+    classes: Vec<String>,
     when: Option<String>,
 }
 
@@ -61,6 +73,17 @@ struct WrittenBorrow {
     low: f64,
     typical: f64,
     high: f64,
+    #[serde(default)]
+    of: Vec<String>,
+    #[serde(default)]
+    keep: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum WrittenSolids {
+    Pan,
+    Finished,
 }
 
 #[derive(Deserialize)]
@@ -72,8 +95,11 @@ struct WrittenStep {
     #[serde(default)]
     needs: Vec<String>,
     #[serde(default)]
+    with: Vec<String>,
+    #[serde(default)]
     without: Vec<String>,
     when: Option<String>,
+    solids: Option<WrittenSolids>,
     celsius: Option<WrittenHeat>,
     minutes: Option<WrittenSpan>,
     borrow: Option<WrittenBorrow>,
@@ -104,6 +130,14 @@ struct WrittenSequence {
     classes: Vec<String>,
     #[serde(default)]
     kinds: Vec<String>,
+    #[serde(default)]
+    needs: Vec<String>,
+    #[serde(default)]
+    without: Vec<String>,
+    when: Option<String>,
+    outweighs: Option<(String, String)>,
+    #[serde(default)]
+    cold: bool,
     steps: Vec<String>,
 }
 
@@ -115,6 +149,7 @@ struct WrittenGuard {
     ids: Vec<String>,
     #[serde(default)]
     roles: Vec<String>,
+    when: Option<String>,
     below: f64,
     #[serde(default)]
     stop: bool,
@@ -162,6 +197,15 @@ impl Reader<'_> {
             if !self.catalogue.families().contains(&family.as_str()) {
                 let said = format!("no family is called `{family}`");
                 self.problem(byte, "D080", said, "one of data/ingredients.csv");
+            }
+        }
+    }
+
+    fn classes(&mut self, byte: usize, classes: &[String]) {
+        for class in classes {
+            if self.catalogue.classes.get(class).is_none() {
+                let said = format!("no class of dishes is called `{class}`");
+                self.problem(byte, "D080", said, "one of data/classes.csv");
             }
         }
     }
@@ -225,16 +269,23 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
         lines,
         problems: vec![],
     };
-    let mut out = Sequences::default();
+    let mut out = Sequences {
+        boiling: (written.boiling.iter())
+            .map(|row| (row.solids, row.celsius))
+            .collect(),
+        ..Sequences::default()
+    };
     for place in written.place {
         let at = place.span().start;
         let place = place.into_inner();
         reader.ids(at, &place.ids, &place.families);
+        reader.classes(at, &place.classes);
         out.places.push(Place {
             when: reader.when(at, place.when.as_ref()),
             role: place.role,
             ids: place.ids,
             families: place.families,
+            classes: place.classes,
         });
     }
     let roles: Vec<String> = out.places.iter().map(|p| p.role.clone()).collect();
@@ -242,7 +293,8 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
         let at = step.span().start;
         let step = step.into_inner();
         let lent = step.borrow.iter().flat_map(|b| &b.from);
-        let named = step.takes.iter().chain(&step.needs).chain(&step.without);
+        let named = step.takes.iter().chain(&step.needs).chain(&step.with);
+        let named = named.chain(&step.without);
         for role in named.chain(lent).filter(|r| *r != REST) {
             if !roles.contains(role) {
                 let said = format!("no place has the role `{role}`");
@@ -257,11 +309,18 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
             borrow: step.borrow.map(|b| Borrow {
                 parts: span(b.low, b.typical, b.high),
                 from: b.from,
+                of: b.of,
+                keep: b.keep,
+            }),
+            solids: step.solids.map(|solids| match solids {
+                WrittenSolids::Pan => Solids::Pan,
+                WrittenSolids::Finished => Solids::Finished,
             }),
             id,
             phase: step.phase,
             takes: step.takes,
             needs: step.needs,
+            with: step.with,
             without: step.without,
             apart: step.apart,
             cooks: step.cooks,
@@ -288,11 +347,15 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
                 }
             }
         }
-        for class in &sequence.classes {
-            if catalogue.classes.get(class).is_none() {
-                let said = format!("no class of dishes is called `{class}`");
-                reader.problem(at, "D080", said, "one of data/classes.csv");
-            }
+        reader.classes(at, &sequence.classes);
+        let pair = sequence
+            .outweighs
+            .iter()
+            .flat_map(|(more, less)| [more, less]);
+        let named = sequence.needs.iter().chain(&sequence.without).chain(pair);
+        for role in named.filter(|role| !roles.contains(role)) {
+            let said = format!("no place has the role `{role}`");
+            reader.problem(at, "D080", said, "one of the roles above");
         }
         for kind in &sequence.kinds {
             if !catalogue.classes.list.iter().any(|c| c.kind == *kind) {
@@ -309,6 +372,13 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
             id: sequence.id,
             classes: sequence.classes,
             kinds: sequence.kinds,
+            asks: Asks {
+                when: reader.when(at, sequence.when.as_ref()),
+                needs: sequence.needs,
+                without: sequence.without,
+                outweighs: sequence.outweighs,
+                cold: sequence.cold,
+            },
             steps,
         });
     }
@@ -319,6 +389,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
         reader.source(at, &guard.source);
         out.guards.push(Guard {
             id: guard.id,
+            when: reader.when(at, guard.when.as_ref()),
             ids: guard.ids,
             roles: guard.roles,
             below: guard.below,

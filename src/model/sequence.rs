@@ -13,6 +13,8 @@ pub struct Place {
     pub ids: Vec<String>,
     /// Families it is for.
     pub families: Vec<String>,
+    /// Classes of dishes it is for; empty for all.
+    pub classes: Vec<String>,
     /// What must hold as well.
     pub when: Expr,
 }
@@ -45,6 +47,19 @@ pub struct Borrow {
     pub from: Vec<String>,
     /// Parts per part of what is taken.
     pub parts: Span,
+    /// Roles whose grams are counted of what is taken; empty for all.
+    pub of: Vec<String>,
+    /// Parts that stay with the lender per part of the sugar that is to be dissolved in it.
+    pub keep: f64,
+}
+
+/// Where an end point in solids is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Solids {
+    /// In the pan, at the end of the boil.
+    Pan,
+    /// In the finished mass, with all that goes in after the boil.
+    Finished,
 }
 
 /// One thing that is done.
@@ -58,10 +73,14 @@ pub struct PlanRule {
     pub takes: Vec<String>,
     /// Roles of which one must be in the formula; empty for no such need.
     pub needs: Vec<String>,
+    /// Roles of which one must be in the formula as well; empty for no such need.
+    pub with: Vec<String>,
     /// Roles that must not be in the formula.
     pub without: Vec<String>,
     /// What must hold of the mix.
     pub when: Expr,
+    /// It boils down to an end point in solids.
+    pub solids: Option<Solids>,
     /// What decides the temperature.
     pub heat: Option<Heat>,
     /// Time, minutes.
@@ -99,8 +118,25 @@ pub struct Sequence {
     pub classes: Vec<String>,
     /// Kinds of classes it is for where no sequence names the class.
     pub kinds: Vec<String>,
+    /// What decides whether it is this one of several for a class.
+    pub asks: Asks,
     /// Steps, in order, by place in [`Sequences::steps`].
     pub steps: Vec<usize>,
+}
+
+/// What a formula must hold for an order of work to be its own.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Asks {
+    /// Roles of which one must be in the formula; empty for no such need.
+    pub needs: Vec<String>,
+    /// Roles that must not be in the formula.
+    pub without: Vec<String>,
+    /// What must hold of the mix.
+    pub when: Expr,
+    /// A role that must weigh more than another.
+    pub outweighs: Option<(String, String)>,
+    /// No ingredient asks for heat.
+    pub cold: bool,
 }
 
 /// What must be said where nothing heats an ingredient through.
@@ -112,6 +148,8 @@ pub struct Guard {
     pub ids: Vec<String>,
     /// Roles it watches.
     pub roles: Vec<String>,
+    /// What must hold of the mix.
+    pub when: Expr,
     /// It speaks where no step from that of the ingredient on is this hot, C.
     pub below: f64,
     /// The plan must not be followed as it is.
@@ -137,17 +175,39 @@ pub struct Sequences {
     pub list: Vec<Sequence>,
     /// Cautions.
     pub guards: Vec<Guard>,
+    /// Where a sugar syrup boils at sea level: per cent of solids, C; both rising.
+    pub boiling: Vec<(f64, f64)>,
 }
 
 impl Sequences {
-    /// The order of work of a class: that which names it or one above it, else that of its kind.
-    pub fn of<'a>(&'a self, classes: &Classes, class: &str, kind: &str) -> Option<&'a Sequence> {
+    /// The orders of work of a class, nearest first: those that name it or one above it, then those of
+    /// its kind.
+    pub fn of<'a>(&'a self, classes: &Classes, class: &str, kind: &str) -> Vec<&'a Sequence> {
         let above = std::iter::successors(classes.get(class), |c| classes.get(&c.parent));
         let named = above
             .take(classes.list.len())
-            .find_map(|c| self.list.iter().find(|s| s.classes.contains(&c.id)));
+            .flat_map(|c| self.list.iter().filter(|s| s.classes.contains(&c.id)));
         let kind = classes.get(class).map_or(kind, |c| c.kind.as_str());
-        let of_kind = || self.list.iter().find(|s| s.kinds.iter().any(|k| k == kind));
-        named.or_else(of_kind)
+        let of_kind = (self.list.iter()).filter(|s| s.kinds.iter().any(|k| k == kind));
+        named.chain(of_kind).collect()
     }
+
+    /// Where a syrup of so many per cent of solids boils at sea level, C.
+    pub fn boils_at(&self, solids: f64) -> Option<f64> {
+        between(&self.boiling, solids)
+    }
+
+    /// Solids of a syrup that boils at so many C at sea level, %.
+    pub fn solids_at(&self, celsius: f64) -> Option<f64> {
+        let turned: Vec<(f64, f64)> = self.boiling.iter().map(|(s, c)| (*c, *s)).collect();
+        between(&turned, celsius)
+    }
+}
+
+/// A figure read off a rising table by a straight line between its neighbours; none outside it.
+fn between(table: &[(f64, f64)], at: f64) -> Option<f64> {
+    table.windows(2).find_map(|pair| {
+        let [(low, from), (high, to)] = [pair[0], pair[1]];
+        (low <= at && at <= high).then(|| from + (to - from) * (at - low) / (high - low))
+    })
 }

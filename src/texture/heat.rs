@@ -22,6 +22,8 @@ pub struct Mark {
     pub celsius: f64,
     /// Whom it concerns, by name; empty for all.
     pub names: Vec<String>,
+    /// How long, minutes.
+    pub minutes: Option<Span>,
 }
 
 /// What a pot asks.
@@ -49,6 +51,7 @@ impl Asked {
                         },
                         celsius: figure(step)?,
                         names,
+                        minutes: step.minutes,
                     })
                 })?
             });
@@ -65,6 +68,7 @@ impl Asked {
                 who: i.name.clone(),
                 celsius: own(i)?,
                 names: vec![i.name.clone()],
+                minutes: None,
             })
         }));
         needs.sort_by(|a, b| {
@@ -91,13 +95,21 @@ impl Asked {
         limit.filter(|limit| hottest > limit.celsius && !limit.names.is_empty())
     }
 
-    /// The marks in words: `locust bean gum 82 C, mono- and diglycerides 60 C`.
+    /// The marks in words, each ingredient once: `locust bean gum 82 C for 5 to 15 min`.
     pub fn each(&self) -> String {
-        let each = self
-            .needs
-            .iter()
-            .map(|n| format!("{} {:.0} C", n.who, n.celsius));
-        each.collect::<Vec<_>>().join(", ")
+        let mut told: Vec<&str> = vec![];
+        let mut each = vec![];
+        for need in self.needs.iter().filter(|n| n.celsius > 0.0) {
+            if told.contains(&need.who.as_str()) {
+                continue;
+            }
+            told.push(&need.who);
+            let time = need
+                .minutes
+                .map_or(String::new(), |m| format!(" for {}", lasting(m)));
+            each.push(format!("{} {:.0} C{time}", need.who, need.celsius));
+        }
+        each.join(", ")
     }
 }
 

@@ -5,7 +5,7 @@ use super::process::{Step, process};
 use crate::condition::{Facts, Mix, Truth, judge};
 use crate::formula::{MixView, Part, weighed};
 use crate::model::rule::Span;
-use crate::model::sequence::{Heat, PlanRule, Sequences};
+use crate::model::sequence::{Asks, Heat, PlanRule, Sequences, Solids};
 use crate::model::{DishKind, Expr, Ingredient, IngredientKey};
 
 /// Grams of one line that go in at a step.
@@ -72,6 +72,20 @@ const WARMED: &str = "fruit";
 const POURED: &str = "liquid";
 /// What is left of a line that lends nearly all goes with it.
 const NEARLY_ALL: f64 = 0.95;
+/// The step whose words stand where `{hold}` does.
+const HOLD: &str = "hold";
+/// The role of what a boiled syrup must dissolve.
+const DISSOLVED: &str = "sugar";
+/// The family that lends before others of its role.
+const PLAIN: &str = "water";
+/// How far a syrup may lie over its end point before it is called past it, % solids. Source: common-practice.
+const PAST: f64 = 1.0;
+/// Water that boiled sugar is dissolved in, parts per part. Source: common-practice.
+const WETS: f64 = 0.33;
+/// The strongest syrup that is still mixed into a gel or foam, % solids. Source: memory.
+const STRONGEST: f64 = 93.0;
+/// Share of the water in the pot from which a line is named as carrying the heat.
+const CARRIES: f64 = 0.05;
 
 /// A line of the formula with its role.
 struct Held<'a> {
@@ -101,6 +115,8 @@ struct Warmth {
     key: String,
     who: String,
     range: String,
+    /// The end point in solids, in words.
+    solids: String,
     /// Said after the text.
     more: String,
     source: Option<(String, String)>,
@@ -118,9 +134,6 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
         DishKind::Thickened => "thickened",
         DishKind::Other => "other",
     };
-    let Some(order) = known.of(&catalogue.classes, class, kind) else {
-        return vec![];
-    };
     let merged = view.formula.merged();
     let mut held: Vec<Held<'_>> = merged
         .lines
@@ -130,7 +143,7 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
             Held {
                 key: line.key,
                 ingredient,
-                role: role(known, view, ingredient),
+                role: role(known, view, ingredient, class),
                 grams: line.grams,
                 at: usize::MAX,
             }
@@ -140,13 +153,22 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
         view,
         class,
         rules: process(view, &view.ingredients()),
-        pours: (order.steps.iter().map(|n| &known.steps[*n]))
-            .find(|s| s.takes.iter().any(|r| r == POURED)),
+        pours: None,
         work: vec![],
     };
+    let orders = known.of(&catalogue.classes, class, kind);
+    let Some(order) = orders
+        .into_iter()
+        .find(|order| planner.is_own(&order.asks, &held))
+    else {
+        return vec![];
+    };
+    planner.pours = (order.steps.iter().map(|n| &known.steps[*n]))
+        .find(|s| s.takes.iter().any(|r| r == POURED));
     let has = |roles: &[String]| held.iter().any(|h| roles.iter().any(|r| r == h.role));
+    let asked = |roles: &[String]| roles.is_empty() || has(roles);
     let done = order.steps.iter().map(|n| &known.steps[*n]).filter(|rule| {
-        (rule.needs.is_empty() || has(&rule.needs)) && !has(&rule.without) && holds(view, rule)
+        asked(&rule.needs) && asked(&rule.with) && !has(&rule.without) && holds(view, &rule.when)
     });
     let done: Vec<&PlanRule> = done.collect();
     planner.work.extend(done.into_iter().map(Work::of));
@@ -165,13 +187,24 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
     planner.keep_done(&mut held);
     planner.heats(&mut held);
     planner.lend(&held);
+    planner.boils(&held);
     let said = guards(known, &planner, &held);
     let steps = (0..planner.work.len()).filter_map(|at| planner.told(at, &held));
     said.into_iter().chain(steps).collect()
 }
 
-/// What an ingredient is to the cook.
-fn role<'a>(known: &'a Sequences, view: &MixView<'_>, ingredient: &Ingredient) -> &'a str {
+/// What an ingredient is to the cook in a dish of a class.
+fn role<'a>(
+    known: &'a Sequences,
+    view: &MixView<'_>,
+    ingredient: &Ingredient,
+    class: &str,
+) -> &'a str {
+    let classes = &view.assessor.catalogue.classes;
+    let above = std::iter::successors(classes.get(class), |c| classes.get(&c.parent));
+    let of: Vec<&str> = (above.take(classes.list.len()))
+        .map(|c| c.id.as_str())
+        .collect();
     let facts = Facts {
         catalogue: view.assessor.catalogue,
         this: Some(ingredient),
@@ -184,15 +217,17 @@ fn role<'a>(known: &'a Sequences, view: &MixView<'_>, ingredient: &Ingredient) -
         let named = place.ids.contains(&ingredient.id)
             || place.families.contains(&ingredient.family)
             || open;
-        named && (place.when == Expr::Always || judge(&place.when, &facts) == Truth::Yes)
+        let here =
+            place.classes.is_empty() || place.classes.iter().any(|c| of.contains(&c.as_str()));
+        named && here && (place.when == Expr::Always || judge(&place.when, &facts) == Truth::Yes)
     });
     found.map_or("", |place| place.role.as_str())
 }
 
-/// Whether a step is done in this mix.
-fn holds(view: &MixView<'_>, rule: &PlanRule) -> bool {
+/// Whether a condition holds of this mix.
+fn holds(view: &MixView<'_>, when: &Expr) -> bool {
     let facts = Facts::of_mix(view.assessor.catalogue, view);
-    judge(&rule.when, &facts) == Truth::Yes
+    judge(when, &facts) == Truth::Yes
 }
 
 impl<'a> Work<'a> {
@@ -234,6 +269,21 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
+    /// Whether an order of work is that of this formula.
+    fn is_own(&self, asks: &Asks, held: &[Held<'a>]) -> bool {
+        let has = |roles: &[String]| held.iter().any(|h| roles.iter().any(|r| r == h.role));
+        let weighs = |role: &str| -> f64 {
+            let of = held.iter().filter(|h| h.role == role);
+            of.map(|h| h.grams).sum()
+        };
+        let (needs, heavier) = (&asks.needs, &asks.outweighs);
+        (needs.is_empty() || has(needs))
+            && !has(&asks.without)
+            && (heavier.iter()).all(|(more, less)| weighs(more) > weighs(less))
+            && holds(self.view, &asks.when)
+            && !(asks.cold && self.asked_of(held.iter()).hottest().is_some())
+    }
+
     /// What is in the pot at a step.
     fn pot<'h>(&self, held: &'h [Held<'a>], at: usize) -> Vec<&'h Held<'a>> {
         let within = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart;
@@ -241,9 +291,16 @@ impl<'a> Planner<'a, '_> {
     }
 
     fn asked(&self, held: &[Held<'a>], at: usize) -> Asked {
+        self.asked_of(self.pot(held, at).into_iter())
+    }
+
+    /// What lines together ask.
+    fn asked_of<'h>(&self, lines: impl Iterator<Item = &'h Held<'a>>) -> Asked
+    where
+        'a: 'h,
+    {
         let catalogue = self.view.assessor.catalogue;
-        let pot = self.pot(held, at);
-        let parts = pot.iter().flat_map(|h| catalogue.with_parts(h.ingredient));
+        let parts = lines.flat_map(|h| catalogue.with_parts(h.ingredient));
         let mut parts: Vec<&Ingredient> = parts.collect();
         parts.dedup_by_key(|i| i.id.clone());
         Asked::of(&self.rules, &parts)
@@ -321,7 +378,11 @@ impl<'a> Planner<'a, '_> {
                 None => String::new(),
             };
             heat.key += &top;
-            heat.more = format!(" Asked by {}{top}.", asked.each());
+            let timed = asked.needs.iter().any(|need| need.minutes.is_some());
+            heat.more = match asked.needs.len() > 1 || timed || !top.is_empty() {
+                true => format!(" Asked by {}{top}.", asked.each()),
+                false => String::new(),
+            };
             self.work[at].heat = heat;
             self.carried(held, at, &asked);
             return;
@@ -422,6 +483,7 @@ impl<'a> Planner<'a, '_> {
         let room: f64 = warm.iter().map(room).sum();
         let liquids: Vec<String> = (warm.iter())
             .filter(|h| water(h) >= LIQUID && !who.contains(&h.ingredient.name))
+            .filter(|h| h.grams * water(h) / 100.0 >= CARRIES * held_hot)
             .map(|h| format!("{} g {}", weighed(h.grams), h.ingredient.name))
             .collect();
         if !liquids.is_empty() && held_hot >= room {
@@ -515,15 +577,6 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
-    fn solids(&self) -> String {
-        let classes = &self.view.assessor.catalogue.classes;
-        let ranges = classes.ranges_of(self.class, "soluble_solids");
-        let range = ranges.first().and_then(|r| r.low.zip(r.high));
-        range.map_or(String::new(), |(low, high)| {
-            format!(", {low:.0} to {high:.0} % soluble solids")
-        })
-    }
-
     fn serving(&self) -> Warmth {
         let class = self.view.assessor.catalogue.classes.get(self.class);
         let celsius = class.and_then(|class| class.serving_celsius);
@@ -576,22 +629,143 @@ impl<'a> Planner<'a, '_> {
             let Some(borrow) = &self.work[at].rule.borrow else {
                 continue;
             };
-            let taken: f64 = held.iter().filter(|h| h.at == at).map(|h| h.grams).sum();
+            let counted = |h: &&Held<'_>| {
+                h.at == at && (borrow.of.is_empty() || borrow.of.iter().any(|r| r == h.role))
+            };
+            let taken: f64 = held.iter().filter(counted).map(|h| h.grams).sum();
+            let dissolves = held.iter().filter(|h| h.role == DISSOLVED);
+            let kept = borrow.keep * dissolves.map(|h| h.grams).sum::<f64>();
             let (mut wanted, mut least) = (borrow.parts.typical * taken, borrow.parts.low * taken);
             for role in &borrow.from {
                 let lenders = (0..held.len()).filter(|n| held[*n].role == *role);
                 let lenders = lenders.filter(|n| held[*n].at != at && left[*n] > 0.0);
-                let largest = lenders.max_by(|a, b| left[*a].total_cmp(&left[*b]));
+                let plain = |n: usize| held[n].ingredient.family == PLAIN && left[n] >= least;
+                let largest = lenders.max_by(|a, b| {
+                    let (a, b) = (*a, *b);
+                    plain(a).cmp(&plain(b)).then(left[a].total_cmp(&left[b]))
+                });
                 let Some(n) = largest.filter(|_| least > 1e-9) else {
                     continue;
                 };
-                let grams = match wanted >= NEARLY_ALL * left[n] {
+                let free = (left[n] - kept).max(least.min(left[n]));
+                let grams = match wanted >= NEARLY_ALL * left[n] && kept <= 0.0 {
                     true => left[n],
-                    false => round(wanted).min(left[n]),
+                    false => round(wanted.min(free)).min(left[n]),
                 };
                 left[n] -= grams;
                 (wanted, least) = (wanted - grams, least - grams);
                 self.work[at].lent.push((n, grams));
+            }
+        }
+    }
+
+    /// Works out what each boil starts from and ends at, and says where it is past its end already.
+    fn boils(&mut self, held: &[Held<'_>]) {
+        for at in 0..self.work.len() {
+            if let Some(read) = self.work[at].rule.solids {
+                self.boil(held, at, read);
+            }
+        }
+    }
+
+    fn boil(&mut self, held: &[Held<'_>], at: usize, read: Solids) {
+        let lent = |n: usize, in_pot: bool| -> f64 {
+            let works = self.work.iter().enumerate();
+            let works = works.filter(|(of, w)| (*of <= at && !w.rule.apart) == in_pot);
+            let lent = works.flat_map(|(_, w)| &w.lent).filter(|(of, _)| *of == n);
+            lent.map(|(_, grams)| grams).sum()
+        };
+        let (mut pan, mut later, mut whole) = ((0.0, 0.0), (0.0, 0.0), 0.0);
+        for (n, line) in held.iter().enumerate() {
+            let profile = self.view.assessor.profile(line.key);
+            let water = profile.number(Part::Water) / 100.0;
+            let dry = (1.0 - water - profile.number(Part::Fat) / 100.0).max(0.0);
+            let inside = match line.at <= at && !self.work[line.at].rule.apart {
+                true => line.grams - lent(n, false),
+                false => lent(n, true),
+            };
+            let outside = line.grams - inside;
+            pan = (pan.0 + inside * water, pan.1 + inside * dry);
+            whole += inside;
+            later = (later.0 + outside * water, later.1 + outside * dry);
+        }
+        let (water, dry) = pan;
+        if water + dry <= 0.0 {
+            return;
+        }
+        let starts = 100.0 * dry / (water + dry);
+        let known = &self.view.assessor.catalogue.sequences;
+        let classes = &self.view.assessor.catalogue.classes;
+        let ranges = classes.ranges_of(self.class, "soluble_solids");
+        let range = ranges.first();
+        // Water left in the pan where the finished mass holds so many per cent.
+        let left = |solids: f64| match read {
+            Solids::Pan => dry * (100.0 - solids) / solids,
+            Solids::Finished => (dry + later.1) * (100.0 - solids) / solids - later.0,
+        };
+        let end = match (
+            range.and_then(|r| r.low.zip(r.high)),
+            self.work[at].heat.celsius,
+        ) {
+            (Some((low, high)), _) => Some((low, range.and_then(|r| r.typical).unwrap_or(high))),
+            (None, Some(celsius)) => known.solids_at(celsius).map(|solids| (solids, solids)),
+            (None, None) => None,
+        };
+        let Some((low, usual)) = end else {
+            return;
+        };
+        let heat = &mut self.work[at].heat;
+        let pan_at = |solids: f64| 100.0 * dry / (dry + left(solids));
+        if starts > pan_at(usual) + PAST && left(usual) > 0.0 {
+            let more = WETS * dry - water;
+            heat.celsius = None;
+            heat.range = String::new();
+            heat.key = format!(
+                "the pan holds {starts:.0} % solids as weighed, past its end point of {:.0} %",
+                pan_at(usual)
+            );
+            self.work[at].text = Some(format!(
+                "Bring to the boil only until clear: as weighed the pan holds about {starts:.0} % solids, past the {:.0} % asked.{}",
+                pan_at(usual),
+                match more >= 1.0 {
+                    true => format!(" To boil it take {more:.0} g more water, which steams off."),
+                    false => String::new(),
+                }
+            ));
+            return;
+        }
+        let weighs = whole - (water - left(usual));
+        match (read, range.is_some()) {
+            (Solids::Pan, true) => {
+                let high = range.and_then(|r| r.high).unwrap_or(usual);
+                let span = match high - low < PAST {
+                    true => format!("{low:.0}"),
+                    false => format!("{low:.0} to {high:.0}"),
+                };
+                heat.solids =
+                    format!(", {span} % soluble solids; the pan then weighs about {weighs:.0} g");
+            }
+            (Solids::Pan, false) => {}
+            (Solids::Finished, _) => {
+                let first = pan_at(low).min(STRONGEST);
+                let last = match left(usual) > 0.0 {
+                    true => pan_at(usual).min(STRONGEST),
+                    false => STRONGEST,
+                };
+                heat.celsius = known.boils_at(first);
+                let boils = known.boils_at(first).zip(known.boils_at(last));
+                let boils = boils.map_or(String::new(), |(a, b)| {
+                    format!(" (about {a:.0} to {b:.0} C)")
+                });
+                let finished = |pan: f64| {
+                    let kept = dry * (100.0 - pan) / pan;
+                    100.0 * (dry + later.1) / (dry + later.1 + kept + later.0)
+                };
+                heat.solids = format!(
+                    " to {first:.0} to {last:.0} % solids in the pan{boils}; with what goes in after it the finished mass then holds {:.0} to {:.0} %",
+                    finished(first),
+                    finished(last)
+                );
             }
         }
     }
@@ -628,6 +802,12 @@ impl<'a> Planner<'a, '_> {
             .collect();
         let all: Vec<&str> = held.iter().map(|h| h.role).collect();
         let text = &clauses(text, &here, &all);
+        let known = &self.view.assessor.catalogue.sequences;
+        let hold = known.steps.iter().find(|s| s.id == HOLD);
+        let hold = match hold.filter(|hold| holds(self.view, &hold.when)) {
+            Some(hold) => format!(" {}", hold.text),
+            None => String::new(),
+        };
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
         let fill = |text: &str| {
             let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
@@ -644,7 +824,13 @@ impl<'a> Planner<'a, '_> {
                 .replace("{time}", &time)
                 .replace("{who}", &heat.who)
                 .replace("{range}", &heat.range)
-                .replace("{solids}", &self.solids())
+                .replace("{solids}", &heat.solids)
+                .replace("{hold}", &hold)
+        };
+        // A step that was worked out anew has words of its own for the first line.
+        let said = match rule.solids.is_some() {
+            true => &heat.key,
+            false => &String::new(),
         };
         let grams: Vec<Poured> = own.into_iter().chain(lent).collect();
         let idle = grams.is_empty() && !rule.takes.is_empty() && !rule.always;
@@ -663,9 +849,12 @@ impl<'a> Planner<'a, '_> {
             grams,
             celsius: heat.celsius,
             minutes: rule.minutes.or(heat.minutes),
-            sign: rule.sign.clone(),
-            key: match work.text.is_some() || rule.key.is_empty() {
+            sign: match rule.heat == Some(Heat::Asked) && heat.celsius.is_none() {
                 true => String::new(),
+                false => clauses(&rule.sign, &here, &all),
+            },
+            key: match work.text.is_some() || rule.key.is_empty() {
+                true => said.clone(),
                 false if bare && rule.key.contains("{c}") => String::new(),
                 false => format!("{}{}", fill(&rule.key), heat.key),
             },
@@ -723,8 +912,10 @@ fn guards(known: &Sequences, planner: &Planner<'_, '_>, held: &[Held<'_>]) -> Ve
     let mut out = vec![];
     for guard in &known.guards {
         let raw = |h: &&Held<'_>| {
-            let watched =
-                guard.ids.contains(&h.ingredient.id) || guard.roles.iter().any(|r| r == h.role);
+            let watched = holds(planner.view, &guard.when);
+            let watched = watched
+                && (guard.ids.contains(&h.ingredient.id)
+                    || guard.roles.iter().any(|r| r == h.role));
             let from = planner.work.iter().enumerate().skip(h.at);
             let heat = from.filter(|(at, w)| *at >= h.at && !(w.rule.apart && *at != h.at));
             let heats = heat.filter_map(|(_, w)| match w.rule.cooks {
