@@ -45,7 +45,11 @@ fn cases() -> Vec<Case> {
         Case {
             rule: record[0].into(),
             ingredient: Ingredient {
-                groups: vec![],
+                // Milks and their powders.
+                groups: match &record[1] {
+                    "milk" | "milk-powder" => vec!["milk-family".into()],
+                    _ => vec![],
+                },
                 id: "case".into(),
                 name: "case".into(),
                 family: record[1].into(),

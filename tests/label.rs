@@ -317,5 +317,5 @@ fn a_place_that_is_not_held_is_told_with_those_that_are() {
         .label(&formula, "eu", more)
         .expect_err("too much")
         .to_string();
-    assert!(text.contains("F021"), "{text}");
+    assert!(text.contains("L001"), "{text}");
 }

@@ -12,7 +12,7 @@ pub use crate::label::Options as LabelOptions;
 impl Engine {
     /// A draft of the label of a formula in a jurisdiction, by its id in any case.
     ///
-    /// Errors: `Q020` for a jurisdiction that is not held, and `F021` where more comes out than goes in.
+    /// Errors: `Q020` for a jurisdiction that is not held, and `L001` where more comes out than goes in.
     pub fn label(
         &self,
         formula: &Formula,
@@ -37,7 +37,7 @@ impl Engine {
             .is_some_and(|g| g > formula.grams() * (1.0 + 1e-9))
         {
             let message = "more comes out than goes in";
-            let problem = Diagnostic::new("F021", "label", message);
+            let problem = Diagnostic::new("L001", "label", message);
             return Err(problem
                 .help("--finished is what is left after evaporation, g")
                 .into());

@@ -122,7 +122,9 @@ impl Reader<'_> {
         for (n, row) in read.rows.iter().enumerate() {
             let mut found = vec![];
             let key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
-            let measured = !matches!(row.amount, sheet::Amount::Missing | sheet::Amount::ToTaste);
+            // An amount that could not be read is one all the same.
+            let measured = !matches!(row.amount, sheet::Amount::Missing | sheet::Amount::ToTaste)
+                || troubled.contains(&row.amount_place);
             let Some(key) = key else {
                 // A remark, a heading or an instruction names nothing and weighs nothing.
                 let named = found

@@ -63,6 +63,7 @@ mod tests {
         Ingredient {
             id: String::new(),
             name: String::new(),
+            groups: vec![],
             family: family.into(),
             form: String::new(),
             origin: vec![],

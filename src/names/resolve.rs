@@ -562,10 +562,8 @@ impl Scope<'_> {
         if strange.iter().all(|token| coded(token)) {
             return Some(self.told(found, Some(format!("`{shown}` was left aside"))));
         }
-        Some(Outcome::Choice {
-            options: found.keys().into_iter().take(OFFERED).collect(),
-            reason: format!("`{shown}` is not known"),
-        })
+        let near = found.keys().into_iter().take(OFFERED).collect();
+        Some(nothing(near, None))
     }
 
     /// A name with words mistyped.

@@ -213,7 +213,9 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
     if word == "safe" && answers_for_whom(question) {
         return false;
     }
-    if word.chars().any(|c| c.is_ascii_digit()) || word.ends_with("free") {
+    // What is asked of safety is never set aside.
+    let safety = matches!(word.as_str(), "safe" | "safely" | "safety" | "unsafe");
+    if safety || word.chars().any(|c| c.is_ascii_digit()) || word.ends_with("free") {
         return true;
     }
     if sentence.is(at + 1, Cue::Free) || sentence.is(at + 1, Cue::Allergy) {
@@ -291,14 +293,18 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
                 Cue::To,
                 Cue::By,
             ]);
-            listed || steered || compound && !next_is_dish
+            let destined = led_by(&[Cue::For]) && !purpose(sentence, lead) && !next_is_dish;
+            listed || steered || destined || compound && !next_is_dish
         }
         Question::Assess { .. } | Question::Legal { .. } | Question::Care { .. } => true,
         // `which red wine for the roast`: more is asked than where a name stands.
         Question::Search { text, .. } if !text.is_empty() => true,
         Question::Search { condition, .. } => {
             let told = !matches!(condition, Expr::Always);
-            listed || !(subordinate || told) || compound && !next_is_dish
+            // `smoky vegan thickeners`: it tells what sort is wanted.
+            let narrows = follower(sentence, at)
+                .is_some_and(|n| beside(n) || means(sentence, n, |s| matches!(s, Sense::Trait(_))));
+            listed || narrows || !(subordinate || told) || compound && !next_is_dish
         }
         Question::Lookup { .. } => {
             let asked = follower(sentence, at).is_some_and(|n| {

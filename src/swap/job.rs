@@ -7,7 +7,7 @@ use crate::condition::{Facts, Mix, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, MixView};
 use crate::model::rule::Span;
 use crate::model::{
-    Dial, Expr, Group, Ingredient, IngredientKey, Presence, Rule, RuleKind, Test, Wish,
+    Commonness, Dial, Expr, Group, Ingredient, IngredientKey, Presence, Rule, RuleKind, Test, Wish,
 };
 
 /// One rule applied to the grams of one leaver.
@@ -336,12 +336,10 @@ fn sort(
             brought.filter(|row| !held(&row.substance) && !catalogue.only_advised(&row.substance));
         fresh.count()
     };
+    // A trade supplier is as near as a shop.
     let rare = |j: &JobSwap| {
-        let each = j
-            .newcomers
-            .iter()
-            .map(|(k, _)| catalogue.ingredient(*k).commonness);
-        each.max()
+        let each = (j.newcomers.iter()).map(|(k, _)| catalogue.ingredient(*k).commonness);
+        each.max().map(|most| most.max(Commonness::Trade))
     };
     // Rules at equal acid come in the order they were worked out.
     found.sort_by_cached_key(|j| {
