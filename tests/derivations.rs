@@ -45,9 +45,10 @@ fn cases() -> Vec<Case> {
         Case {
             rule: record[0].into(),
             ingredient: Ingredient {
-                // Milks and their powders.
+                // As the data put the families.
                 groups: match &record[1] {
                     "milk" | "milk-powder" => vec!["milk-family".into()],
+                    "stabiliser" | "gelling-agent" => vec!["gum-family".into()],
                     _ => vec![],
                 },
                 id: "case".into(),

@@ -546,24 +546,32 @@ impl Scope<'_> {
     /// A name with words beside it that no name holds: codes and figures of a maker are left aside and
     /// told; of a word nobody knows, whether the thing is meant is asked.
     fn with_strange_words_aside(&self, text: &str) -> Option<Outcome> {
-        let known = |token: &&str| {
-            let words = self.words(token);
-            let figure = token.starts_with(|c: char| c.is_ascii_digit());
-            !figure && words.iter().all(|word| slip::known(word, self.index))
-        };
         let tokens: Vec<&str> = text.split_whitespace().collect();
-        let (kept, strange): (Vec<&str>, Vec<&str>) = tokens.iter().partition(|token| known(token));
-        if kept.is_empty() || strange.is_empty() {
-            return None;
-        }
-        let found = self.either_way(kept.join(" ").trim_end_matches([',', ';']))?;
-        let shown = strange.join(" ");
-        let shown = shown.trim_matches([',', ';']);
-        if strange.iter().all(|token| coded(token)) {
-            return Some(self.told(found, Some(format!("`{shown}` was left aside"))));
-        }
-        let near = found.keys().into_iter().take(OFFERED).collect();
-        Some(nothing(near, None))
+        // A maker's code may be a word of some other name.
+        [false, true].into_iter().find_map(|codes| {
+            let known = |token: &&str| {
+                let figure = token.starts_with(|c: char| c.is_ascii_digit());
+                let code = figure || codes && coded(token);
+                !code
+                    && self
+                        .words(token)
+                        .iter()
+                        .all(|word| slip::known(word, self.index))
+            };
+            let (kept, strange): (Vec<&str>, Vec<&str>) =
+                tokens.iter().partition(|token| known(token));
+            if kept.is_empty() || strange.is_empty() {
+                return None;
+            }
+            let found = self.either_way(kept.join(" ").trim_end_matches([',', ';']))?;
+            let shown = strange.join(" ");
+            let shown = shown.trim_matches([',', ';']);
+            if strange.iter().all(|token| coded(token)) {
+                return Some(self.told(found, Some(format!("`{shown}` was left aside"))));
+            }
+            let near = found.keys().into_iter().take(OFFERED).collect();
+            Some(nothing(near, None))
+        })
     }
 
     /// A name with words mistyped.

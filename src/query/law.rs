@@ -251,7 +251,8 @@ impl<'a> Said<'a> {
         held: &[IngredientKey],
     ) -> Option<Question> {
         let mut topics = self.details("topic");
-        let asked = topics.iter().any(|t| ASKING.contains(&t.as_str())) || self.has("may");
+        let asks = self.has("may") || self.has("asks") || self.has("asks amount");
+        let asked = topics.iter().any(|t| ASKING.contains(&t.as_str())) || asks;
         let allergic = |at: usize| {
             let text = fold(&sentence.pieces[at].text);
             self.text.contains(&format!(" {text} allerg"))

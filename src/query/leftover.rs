@@ -302,8 +302,7 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
         Question::Search { condition, .. } => {
             let told = !matches!(condition, Expr::Always);
             // `smoky vegan thickeners`: it tells what sort is wanted.
-            let narrows = follower(sentence, at)
-                .is_some_and(|n| beside(n) || means(sentence, n, |s| matches!(s, Sense::Trait(_))));
+            let narrows = follower(sentence, at).is_some_and(|n| sentence.cues(n).next().is_none());
             listed || narrows || !(subordinate || told) || compound && !next_is_dish
         }
         Question::Lookup { .. } => {

@@ -78,7 +78,12 @@ impl Taken {
             (What::Piece(piece, _), _) => Amount::Pieces {
                 low,
                 high,
-                piece: piece.clone(),
+                // "2 pieces" counts, as a bare number may not.
+                piece: if piece.is_empty() {
+                    "piece".into()
+                } else {
+                    piece.clone()
+                },
             },
             (What::Bare | What::Portions, _) => Amount::Pieces {
                 low,

@@ -62,7 +62,9 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
         match words.measure(word) {
             Some(Measure::Unit(said)) if unit.is_none() => unit = Some(said),
             Some(Measure::Percent) => share = true,
-            _ if words.is(Kind::Filler, word) => {}
+            // "g / 2500 g batch"
+            Some(_) if unit.is_some() => {}
+            _ if words.is(Kind::Filler, word) || word.parse::<f64>().is_ok() => {}
             _ => rest.push(word),
         }
     }

@@ -174,7 +174,10 @@ impl Words {
                 Kind::Measure => {
                     if let Some(measure) = words.units.get(&key(&detail)).cloned() {
                         words.units.insert(word.clone(), measure.clone());
-                        words.units.entry(key(&word)).or_insert(measure);
+                        // The point is part of it: "c." is a cup, and "C" is a degree.
+                        if !word.ends_with('.') {
+                            words.units.entry(key(&word)).or_insert(measure);
+                        }
                     }
                 }
                 _ => {
@@ -253,6 +256,7 @@ impl Words {
         // A stick of butter is counted here, though it has a weight among the units.
         piece(Kind::Piece, false)
             .or_else(|| piece(Kind::Container, true))
+            .or_else(|| self.units.get(typed).cloned())
             .or_else(|| self.units.get(typed.trim_end_matches('.')).cloned())
             .or_else(|| self.units.get(key).cloned())
     }
