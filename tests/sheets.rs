@@ -385,7 +385,7 @@ fn a_table_gives_its_rows() {
                 ("egg yolks", "3"),
                 ("salt", "0.3 ml"),
                 ("mint", "taste"),
-                ("eggs", "4"),
+                ("eggs", "4 piece"),
             ],
         ),
         (

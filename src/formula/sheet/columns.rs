@@ -64,7 +64,8 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
             Some(Measure::Percent) => share = true,
             // "g / 2500 g batch"
             Some(_) if unit.is_some() => {}
-            _ if words.is(Kind::Filler, word) || word.parse::<f64>().is_ok() => {}
+            _ if !word.contains(char::is_alphabetic) => {}
+            _ if words.is(Kind::Filler, word) => {}
             _ => rest.push(word),
         }
     }
