@@ -247,8 +247,8 @@ fn formulas_are_taken_as_kitchens_write_them() {
     for (folder, accepted, weighed) in [
         ("formulas-eu", 14, 0.97),
         ("formulas-us", 15, 0.92),
-        ("formulas-mixed", 29, 0.96),
-        ("formulas-second", 1, 0.1),
+        ("formulas-mixed", 30, 0.96),
+        ("formulas-second", 20, 0.9),
     ] {
         let read = formulas(&engine, folder);
         assert!(
