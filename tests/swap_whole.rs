@@ -517,3 +517,35 @@ fn what_a_law_exempts_stays_and_is_told_unless_strictly() {
         );
     }
 }
+
+/// In a dish that is not frozen, firmer and softer speak of what sets it, never of ice.
+#[test]
+fn firmer_moves_what_sets_a_dish_that_is_not_frozen() {
+    let jelly = "ingredient,grams\nstrawberry-puree,600\nwater,230\nsucrose,160\nagar-powder,10\n";
+    let cream = "ingredient,grams\nwhole-milk,640\negg-yolk,140\nsucrose,140\nmaize-starch,50\n";
+    for (text, name, words, agent, more) in [
+        (jelly, "fruit jelly", "make it softer", "agar-powder", false),
+        (jelly, "fruit jelly", "make it firmer", "agar-powder", true),
+        (
+            cream,
+            "pastry cream",
+            "make it firmer",
+            "maize-starch",
+            true,
+        ),
+    ] {
+        let mut formula = mix(text);
+        formula.name = name.into();
+        let asked = engine().ask(words, Some(&formula));
+        let option = options(&asked).first().expect("an answer");
+        let key = engine().catalogue.key(agent).expect("an id");
+        let held = option.formula.iter().find(|a| a.id == agent);
+        let held = held.map_or(0.0, |a| a.grams);
+        assert_eq!(
+            held > formula.grams_of(key),
+            more,
+            "{name}: {words}: {held}"
+        );
+        assert!((held - formula.grams_of(key)).abs() > 0.1 * formula.grams_of(key));
+    }
+}

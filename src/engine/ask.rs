@@ -333,7 +333,25 @@ impl Engine {
                     ));
                     base = base.scaled(times);
                 }
+                let (mut added, mut wish) = (added, wish);
+                let mut firm = false;
+                if let Some(firmed) = self.firmed(&base, &wish) {
+                    if firmed.moved.is_empty() {
+                        asked.kind = Kind::Nothing;
+                        asked.ask = firmed.said;
+                        return asked;
+                    }
+                    asked.assumed.push(firmed.said);
+                    added.extend(firmed.moved);
+                    wish.goals.clear();
+                    firm = true;
+                }
                 let mut out = bare(self.rebalanced(&base, &added, &wish, "", &[]));
+                if firm {
+                    // What sets the dish is to move: that it does is no strain.
+                    out.assumed = self.taken_in(&base);
+                    out.options.truncate(1);
+                }
                 if scale.is_some() && added.is_empty() && wish.goals.is_empty() {
                     // Every line scaled alike: there is nothing to choose between.
                     out.options.truncate(1);

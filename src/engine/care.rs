@@ -84,7 +84,10 @@ impl Engine {
             let rule = self.catalogue.rules.iter().find(|r| r.id == care.id);
             mix.is_some() || rule.is_none_or(|r| r.when == Expr::Always)
         };
-        cares.sort_by_key(|care| (!sure(care), std::cmp::Reverse(care.severity)));
+        cares.sort_by_key(|care| {
+            let kin = care.topic == "relative";
+            (!sure(care), kin, std::cmp::Reverse(care.severity))
+        });
         let about = topics.join(", ");
         asked.ask = match (cares.first(), names.is_empty()) {
             (None, _) => format!(

@@ -8,6 +8,7 @@ mod complaint;
 mod completeness;
 mod covers;
 mod fault;
+mod firm;
 mod known;
 mod label;
 mod law;

@@ -4,6 +4,9 @@ use super::Engine;
 use crate::answer::{FindingOut, SwapOut};
 use crate::model::{Expr, IngredientKey, Presence, Severity, Subject, Test, fold};
 
+/// From this share of people on it is often, %. Source: common-practice.
+const OFTEN: f64 = 20.0;
+
 impl Engine {
     /// For somebody allergic: the substances to avoid, by what goes and what was excluded, and the
     /// condition that keeps them and what is akin to them out.
@@ -126,7 +129,12 @@ impl Engine {
                 if !counts || told || !avoided.contains(allergic) || !holds(other) {
                     continue;
                 }
+                let often = match relative.rate {
+                    Some((low, _)) if low >= OFTEN => "often",
+                    _ => "may",
+                };
                 let rate = match relative.rate {
+                    Some((low, high)) if (high - low).abs() < 0.5 => format!(", {low:.0} %"),
                     Some((low, high)) if high >= 100.0 => format!(", {low:.0} % and more"),
                     Some((low, high)) => format!(", {low:.0} to {high:.0} %"),
                     None => String::new(),
@@ -137,7 +145,7 @@ impl Engine {
                     topic: "relative".into(),
                     standing: false,
                     text: format!(
-                        "{name} holds {other}: people allergic to {allergic} often react to it as well{rate}; ask them and a doctor first."
+                        "{name} holds {other}: people allergic to {allergic} {often} react to it as well{rate}; ask them and a doctor first."
                     ),
                     because: relative.bond.clone(),
                     source: relative.source.clone(),

@@ -14,6 +14,8 @@ use crate::swap::{self, JobSwap};
 const SHOWN: usize = 3;
 /// Other stand-ins named for each thing that goes.
 const OTHERS: usize = 3;
+/// How far the weight of the batch may stray, as a share of it.
+const BATCH: f64 = 0.03;
 /// Up to this share of a mix, what no rule replaces is only taken out, %.
 const PINCH: f64 = 1.0;
 
@@ -67,6 +69,15 @@ impl Engine {
                 let levelled = self.levelled(formula, options, &step);
                 out.options
                     .push(self.whole(rank, formula, &step, levelled.as_ref()));
+            }
+            // What swells or shrinks the batch, with no liquid in it to take up the rest, is no answer
+            // where another keeps its weight.
+            let off = |option: &OptionOut| {
+                let (was, is) = (formula.grams(), self.formula_of(option).grams());
+                (is - was).abs() > BATCH * was
+            };
+            if out.options.iter().any(|option| !off(option)) {
+                out.options.retain(|option| !off(option));
             }
         } else {
             self.counted(out, formula, options, &best, &counted);
