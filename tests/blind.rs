@@ -249,6 +249,7 @@ fn formulas_are_taken_as_kitchens_write_them() {
         ("formulas-us", 15, 0.92),
         ("formulas-mixed", 30, 0.96),
         ("formulas-second", 20, 0.9),
+        ("formulas-third", 7, 0.9),
     ] {
         let read = formulas(&engine, folder);
         assert!(
