@@ -8,6 +8,7 @@ use super::assemble::table;
 use super::files::Files;
 use super::table::Table;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
+use crate::model::naming::Counted;
 use crate::model::{Catalogue, Grade, Meant, Naming, Piece, Qualifier, fold};
 
 /// Words for what a qualifier tells.
@@ -31,6 +32,11 @@ struct WrittenUnit {
     id: String,
     say: String,
     words: Vec<String>,
+    of: Option<String>,
+    times: Option<f64>,
+    #[serde(default)]
+    added: bool,
+    property: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -225,11 +231,18 @@ impl<'a> Reader<'a> {
             for word in &unit.words {
                 naming.units.insert(fold(word), unit.id.clone());
             }
-            naming.said.insert(unit.id, unit.say);
+            let counted = Counted {
+                say: unit.say,
+                of: unit.of.unwrap_or_else(|| unit.id.clone()),
+                times: unit.times.unwrap_or(1.0),
+                added: unit.added,
+                property: unit.property,
+            };
+            naming.counted.insert(unit.id, counted);
         }
         for grade in file.grade {
             let mut wrong = vec![];
-            if !naming.said.contains_key(&grade.unit) {
+            if !naming.counted.contains_key(&grade.unit) {
                 wrong.push(format!("no unit is `{}`", grade.unit));
             }
             let lists = [&grade.line, &grade.also, &grade.low, &grade.high];

@@ -26,6 +26,21 @@ pub enum Qualifier {
     Tail,
 }
 
+/// What a figure beside a name counts, and how it is counted.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Counted {
+    /// How it is said: `% fat`.
+    pub say: String,
+    /// The unit it comes to, an id of [`Naming::units`]: proof comes to per cent by volume.
+    pub of: String,
+    /// How many of that one of it is.
+    pub times: f64,
+    /// It is a per cent of something put in, which makes another thing: a puree with sugar.
+    pub added: bool,
+    /// The property that it is, where it is one alone.
+    pub property: Option<String>,
+}
+
 /// Grades of one thing that differ by a figure: creams by fat, spirits by strength.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Grade {
@@ -88,13 +103,18 @@ pub struct Naming {
     pub grades: Vec<Grade>,
     /// Words for what a figure counts: `fett` is `fat`.
     pub units: HashMap<String, String>,
-    /// How a figure is said: `fat` is `% fat`.
-    pub said: HashMap<String, String>,
+    /// What each of those ids counts.
+    pub counted: HashMap<String, Counted>,
     /// Weights of pieces.
     pub pieces: Vec<Piece>,
 }
 
 impl Naming {
+    /// How a unit is said; empty for one that is not known.
+    pub fn say(&self, unit: &str) -> &str {
+        self.counted.get(unit).map_or("", |counted| &counted.say)
+    }
+
     /// Makes one word of every qualifier that has several, so that a name is read word by word.
     pub fn join_phrases(&mut self) {
         let mut phrases: Vec<(String, String)> = vec![];

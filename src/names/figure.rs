@@ -79,7 +79,8 @@ fn part(text: &str, naming: &Naming, take_unit: bool) -> Parted {
         let percent = found.name("sign").is_some();
         let after = &text[whole.end()..];
         // Sugar beside a number is a word of the name, unless the number is a per cent of it.
-        let counts = |(unit, _): &(String, usize)| unit != "sugar" || percent;
+        let added = |unit: &String| naming.counted.get(unit).is_some_and(|c| c.added);
+        let counts = |(unit, _): &(String, usize)| percent || !added(unit);
         let behind = (take_unit.then(|| unit_after(after, naming))).flatten();
         let behind = behind.filter(counts);
         let ahead = match (&behind, take_unit) {

@@ -10,12 +10,6 @@ use crate::model::{Catalogue, Grade, Ingredient, IngredientKey, Source, SourceKi
 pub const RULE: &str = "grade-between";
 /// What it says.
 const CITATION: &str = "Rule: x = xa + (xb - xa)(g - ga)/(gb - ga) for the grade g between the listed grades a and b: the mass balance of a blend of both; ga <= g <= gb; the figures of the two listed grades";
-/// US proof is twice the per cent by volume. Source: cfr-27-5, 5.1 (definition of proof), recalled.
-const PROOF: f64 = 0.5;
-
-/// The grain of a vinegar is ten times its per cent of acid. Source: common-practice.
-const GRAIN: f64 = 0.1;
-
 /// A grade found for a figure.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Graded {
@@ -43,11 +37,9 @@ pub(super) fn graded(
     heads: &[IngredientKey],
     figure: &Figure,
 ) -> Result<Option<Graded>, (String, String)> {
-    let (unit, number) = match figure.unit.as_deref() {
-        Some("proof") => (Some("alcohol"), figure.number * PROOF),
-        Some("grain") => (Some("acid"), figure.number * GRAIN),
-        unit => (unit, figure.number),
-    };
+    let counted = (figure.unit.as_ref()).and_then(|unit| catalogue.naming.counted.get(unit));
+    let unit = counted.map(|counted| counted.of.as_str());
+    let number = figure.number * counted.map_or(1.0, |counted| counted.times);
     if unit == Some("de") {
         return syrup_of(catalogue, heads, figure);
     }
@@ -174,11 +166,7 @@ fn choose(catalogue: &Catalogue, grade: &Grade, head: (&str, f64), number: f64) 
     };
     let (id, figure) = members.unwrap_or((head.0.to_string(), head.1));
     if off(figure) <= grade.tolerance {
-        let unit = catalogue
-            .naming
-            .said
-            .get(&grade.unit)
-            .map_or("", String::as_str);
+        let unit = catalogue.naming.say(&grade.unit);
         let said = match off(figure) > grade.tolerance / 2.0 {
             true => format!("{figure} {unit} for {number}"),
             false => String::new(),
@@ -212,8 +200,7 @@ fn choose(catalogue: &Catalogue, grade: &Grade, head: (&str, f64), number: f64) 
             said,
         };
     }
-    let unit = catalogue.naming.said.get(&grade.unit);
-    let unit = unit.map_or("", String::as_str);
+    let unit = catalogue.naming.say(&grade.unit);
     let said = format!(
         "{} is the nearest grade known, {figure} {unit} for {number}",
         catalogue.ingredient(key(&id)).name,

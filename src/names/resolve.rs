@@ -8,6 +8,7 @@ use super::slip;
 use super::syrup_name::SyrupName;
 use super::words::{Word, bag, words};
 use super::{Outcome, Taken};
+use crate::model::naming::Counted;
 use crate::model::{Catalogue, IngredientKey, Meant, Qualifier, fold};
 
 /// How many readings are offered.
@@ -86,20 +87,6 @@ fn left_aside(figure: &Figure) -> Option<String> {
     (!whole).then(|| format!("`{}` was left aside", figure.typed))
 }
 
-/// The unit of sugar added: a puree with sugar is another thing than one without.
-const SUGAR: &str = "sugar";
-
-/// The property that a unit counts, where it is one alone.
-fn property(unit: &str) -> Option<&'static str> {
-    Some(match unit {
-        "fat" => "fat",
-        "protein" => "protein",
-        SUGAR => "sugars",
-        "brix" => "brix",
-        _ => return None,
-    })
-}
-
 /// Longest code of a maker, in letters: `EK II`, `R2`.
 const CODE: usize = 3;
 
@@ -132,6 +119,11 @@ fn replaced(text: &str, word: &str, by: &str) -> String {
 impl Scope<'_> {
     fn words(&self, text: &str) -> Vec<Word> {
         words(text, &self.catalogue.naming)
+    }
+
+    /// What a figure counts.
+    fn counted(&self, figure: &Figure) -> Option<&Counted> {
+        self.catalogue.naming.counted.get(figure.unit.as_ref()?)
     }
 
     fn name(&self, key: IngredientKey) -> &str {
@@ -294,8 +286,8 @@ impl Scope<'_> {
         let known = |figure: &Figure| found.key().is_some_and(|key| self.holds(key, figure));
         let figures: Vec<&Figure> = figures.iter().filter(|figure| !known(figure)).collect();
         let bare = |figure: &&&Figure| {
-            let sugared = figure.unit.as_deref() == Some(SUGAR);
-            (figure.unit.is_none() || sugared) && figure.percent && left_aside(figure).is_some()
+            let added = self.counted(figure).is_some_and(|counted| counted.added);
+            (figure.unit.is_none() || added) && figure.percent && left_aside(figure).is_some()
         };
         // Of one thing alone a larger share is how pure it is; a small one is a solution of it.
         let options = found.keys();
@@ -329,7 +321,7 @@ impl Scope<'_> {
             .values
             .iter()
             .filter(|v| v.unit == "g/100 g" || v.property == "brix");
-        let counted = figure.unit.as_deref().and_then(property);
+        let counted = self.counted(figure).and_then(|c| c.property.as_deref());
         let parts = parts.filter(|v| counted.is_none_or(|counted| v.property == counted));
         let mut parts = parts.filter_map(|v| v.figure());
         let solids = ingredient.number("water").map(|water| 100.0 - water);
