@@ -334,6 +334,7 @@ impl Reader<'_> {
                     step: w.step,
                     guard: w.guard.unwrap_or(0.0),
                     guard_edited: w.guard_edited.or(w.guard).unwrap_or(0.0),
+                    guard_unfrozen: w.guard_unfrozen,
                     tasted: w.tasted.unwrap_or(0.0),
                     only_rise: w.only_rise,
                     relative: w.relative,

@@ -122,6 +122,7 @@ pub(super) struct DialRule {
     pub step: f64,
     pub guard: Option<f64>,
     pub guard_edited: Option<f64>,
+    pub guard_unfrozen: Option<f64>,
     pub tasted: Option<f64>,
     #[serde(default)]
     pub only_rise: bool,

@@ -193,6 +193,8 @@ pub enum RuleKind {
         guard: f64,
         /// The same where a formula's own lines are edited.
         guard_edited: f64,
+        /// The same, both ways, in a dish that is not frozen; `None` where it is no other.
+        guard_unfrozen: Option<f64>,
         /// Per cent of the figure that a plain more or less of it moves, so that it is tasted.
         tasted: f64,
         /// Only a rise is held against, not a fall.

@@ -32,4 +32,4 @@ pub use plan::{Request, Swapped, Variant, swap, swap_watched};
 pub use rebalance::{Edit, Rebalanced, rebalance};
 pub use search::{Found, Free, Proof, Space, search};
 pub use simplex::{Multipliers, Outcome, Program, UNKNOWNS};
-pub use target::{Feel, Target, feels, targets};
+pub use target::{Feel, Target, feels, feels_in, targets};

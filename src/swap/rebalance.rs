@@ -12,14 +12,17 @@ use super::confidence::confidence;
 use super::frame::Frame;
 use super::refine::{Set, Settled, settle};
 use super::search::Free;
-use super::target::{STEPS_AIMED, Target, feels, targets};
-use crate::formula::{Assessor, Formula, Part, State};
-use crate::model::{Dial, IngredientKey, Wish};
+use super::target::{STEPS_AIMED, Target, feels_in, targets};
+use crate::formula::{Assessor, Dish, Formula, Part, State};
+use crate::model::{Dial, DishKind, IngredientKey, Wish};
 
 /// Lines edited at once at most, beside the balancing one.
 const EDITED: usize = 4;
 /// Options shown.
 const SHOWN: usize = 3;
+/// A line cut to less than this part of itself is as good as gone: another recipe.
+/// Source: common-practice.
+const LEFT: f64 = 0.4;
 
 /// By how many widths of their marks less must stray for the batch to grow.
 const WORTH_GROWING: f64 = 0.5;
@@ -71,7 +74,7 @@ pub fn rebalance(
 ) -> Rebalanced {
     let merged = formula.merged();
     let before = assessor.state(&merged);
-    let mut feels = feels(assessor.catalogue, &before);
+    let mut feels = feels_in(assessor, formula, &before);
     for (dial, feel) in &mut feels {
         feel.guard = feel.guard_edited;
         // A cook who asks for less of something wants to taste it.
@@ -82,12 +85,14 @@ pub fn rebalance(
     let mut with = merged.clone();
     added.iter().for_each(|(key, grams)| with.add(*key, *grams));
     let lines = [editable(assessor, &with, added, balance), helpers.to_vec()].concat();
+    let frozen = Dish::of(assessor, &merged, &before).kind == DishKind::Frozen;
     let ground = |batch: f64| Ground {
         assessor,
         with: &with,
         before: assessor.state(&merged.scaled(batch / merged.grams().max(1e-9))),
         balance,
         lines: &lines,
+        frozen,
     };
     let mut nearest = ground(merged.grams()).nearest(&marks);
     // A batch that grows by what was added needs nothing taken out for want of room.
@@ -184,6 +189,8 @@ struct Ground<'a> {
     before: State,
     balance: IngredientKey,
     lines: &'a [IngredientKey],
+    /// The dish is eaten frozen.
+    frozen: bool,
 }
 
 impl Ground<'_> {
@@ -365,18 +372,24 @@ impl Ground<'_> {
         (settled, examined)
     }
 
-    /// Kept marks first, then fewer edits, then the smaller ones; among misses the smallest.
-    fn rank(&self, (keys, s): &(Vec<IngredientKey>, Settled)) -> (u8, usize, f64) {
+    /// Kept marks first, then no line cut to a trace of itself, then fewer edits, then the smaller ones;
+    /// among misses the smallest.
+    fn rank(&self, (keys, s): &(Vec<IngredientKey>, Settled)) -> (u8, usize, usize, f64) {
         if s.miss > 1.0 {
-            return (1, 0, s.miss);
+            return (1, 0, 0, s.miss);
         }
+        let cut = |key: &&IngredientKey| {
+            let was = self.with.grams_of(**key);
+            s.formula.grams_of(**key) < LEFT * was
+        };
+        let emptied = keys.iter().chain([&self.balance]).filter(cut).count();
         let lines = s.formula.lines.iter().chain(&self.with.lines);
         let mut all: Vec<IngredientKey> = lines.map(|l| l.key).collect();
         all.sort_unstable();
         all.dedup();
         let moved = |k: &IngredientKey| (s.formula.grams_of(*k) - self.with.grams_of(*k)).abs();
         let moved: f64 = all.iter().map(moved).sum();
-        (0, keys.len(), moved * (1.0 + s.miss))
+        (0, emptied, keys.len(), moved * (1.0 + s.miss))
     }
 
     fn edited(&self, frame: &Frame, keys: &[IngredientKey]) -> Option<Settled> {
@@ -395,6 +408,7 @@ impl Ground<'_> {
             let (usual, _) = limit(
                 self.assessor.catalogue.ingredient(key),
                 self.before.sums.grams,
+                self.frozen,
             );
             (
                 key,

@@ -1,5 +1,6 @@
 //! A formula brought back to its marks, as an answer.
 
+use super::option::OF_ICE;
 use super::proposal::{Found, Proposal};
 use super::{demand, number};
 use crate::answer::{ChangedOut, ConflictOut, FormulaOut, Kind, ReasonOut, SwapOut};
@@ -254,7 +255,11 @@ impl Engine {
         added.iter().for_each(|(key, grams)| with.add(*key, *grams));
         let unbalanced = self.assessor().state(&with);
         let feels = swap::feels(&self.catalogue, &before);
-        let moved = TOLD_AS_ADDED.iter().filter_map(|&dial| {
+        let frozen = self.freezes(formula);
+        let told = TOLD_AS_ADDED
+            .iter()
+            .filter(|d| frozen || !OF_ICE.contains(d));
+        let moved = told.filter_map(|&dial| {
             let (was, is) = (before.dial(dial)?, unbalanced.dial(dial)?);
             ((is - was).abs() > feels.get(&dial)?.tolerance).then(|| ChangedOut {
                 property: dial.id().into(),

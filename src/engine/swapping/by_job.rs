@@ -6,7 +6,7 @@ use crate::answer::{Amount, OtherOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
 use crate::formula::{Formula, weighed};
 use crate::model::rule::Span;
-use crate::model::{Aim, Dial, Goal, IngredientKey, Wish};
+use crate::model::{IngredientKey, Wish};
 use crate::swap::{self, JobAsk, JobSwap, Unfrozen};
 
 /// Rules by job shown.
@@ -15,13 +15,6 @@ const JOBS_SHOWN: usize = 8;
 const WHOLE: usize = 3;
 /// Other ways named beside a pair.
 const OTHERS_SHOWN: usize = 3;
-/// What the other lines bring back after a named swap, as far as they can.
-const MARKS: [Dial; 4] = [
-    Dial::Sweetness,
-    Dial::FreezingPoint,
-    Dial::Fat,
-    Dial::TotalSolids,
-];
 /// A change of a line this small is none, g.
 const LEAST_SHOWN: f64 = 0.005;
 /// Grams of a leaver assumed where neither a formula nor a usual dose gives them.
@@ -232,7 +225,7 @@ impl Engine {
     }
 
     /// A proposal again with the marks it moved brought back by the other lines.
-    fn with_marks_held(
+    pub(super) fn with_marks_held(
         &self,
         formula: &Formula,
         options: &SwapOptions,
@@ -241,17 +234,8 @@ impl Engine {
         let comes = direct.comes.iter().map(|c| (c.key, c.grams));
         let goes = direct.goes.iter().map(|(key, grams)| (*key, -grams));
         let moved: Vec<(IngredientKey, f64)> = comes.chain(goes).collect();
-        let mut wish = options.wish.clone();
-        let keep = |dial| Goal {
-            dial,
-            aim: Aim::Keep,
-        };
-        wish.goals = MARKS.map(keep).to_vec();
-        let best = self
-            .edits(formula, &moved, &wish)
-            .options
-            .into_iter()
-            .next()?;
+        let found = self.edits(formula, &moved, &options.wish);
+        let best = found.options.into_iter().chain(found.nearest).next()?;
         let change = |key: &IngredientKey| best.after.grams_of(*key) - formula.grams_of(*key);
         let pair = |key: &IngredientKey| moved.iter().any(|(k, _)| k == key);
         let lines = best.after.lines.iter().chain(&formula.lines);

@@ -62,11 +62,15 @@ impl Engine {
             let named: Vec<&str> = wish.goals.iter().map(|g| g.dial.name()).collect();
             if !named.is_empty() {
                 out.assumed.push(format!(
-                    "nothing was said of the numbers, so {} {} kept",
+                    "nothing was said of the numbers, so {} {} kept near what {}",
                     named.join(", "),
-                    if named.len() == 1 { "is" } else { "are" }
+                    if named.len() == 1 { "is" } else { "are" },
+                    if named.len() == 1 { "it was" } else { "they were" }
                 ));
             }
+            // Unasked, near is enough, so that the commonest choice is not passed over for a closer one: the
+            // guards hold every dial.
+            wish.goals.clear();
         }
         let leavers: Vec<(IngredientKey, f64)> = options
             .leavers

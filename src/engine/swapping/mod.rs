@@ -1,6 +1,7 @@
 //! Swaps and rebalances, from the engine's numbers to an answer.
 
 mod adjust;
+mod by_function;
 mod by_job;
 mod by_numbers;
 mod option;
@@ -35,6 +36,8 @@ pub struct SwapOptions {
     pub assumed: Vec<String>,
     /// The dish, where one was named that is not frozen.
     pub dish: Option<Unfrozen>,
+    /// What goes is only left out: nothing comes for it but what makes up the weight.
+    pub left_out: bool,
     /// No mix is known, only what goes and into which dish: ratios answer, not numbers.
     pub ratios: bool,
 }
@@ -181,6 +184,9 @@ impl Engine {
 
     /// What every way of swapping that the question calls for proposes.
     fn found(&self, formula: &Formula, options: &SwapOptions) -> Found {
+        if options.left_out {
+            return self.without(formula, options);
+        }
         let mut keys = options.leavers.iter().map(|(key, _)| *key);
         let sensed = keys.all(|key| self.goes_by_job(key));
         let unsaid = options.wish.goals.is_empty();
@@ -211,7 +217,18 @@ impl Engine {
         if options.excludes() && by_job {
             return found.and(self.all_at_once(formula, options));
         }
-        found = found.and(self.by_numbers(formula, options));
+        let counted = self.by_numbers(formula, options);
+        if named && unsaid && !counted.why_none.is_empty() {
+            // The figures cannot all be held: what a thing is there for goes before them.
+            let mut alike = self.by_function(formula, options);
+            if let Some(first) = alike.options.first() {
+                let levelled = self.with_marks_held(formula, options, first);
+                alike.options.extend(levelled);
+                alike.assumed.extend(counted.assumed);
+                return alike;
+            }
+        }
+        found = found.and(counted);
         // Rules by job know nothing of numbers that were asked for.
         if found.options.is_empty() && unsaid && !rules.is_empty() {
             let why_none = std::mem::take(&mut found.why_none);

@@ -14,6 +14,8 @@ use crate::texture;
 
 /// Steps that only a mix with a machine of its own takes.
 const OF_A_MACHINE: [&str; 2] = ["churn", "harden"];
+/// Figures of what freezes.
+pub(super) const OF_ICE: [Dial; 3] = [Dial::FreezingPoint, Dial::FrozenAt18, Dial::FrozenAt12];
 /// Start of the ids of what is said of a diet, which hangs on the rest of the mix.
 const OF_A_DIET: &str = "diet-";
 
@@ -68,7 +70,13 @@ impl Engine {
             option.before = Some(Box::new(self.figures(&p.before, &before)));
             option.after = Some(Box::new(self.figures(&p.after, &after)));
             option.acidity = self.acidities(p);
-            self.compare_states(&mut option, &before, &after, &p.targets);
+            self.compare_states(
+                &mut option,
+                &before,
+                &after,
+                &p.targets,
+                !self.freezes(&p.before),
+            );
         }
         let unusual = self.unusual((&p.before, &before), (&p.after, &after));
         let unusual = unusual.into_iter();
@@ -140,16 +148,21 @@ impl Engine {
         before: &State,
         after: &State,
         targets: &[Target],
+        unfrozen: bool,
     ) {
         let feels = feels(&self.catalogue, before);
         for (dial, ..) in Dial::ALL {
+            // What the freezer does is no figure of a dish that never meets it.
+            let asked = targets.iter().any(|t| t.dial == dial && t.asked);
+            if unfrozen && !asked && OF_ICE.contains(&dial) {
+                continue;
+            }
             let (Some(was), Some(is)) = (before.dial(dial), after.dial(dial)) else {
                 continue;
             };
             let Some(feel) = feels.get(&dial) else {
                 continue;
             };
-            let asked = targets.iter().any(|t| t.dial == dial && t.asked);
             // What was to stay and moved was not asked to move.
             let to_move = |t: &Target| t.dial == dial && t.asked && t.wish != Aim::Keep;
             if (is - was).abs() <= feel.tolerance {

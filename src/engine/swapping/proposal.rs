@@ -6,7 +6,7 @@ use crate::answer::{ConflictOut, LeftOut, OtherOut, ProofOut, ReasonOut};
 use crate::engine::Engine;
 use crate::engine::covers::same_substance;
 use crate::formula::{Dish, Formula, State, weighed};
-use crate::model::{Dial, DishKind, IngredientKey};
+use crate::model::{Dial, DishKind, Ingredient, IngredientKey};
 use crate::physics::solubility::Readiness;
 use crate::physics::solute::Solute;
 use crate::swap::{Caution, Target};
@@ -16,6 +16,8 @@ use crate::texture::{self, FatPhase};
 const USEFUL: f64 = 0.5;
 /// What is brought for its bulk.
 const BULK: &str = "bulk-family";
+/// Sugars that are bought with or without their crystal water.
+const SUGARS: &str = "sugar";
 /// What is poured for a milk.
 const POURED: &str = "poured-family";
 /// Temperature at which a fat has to hold the air, C, and the least share of the solid fat of
@@ -195,13 +197,20 @@ impl Engine {
         p.comes.len() > 1 && p.jobs.is_empty() && p.comes.iter().any(trifle)
     }
 
-    /// Whether a proposal brings by the numbers what goes in another grind, and nothing else.
+    /// Whether a proposal brings by the numbers what goes in another grind or with other crystal water: who is
+    /// out of the one is out of the other.
     fn reground(&self, options: &SwapOptions, p: &Proposal) -> bool {
-        let ([(leaver, _)], [brought]) = (options.leavers.as_slice(), p.comes.as_slice()) else {
+        let of = |key: IngredientKey| self.catalogue.ingredient(key);
+        let mut kinds = self.catalogue.groups.iter().filter(|group| group.siblings);
+        let mut kin = |a: &Ingredient, b: &Ingredient| {
+            a.family == SUGARS && kinds.any(|group| a.is_of(&group.id) && b.is_of(&group.id))
+        };
+        let [(leaver, _)] = options.leavers.as_slice() else {
             return false;
         };
-        let of = |key: IngredientKey| self.catalogue.ingredient(key);
-        p.jobs.is_empty() && same_substance(of(*leaver), of(brought.key))
+        let leaver = of(*leaver);
+        let mut brought = p.comes.iter().map(|c| of(c.key));
+        p.jobs.is_empty() && brought.any(|new| same_substance(leaver, new) || kin(leaver, new))
     }
 
     /// Whether a milk goes and only powders, fats and water come: a cook pours another milk first.

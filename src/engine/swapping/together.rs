@@ -6,14 +6,16 @@ use super::by_job::ruled;
 use super::proposal::{Found, Proposal};
 use crate::answer::{LeftOut, OtherOut, ReasonOut};
 use crate::engine::Engine;
-use crate::formula::Formula;
-use crate::model::IngredientKey;
+use crate::formula::{Formula, Part};
+use crate::model::{Dial, IngredientKey};
 use crate::swap::{self, JobSwap};
 
 /// Whole answers shown where rules alone replace everything.
 const SHOWN: usize = 3;
 /// Other stand-ins named for each thing that goes.
 const OTHERS: usize = 3;
+/// Salt whose loss is tasted, %. Source: that of the `dial-salt` rule.
+const FELT_SALT: f64 = 0.1;
 /// Up to this share of a mix, what no rule replaces is only taken out, %.
 const PINCH: f64 = 1.0;
 
@@ -148,12 +150,14 @@ impl Engine {
                 .iter()
                 .for_each(|(k, span)| after.add(*k, span.typical));
         }
+        let frozen = self.freezes(&base);
         // One newcomer for several leavers: their doses add up, but not past its use.
         let mut held: Vec<(IngredientKey, String)> = vec![];
         for (key, _) in jobs.iter().flat_map(|(_, job)| &job.newcomers) {
-            let (most, why) = swap::limit(self.catalogue.ingredient(*key), base.grams());
-            let over = after.grams_of(*key) - most.max(base.grams_of(*key));
-            if over > 0.0 {
+            let (most, why) = swap::limit(self.catalogue.ingredient(*key), base.grams(), frozen);
+            let over = after.grams_of(*key) - most;
+            // What the mix holds already, it holds at the cook's own dose.
+            if over > 0.0 && base.grams_of(*key) <= 0.0 {
                 after.add(*key, -over);
                 held.push((*key, why));
             }
@@ -240,6 +244,66 @@ impl Engine {
             .map(|k| (*k, -formula.grams_of(*k)))
             .collect();
         self.unasked(formula, &moved, options).into_iter().collect()
+    }
+
+    /// A formula without what goes, nothing in its place: the weight made up, then its marks brought back.
+    pub(super) fn without(&self, formula: &Formula, options: &SwapOptions) -> Found {
+        let before = formula.merged();
+        let goes = options.leavers.iter();
+        let goes: Vec<(IngredientKey, f64)> = goes
+            .map(|(key, amount)| {
+                (
+                    *key,
+                    amount.unwrap_or(f64::INFINITY).min(before.grams_of(*key)),
+                )
+            })
+            .filter(|(_, grams)| *grams > 0.0)
+            .collect();
+        let going: Vec<IngredientKey> = goes.iter().map(|(key, _)| *key).collect();
+        let mut after = before.clone();
+        goes.iter().for_each(|(key, grams)| after.add(*key, -grams));
+        let shifts = self.made_up(&before, &mut after, &going);
+        let bare = Proposal {
+            shifts: shifts.into_iter().collect(),
+            leaver: going.first().copied(),
+            goes,
+            before,
+            after,
+            ..Proposal::default()
+        };
+        let mut found = Found {
+            left: self.undone(&going, &bare.after),
+            ..Found::default()
+        };
+        found.assumed.extend(self.still_brought(&bare));
+        let levelled = self
+            .thawed(&bare)
+            .and_then(|_| self.with_marks_held(formula, options, &bare));
+        found.options.push(bare);
+        found.options.extend(levelled);
+        found
+    }
+
+    /// What still brings most of the salt that a line left out brought.
+    fn still_brought(&self, p: &Proposal) -> Option<String> {
+        let (was, is) = self.states(p);
+        let (was, is) = (was.dial(Dial::Salt)?, is.dial(Dial::Salt)?);
+        if was - is < FELT_SALT || is < was / 2.0 {
+            return None;
+        }
+        let mut lines: Vec<(f64, &str)> = (p.after.lines.iter())
+            .map(|l| {
+                let sodium = self.assessor().profile(l.key).number(Part::Sodium);
+                let name = self.catalogue.ingredient(l.key).name.as_str();
+                (sodium * l.grams, name)
+            })
+            .collect();
+        lines.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let most: Vec<&str> = lines.iter().take(2).map(|(_, name)| *name).collect();
+        Some(format!(
+            "it stays salty: {} still bring most of the sodium, so it is no dish low in salt",
+            most.join(" and ")
+        ))
     }
 
     /// The first rebalance after grams moved, as something nobody asked for by itself.
