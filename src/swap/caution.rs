@@ -1,7 +1,7 @@
 //! What an option calls attention to.
 
 use super::plan::Setting;
-use super::prefer::drawback;
+use super::prefer::drawback_of;
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView, Part, State};
 use crate::model::rule::Severity;
@@ -37,7 +37,7 @@ pub fn cautions(
         .map(|(key, _)| catalogue.ingredient(*key));
     let mut found = called_for(&before_view, &after_view, &ingredients, leaver);
     for ingredient in &ingredients {
-        if let Some((weight, rule)) = drawback(setting, ingredient)
+        if let Some((weight, rule)) = drawback_of(setting, ingredient)
             && let (true, RuleKind::Drawback { text, .. }) = (weight >= 2, &rule.kind)
         {
             found.push(Caution {

@@ -29,6 +29,7 @@ pub use frame::{DIALS, Frame, Row};
 pub use job::{JobAsk, JobSwap, Unfrozen, by_job, concerns};
 pub use keep::KEPT;
 pub use plan::{Request, Swapped, Variant, swap, swap_watched};
+pub use prefer::drawback;
 pub use rebalance::{Edit, Rebalanced, rebalance};
 pub use search::{Found, Free, Proof, Space, search};
 pub use simplex::{Multipliers, Outcome, Program, UNKNOWNS};

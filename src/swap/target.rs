@@ -8,6 +8,9 @@ use crate::model::{Aim, Catalogue, Dial, DishKind, RuleKind, Wish};
 /// Fat per gram of water from which a dish that is not frozen is a paste of fat, as ganache is.
 /// Source: common-practice (a ganache holds more fat than water, a rich sauce half as much).
 const FAT_PHASE: f64 = 0.8;
+/// Share of water below which a dish keeps by how little of it is free, as ganache and jam do.
+/// Source: common-practice.
+const KEEPS_DRY: f64 = 0.4;
 
 /// A figure asked for holds within this part of its tolerance: what is weighed is rounded.
 const WEIGHED: f64 = 4.0;
@@ -82,11 +85,14 @@ pub fn feels_in(assessor: Assessor<'_>, formula: &Formula, now: &State) -> BTree
     }
     let part = |part| now.sums.part(part);
     let paste = part(Part::Fat) > FAT_PHASE * part(Part::Water);
+    let dry = part(Part::Water) < KEEPS_DRY * now.sums.grams;
     for (dial, feel) in &mut feels {
         let Some(guard) = feel.guard_unfrozen else {
             continue;
         };
-        if !(paste && *dial == Dial::TotalSolids) {
+        // The water of a paste, and what binds the little water of what keeps by being dry.
+        let of_water = matches!(dial, Dial::TotalSolids | Dial::FreezingPoint);
+        if !(of_water && (dry || paste && *dial == Dial::TotalSolids)) {
             feel.guard = guard;
             feel.guard_edited = guard;
         }

@@ -9,7 +9,7 @@ use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::summary::{self, Asking};
 use crate::engine::{Engine, Wanted, fits, mark};
 use crate::formula::{Formula, MixView, Part, State, weighed};
-use crate::model::{Dial, Goal, IngredientKey, RuleKind, Wish};
+use crate::model::{Aim, Dial, Goal, IngredientKey, RuleKind, Wish};
 use crate::swap::{self, Edit, Rebalanced};
 
 /// Dials told when something is added and nothing else done.
@@ -191,7 +191,10 @@ impl Engine {
             return found;
         };
         let assessor = self.assessor();
-        let mut helpers: Vec<IngredientKey> = if wish.goals.is_empty() {
+        // Where nothing freezes, what only lowers a figure needs no filler.
+        let rises = |goal: &Goal| !matches!(goal.aim, Aim::Lower | Aim::AtMost(_));
+        let filled = self.freezes(formula) || wish.goals.iter().any(rises);
+        let mut helpers: Vec<IngredientKey> = if wish.goals.is_empty() || !filled {
             vec![]
         } else {
             self.helpers(formula, &assessor.state(formula))

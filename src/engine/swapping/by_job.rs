@@ -1,12 +1,12 @@
 //! Swaps by the rules of the trade, as an answer.
 
 use super::SwapOptions;
-use super::proposal::{Comes, Found, Proposal};
+use super::proposal::{Comes, FREEZES_ALIKE, Found, Proposal};
 use crate::answer::{Amount, OtherOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
 use crate::formula::{Formula, weighed};
 use crate::model::rule::Span;
-use crate::model::{IngredientKey, Wish};
+use crate::model::{Aim, Dial, Goal, IngredientKey, Wish};
 use crate::swap::{self, JobAsk, JobSwap, Unfrozen};
 
 /// Rules by job shown.
@@ -15,6 +15,9 @@ const JOBS_SHOWN: usize = 8;
 const WHOLE: usize = 3;
 /// Other ways named beside a pair.
 const OTHERS_SHOWN: usize = 3;
+/// How much less sweet, or more, a mix may come out for the sake of its softness, points.
+/// Source: common-practice.
+const LESS_SWEET: f64 = 3.0;
 /// A change of a line this small is none, g.
 const LEAST_SHOWN: f64 = 0.005;
 /// Grams of a leaver assumed where neither a formula nor a usual dose gives them.
@@ -146,6 +149,9 @@ impl Engine {
         let [(leaver, _)] = options.leavers.as_slice() else {
             return found;
         };
+        if !options.newcomers.is_empty() {
+            found.others = self.others(formula, options);
+        }
         let Some(first) = found.options.first() else {
             return found;
         };
@@ -171,12 +177,9 @@ impl Engine {
                 "{removed} g of {name} as the basis: its usual dose in a kilogram, or the amount named"
             ));
         }
-        if !options.newcomers.is_empty() {
-            found.others = self.others(formula, options);
-            if held && !self.goes_by_job(*leaver) {
-                let marked = self.with_marks_held(formula, options, &found.options[0]);
-                found.options.extend(marked);
-            }
+        if !options.newcomers.is_empty() && held && !self.goes_by_job(*leaver) {
+            let marked = self.with_marks_held(formula, options, &found.options[0]);
+            found.options.extend(marked);
         }
         found
     }
@@ -234,8 +237,7 @@ impl Engine {
         let comes = direct.comes.iter().map(|c| (c.key, c.grams));
         let goes = direct.goes.iter().map(|(key, grams)| (*key, -grams));
         let moved: Vec<(IngredientKey, f64)> = comes.chain(goes).collect();
-        let found = self.edits(formula, &moved, &options.wish);
-        let best = found.options.into_iter().chain(found.nearest).next()?;
+        let best = self.levelled_to(formula, options, direct, &moved)?;
         let change = |key: &IngredientKey| best.after.grams_of(*key) - formula.grams_of(*key);
         let pair = |key: &IngredientKey| moved.iter().any(|(k, _)| k == key);
         let lines = best.after.lines.iter().chain(&formula.lines);
@@ -252,6 +254,40 @@ impl Engine {
             leaver: direct.leaver,
             ..best.unasked()
         })
+    }
+
+    /// The formula with these grams moved, its own lines edited: softness first where the change leaves a
+    /// frozen mix harder or softer than is felt as the same, at some cost of sweetness; else all its marks.
+    fn levelled_to(
+        &self,
+        formula: &Formula,
+        options: &SwapOptions,
+        direct: &Proposal,
+        moved: &[(IngredientKey, f64)],
+    ) -> Option<Proposal> {
+        let mut wish = options.wish.clone();
+        if wish.goals.is_empty()
+            && let Some((was, _)) = self.thawed(direct)
+        {
+            let sweet = self.assessor().state(formula).sweetness;
+            let between = |dial, low, high| Goal {
+                dial,
+                aim: Aim::Between(low, high),
+            };
+            wish.goals = vec![
+                between(
+                    Dial::FreezingPoint,
+                    was - FREEZES_ALIKE,
+                    was + FREEZES_ALIKE,
+                ),
+                between(Dial::Sweetness, sweet - LESS_SWEET, sweet + LESS_SWEET),
+            ];
+            if let Some(held) = self.edits(formula, moved, &wish).options.into_iter().next() {
+                return Some(held);
+            }
+        }
+        let found = self.edits(formula, moved, &options.wish);
+        found.options.into_iter().chain(found.nearest).next()
     }
 
     /// Grams of ingredients at a rule's typical dose, with its span.

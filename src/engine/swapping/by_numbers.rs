@@ -65,7 +65,11 @@ impl Engine {
                     "nothing was said of the numbers, so {} {} kept near what {}",
                     named.join(", "),
                     if named.len() == 1 { "is" } else { "are" },
-                    if named.len() == 1 { "it was" } else { "they were" }
+                    if named.len() == 1 {
+                        "it was"
+                    } else {
+                        "they were"
+                    }
                 ));
             }
             // Unasked, near is enough, so that the commonest choice is not passed over for a closer one: the

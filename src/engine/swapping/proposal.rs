@@ -6,10 +6,10 @@ use crate::answer::{ConflictOut, LeftOut, OtherOut, ProofOut, ReasonOut};
 use crate::engine::Engine;
 use crate::engine::covers::same_substance;
 use crate::formula::{Dish, Formula, State, weighed};
-use crate::model::{Dial, DishKind, Ingredient, IngredientKey};
+use crate::model::{Dial, DishKind, Ingredient, IngredientKey, Presence};
 use crate::physics::solubility::Readiness;
 use crate::physics::solute::Solute;
-use crate::swap::{Caution, Target};
+use crate::swap::{self, Caution, Target};
 use crate::texture::{self, FatPhase};
 
 /// What is brought for its bulk: less than this of the batch is not worth the weighing, %.
@@ -26,9 +26,11 @@ const POURED: &str = "poured-family";
 const AGED: (f64, f64) = (5.0, 0.5);
 /// A freezing point moved further than this is another hardness, K.
 /// Source: memory (half a kelvin is some two in the serving temperature).
-const FREEZES_ALIKE: f64 = 0.5;
+pub(super) const FREEZES_ALIKE: f64 = 0.5;
 /// From this on the fat of a mix is structure, %.
 const FATTY: f64 = 2.0;
+/// Weight of a drawback that speaks plainly against a newcomer.
+const STRONG: u8 = 3;
 /// How far the weight of the batch may stray, as a share of it.
 const BATCH: f64 = 0.005;
 
@@ -174,15 +176,21 @@ impl Engine {
         if open {
             keep_if_any(&|p| !self.trifles(p));
             keep_if_any(&|p| !self.reground(options, p));
+            if options.wish.goals.is_empty() {
+                keep_if_any(&|p| !self.far_fetched(options, p));
+            }
         }
+        let must_go = options.excludes();
         proposals.sort_by_cached_key(|p| match open {
             true => (
                 self.turns_gritty(p),
                 self.watered(options, p),
                 self.turns_liquid(p),
+                // Who must do without one thing is not helped by another that many must do without.
+                must_go && self.burdens(p),
             ),
             // What is named stays as it is said, but for what no longer freezes as it did.
-            false => (self.thawed(p).is_some(), false, false),
+            false => (self.thawed(p).is_some(), false, false, false),
         });
         proposals
     }
@@ -211,6 +219,41 @@ impl Engine {
         let leaver = of(*leaver);
         let mut brought = p.comes.iter().map(|c| of(c.key));
         p.jobs.is_empty() && brought.any(|new| same_substance(leaver, new) || kin(leaver, new))
+    }
+
+    /// Whether a proposal brings what plainly speaks against itself where nobody asked for such a thing.
+    fn far_fetched(&self, options: &SwapOptions, p: &Proposal) -> bool {
+        let of = |key: IngredientKey| self.catalogue.ingredient(key);
+        let against = |new: IngredientKey, out: IngredientKey| {
+            let found = swap::drawback(&self.catalogue, of(out), of(new), None);
+            found.is_some_and(|(weight, _)| weight >= STRONG)
+        };
+        let leavers = || options.leavers.iter().map(|(key, _)| *key);
+        let mut comes = p.comes.iter().filter(|c| p.before.grams_of(c.key) <= 0.0);
+        p.jobs.is_empty() && comes.any(|c| leavers().any(|out| against(c.key, out)))
+    }
+
+    /// Whether a proposal brings an allergen that lists bind to declare and the mix did not hold.
+    fn burdens(&self, p: &Proposal) -> bool {
+        let of = |key: IngredientKey| self.catalogue.ingredient(key);
+        let holds = |i: &Ingredient, substance: &str| {
+            let mut rows = i.allergens.iter();
+            rows.any(|r| r.presence == Presence::Contains && r.substance == substance)
+        };
+        let binds = |substance: &str| {
+            let mut lists = self.catalogue.allergen_lists.iter();
+            lists.any(|list| list.substance == substance && list.binds())
+        };
+        let mut rows = p.comes.iter().flat_map(|c| &of(c.key).allergens);
+        rows.any(|row| {
+            let had = || {
+                p.before
+                    .lines
+                    .iter()
+                    .any(|l| holds(of(l.key), &row.substance))
+            };
+            row.presence == Presence::Contains && binds(&row.substance) && !had()
+        })
     }
 
     /// Whether a milk goes and only powders, fats and water come: a cook pours another milk first.

@@ -7,8 +7,8 @@ use super::proposal::{Found, Proposal};
 use crate::answer::{LeftOut, OtherOut, ReasonOut};
 use crate::engine::Engine;
 use crate::formula::{Formula, Part};
-use crate::model::{Dial, IngredientKey};
-use crate::swap::{self, JobSwap};
+use crate::model::{Dial, IngredientKey, Severity};
+use crate::swap::{self, Caution, JobSwap};
 
 /// Whole answers shown where rules alone replace everything.
 const SHOWN: usize = 3;
@@ -263,7 +263,7 @@ impl Engine {
         let mut after = before.clone();
         goes.iter().for_each(|(key, grams)| after.add(*key, -grams));
         let shifts = self.made_up(&before, &mut after, &going);
-        let bare = Proposal {
+        let mut bare = Proposal {
             shifts: shifts.into_iter().collect(),
             leaver: going.first().copied(),
             goes,
@@ -271,11 +271,8 @@ impl Engine {
             after,
             ..Proposal::default()
         };
-        let mut found = Found {
-            left: self.undone(&going, &bare.after),
-            ..Found::default()
-        };
-        found.assumed.extend(self.still_brought(&bare));
+        bare.cautions.extend(self.still_brought(&bare));
+        let mut found = Found::default();
         let levelled = self
             .thawed(&bare)
             .and_then(|_| self.with_marks_held(formula, options, &bare));
@@ -285,7 +282,7 @@ impl Engine {
     }
 
     /// What still brings most of the salt that a line left out brought.
-    fn still_brought(&self, p: &Proposal) -> Option<String> {
+    fn still_brought(&self, p: &Proposal) -> Option<Caution> {
         let (was, is) = self.states(p);
         let (was, is) = (was.dial(Dial::Salt)?, is.dial(Dial::Salt)?);
         if was - is < FELT_SALT || is < was / 2.0 {
@@ -300,10 +297,20 @@ impl Engine {
             .collect();
         lines.sort_by(|a, b| b.0.total_cmp(&a.0));
         let most: Vec<&str> = lines.iter().take(2).map(|(_, name)| *name).collect();
-        Some(format!(
-            "it stays salty: {} still bring most of the sodium, so it is no dish low in salt",
+        let text = format!(
+            "It stays salty: {} still bring most of the sodium, so it is no dish low in salt.",
             most.join(" and ")
-        ))
+        );
+        Some(Caution {
+            standing: false,
+            id: "salt-still-there".into(),
+            severity: Severity::Watch,
+            topic: "salt".into(),
+            text,
+            because: "Cheese, citrates and other salts carry sodium as table salt does.".into(),
+            source: "composition".into(),
+            locator: String::new(),
+        })
     }
 
     /// The first rebalance after grams moved, as something nobody asked for by itself.
