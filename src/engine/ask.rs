@@ -324,6 +324,7 @@ impl Engine {
                 let Some(mut base) = self.base(&mut asked, formula, &dish, &about) else {
                     return asked;
                 };
+                let was = base.grams();
                 if let Some(batch) = scale {
                     let times = self.times(&mut asked, &base, batch);
                     let (from, to) = (base.grams(), base.grams() * times);
@@ -357,6 +358,11 @@ impl Engine {
                 if scale.is_some() && added.is_empty() && wish.goals.is_empty() {
                     // Every line scaled alike: there is nothing to choose between.
                     out.options.truncate(1);
+                    out.summary = format!(
+                        "Weigh each line {} times: {} g in all.",
+                        crate::formula::weighed(base.grams() / was.max(1e-9)),
+                        crate::formula::weighed(base.grams())
+                    );
                 }
                 asked.assumed.append(&mut out.assumed);
                 asked.swap = Some(Box::new(out));

@@ -84,6 +84,15 @@ pub(super) struct Care {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+pub(super) struct Purpose {
+    pub words: Vec<String>,
+    #[serde(default)]
+    pub classes: Vec<String>,
+    pub text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct Diagnosis {
     pub symptom: String,
     #[serde(default)]

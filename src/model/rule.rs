@@ -209,6 +209,15 @@ pub enum RuleKind {
         /// What speaks against it, as the rest of a sentence that begins with its name.
         text: String,
     },
+    /// What a dish is meant to be free of, and what brings it in; the condition asks `in`.
+    Purpose {
+        /// Words of a name or heading that say so.
+        words: Vec<String>,
+        /// Classes that say so.
+        classes: Vec<String>,
+        /// What is said of a newcomer that breaks it, as the rest of a sentence that begins with its name.
+        text: String,
+    },
     /// What a formula may be helped with towards a new mark; the condition asks the mix.
     Helper {
         /// Ingredient id.

@@ -251,6 +251,8 @@ impl Engine {
             goes: direct.goes.clone(),
             shifts,
             reasons: direct.reasons.clone(),
+            lost: direct.lost.clone(),
+            changes: direct.changes.clone(),
             leaver: direct.leaver,
             ..best.unasked()
         })

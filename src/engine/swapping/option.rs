@@ -8,12 +8,21 @@ use crate::answer::{Amount, ChangedOut, KeptOut, OptionOut};
 use crate::engine::Engine;
 use crate::engine::assess::{finding, step};
 use crate::formula::{MixView, State};
-use crate::model::{Aim, Dial, Ingredient, IngredientKey, Test};
-use crate::swap::{self, Target, feels};
+use crate::model::{Aim, Dial, Ingredient, IngredientKey, Severity, Test};
+use crate::swap::{self, Caution, Target, feels};
 use crate::texture;
 
+/// What sweetens, and by being dissolved binds water.
+const BINDS_WATER: &str = "sugar-family";
+/// Water activity above which a dish spoils like any fresh food, whatever its sugars.
+/// Source: common-practice.
+const PERISHABLE: f64 = 0.96;
+/// A change of the water activity that the model tells from none.
+const SAME_ACTIVITY: f64 = 0.005;
 /// Steps that only a mix with a machine of its own takes.
 const OF_A_MACHINE: [&str; 2] = ["churn", "harden"];
+/// What makes a dish fail, or says what it still is, goes before what a pack tells.
+const FIRST: [&str; 6] = ["curdling", "heat", "body", "salt", "still held", "keeping"];
 /// Figures of what freezes.
 pub(super) const OF_ICE: [Dial; 3] = [Dial::FreezingPoint, Dial::FrozenAt18, Dial::FrozenAt12];
 /// Start of the ids of what is said of a diet, which hangs on the rest of the mix.
@@ -58,6 +67,9 @@ impl Engine {
                 cautions.push(caution.clone());
             }
         }
+        if !p.ratios {
+            cautions.extend(self.keeping(p, &before, &after));
+        }
         let mut steps = texture::process(&views.1, &newcomers);
         steps.retain(|step| !step.ingredients.is_empty());
         if p.ratios {
@@ -81,9 +93,40 @@ impl Engine {
         let unusual = self.unusual((&p.before, &before), (&p.after, &after));
         let unusual = unusual.into_iter();
         option.cautions = unusual.chain(cautions.into_iter().map(finding)).collect();
-        option.cautions.sort_by_key(|c| Reverse(c.severity));
+        let first = |topic: &str| !FIRST.contains(&topic);
+        option
+            .cautions
+            .sort_by_key(|c| (Reverse(c.severity), first(&c.topic)));
         option.process = steps.into_iter().map(step).collect();
         option
+    }
+
+    /// How a dish that keeps by its dissolved sugars keeps with others, where they come or go and it is not
+    /// frozen.
+    fn keeping(&self, p: &Proposal, before: &State, after: &State) -> Option<Caution> {
+        let of = |key: IngredientKey| self.catalogue.ingredient(key);
+        let moved = p.comes.iter().map(|c| c.key);
+        let mut moved = moved.chain(p.goes.iter().map(|(key, _)| *key));
+        let binds = |key: IngredientKey| of(key).is_of(BINDS_WATER) || of(key).does("humectant");
+        let (was, is) = (before.water_activity()?, after.water_activity()?);
+        if self.freezes(&p.before) || was > PERISHABLE || !moved.any(binds) {
+            return None;
+        }
+        let how = match is - was {
+            more if more > SAME_ACTIVITY => "it spoils sooner",
+            less if less < -SAME_ACTIVITY => "it keeps longer",
+            _ => "it keeps about as before",
+        };
+        Some(Caution {
+            standing: false,
+            id: "keeping".into(),
+            severity: Severity::Watch,
+            topic: "keeping".into(),
+            text: format!("Keeping: water activity {was:.2} -> {is:.2} at 20 C, {how}."),
+            because: "What binds the water keeps germs and moulds from it.".into(),
+            source: "physics::solution".into(),
+            locator: String::new(),
+        })
     }
 
     fn coming(&self, comes: &Comes) -> Amount {
