@@ -370,9 +370,9 @@ fn sort(
         let equal = j.rule == acid::RULE;
         (
             unnamed(j),
+            speaks_against(j),
             !own(j),
             open && j.strength == "weak",
-            speaks_against(j),
             foremost(j),
             std::cmp::Reverse(jobs_kept(j)),
             surety.get(j.strength.as_str()).copied().unwrap_or(3),

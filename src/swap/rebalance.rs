@@ -23,6 +23,8 @@ const SHOWN: usize = 3;
 /// A line cut to less than this part of itself is as good as gone: another recipe.
 /// Source: common-practice.
 const LEFT: f64 = 0.4;
+/// Share of the batch below which what makes up a rest is hardly a line of it.
+const NEXT_TO_NONE: f64 = 0.01;
 
 /// By how many widths of their marks less must stray for the batch to grow.
 const WORTH_GROWING: f64 = 0.5;
@@ -92,6 +94,7 @@ pub fn rebalance(
         before: assessor.state(&merged.scaled(batch / merged.grams().max(1e-9))),
         balance,
         lines: &lines,
+        added,
         frozen,
     };
     let mut nearest = ground(merged.grams()).nearest(&marks);
@@ -189,6 +192,8 @@ struct Ground<'a> {
     before: State,
     balance: IngredientKey,
     lines: &'a [IngredientKey],
+    /// What was added.
+    added: &'a [(IngredientKey, f64)],
     /// The dish is eaten frozen.
     frozen: bool,
 }
@@ -372,15 +377,17 @@ impl Ground<'_> {
         (settled, examined)
     }
 
-    /// Kept marks first, then no line cut to a trace of itself, then fewer edits, then the smaller ones;
-    /// among misses the smallest.
-    fn rank(&self, (keys, s): &(Vec<IngredientKey>, Settled)) -> (u8, usize, usize, f64) {
+    /// Kept marks first, then fewer edits, a line cut to a trace of itself counting for two, then the smaller
+    /// ones; among misses the smallest.
+    fn rank(&self, (keys, s): &(Vec<IngredientKey>, Settled)) -> (u8, usize, f64) {
         if s.miss > 1.0 {
-            return (1, 0, 0, s.miss);
+            return (1, 0, s.miss);
         }
+        let job = |key: IngredientKey| self.assessor.catalogue.ingredient(key).functions.first();
+        let stands_in = |key| self.added.iter().any(|(new, _)| job(*new) == job(key));
         let cut = |key: &&IngredientKey| {
             let was = self.with.grams_of(**key);
-            s.formula.grams_of(**key) < LEFT * was
+            s.formula.grams_of(**key) < LEFT * was && !stands_in(**key)
         };
         let emptied = keys.iter().chain([&self.balance]).filter(cut).count();
         let lines = s.formula.lines.iter().chain(&self.with.lines);
@@ -389,7 +396,12 @@ impl Ground<'_> {
         all.dedup();
         let moved = |k: &IngredientKey| (s.formula.grams_of(*k) - self.with.grams_of(*k)).abs();
         let moved: f64 = all.iter().map(moved).sum();
-        (0, emptied, keys.len(), moved * (1.0 + s.miss))
+        // A line of no other use that a rest has to be made up with is an edit as well.
+        let batch = self.before.sums.grams;
+        let new = self.with.grams_of(self.balance) <= 0.0;
+        let fresh = usize::from(new && s.formula.grams_of(self.balance) > NEXT_TO_NONE * batch);
+        let edits = keys.len() + emptied + fresh;
+        (0, edits, moved * (1.0 + s.miss))
     }
 
     fn edited(&self, frame: &Frame, keys: &[IngredientKey]) -> Option<Settled> {

@@ -11,6 +11,10 @@ const FAT_PHASE: f64 = 0.8;
 /// Share of water below which a dish keeps by how little of it is free, as ganache and jam do.
 /// Source: common-practice.
 const KEEPS_DRY: f64 = 0.4;
+/// Width within which the little water of such a dish is bound alike, in tolerances of the freezing point:
+/// half a kelvin is some 0.005 of its water activity.
+/// Source: derived (Raoult: 1 K of freezing point is about 0.01 of water activity).
+const BOUND_ALIKE: f64 = 5.0;
 
 /// A figure asked for holds within this part of its tolerance: what is weighed is rounded.
 const WEIGHED: f64 = 4.0;
@@ -92,7 +96,10 @@ pub fn feels_in(assessor: Assessor<'_>, formula: &Formula, now: &State) -> BTree
         };
         // The water of a paste, and what binds the little water of what keeps by being dry.
         let of_water = matches!(dial, Dial::TotalSolids | Dial::FreezingPoint);
-        if !(of_water && (dry || paste && *dial == Dial::TotalSolids)) {
+        if dry && *dial == Dial::FreezingPoint {
+            feel.guard = BOUND_ALIKE;
+            feel.guard_edited = BOUND_ALIKE;
+        } else if !(of_water && (dry || paste)) {
             feel.guard = guard;
             feel.guard_edited = guard;
         }

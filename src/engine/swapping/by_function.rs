@@ -24,6 +24,9 @@ const BULKS: &str = "bulking agent";
 const WORTH: f64 = 0.1;
 /// A newcomer takes at most so many times the weight of what goes.
 const MOST: f64 = 4.0;
+/// Share of water below which a dish keeps by how little of it is free.
+/// Source: common-practice.
+const KEEPS_DRY: f64 = 0.4;
 /// Halvings of the interval of grams: 1 kg / 2^24 is far below a milligram.
 const HALVINGS: usize = 24;
 
@@ -99,17 +102,24 @@ impl Engine {
             return None;
         }
         let frozen = self.freezes(formula);
-        let dial = if frozen {
-            Dial::FrozenAt18
-        } else {
-            Dial::Sweetness
+        // What keeps by being dry is held by how dry it is, other dishes by their taste.
+        let sums = assessor.state(formula).sums;
+        let dry = sums.part(Part::Water) < KEEPS_DRY * sums.grams;
+        let dial = match (frozen, dry) {
+            (true, _) => Dial::FrozenAt18,
+            (false, true) => Dial::TotalSolids,
+            (false, false) => Dial::Sweetness,
         };
         let figure = |f: &Formula| assessor.state(f).dial(dial);
         let aim = figure(formula)?;
         let at = |grams: f64| figure(&self.in_place(formula, (leaver, goes), (newcomer, grams)));
         // More of a sweetener leaves less ice and more sweetness.
-        let enough =
-            |grams: f64| at(grams).is_some_and(|now| if frozen { now <= aim } else { now >= aim });
+        let enough = |grams: f64| {
+            at(grams).is_some_and(|now| match dial {
+                Dial::FrozenAt18 => now <= aim,
+                _ => now >= aim,
+            })
+        };
         let (mut less, mut more) = (0.0, MOST * goes);
         if !enough(more) {
             return None;
@@ -121,9 +131,10 @@ impl Engine {
                 false => less = middle,
             }
         }
-        let why = match frozen {
-            true => "it keeps as much of the water from freezing",
-            false => "it is as sweet",
+        let why = match dial {
+            Dial::FrozenAt18 => "it keeps as much of the water from freezing",
+            Dial::TotalSolids => "it leaves as little water",
+            _ => "it is as sweet",
         };
         Some((more, why.into()))
     }

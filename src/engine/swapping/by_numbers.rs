@@ -194,7 +194,8 @@ impl Engine {
     /// of the formula, by half either way, so that the sweetness a milk took along can come back.
     fn steady(&self, formula: &Formula, going: &[IngredientKey]) -> Vec<(IngredientKey, f64, f64)> {
         let sweetens = |key: IngredientKey| self.catalogue.ingredient(key).is_of("sugar-family");
-        if going.iter().any(|k| sweetens(*k)) {
+        // Where nothing freezes, no sugar moves to hold what it was not asked to hold.
+        if going.iter().any(|k| sweetens(*k)) || !self.freezes(formula) {
             return vec![];
         }
         let merged = formula.merged();

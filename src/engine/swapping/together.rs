@@ -14,6 +14,8 @@ use crate::swap::{self, Caution, JobSwap};
 const SHOWN: usize = 3;
 /// Other stand-ins named for each thing that goes.
 const OTHERS: usize = 3;
+/// Liquids that a dish is poured from.
+const POURED: &str = "drinkable-family";
 /// Salt whose loss is tasted, %. Source: that of the `dial-salt` rule.
 const FELT_SALT: f64 = 0.1;
 /// Up to this share of a mix, what no rule replaces is only taken out, %.
@@ -163,6 +165,18 @@ impl Engine {
             }
         }
         self.made_up(&base, &mut after, going);
+        // Where no liquid of the mix gives way, what was poured in for what goes takes up the rest, the leanest
+        // first.
+        let poured = jobs.iter().flat_map(|(_, job)| &job.newcomers);
+        let poured = poured.map(|(key, _)| *key);
+        let poured = poured.filter(|key| self.catalogue.ingredient(*key).is_of(POURED));
+        let mut poured: Vec<IngredientKey> = poured.collect();
+        let fat = |key: &IngredientKey| self.assessor().profile(*key).number(Part::Fat);
+        poured.sort_by(|a, b| fat(a).total_cmp(&fat(b)).then(a.cmp(b)));
+        for key in poured {
+            let over = (after.grams() - base.grams()).max(0.0);
+            after.add(key, -over.min(after.grams_of(key)));
+        }
         Step {
             jobs,
             bare,
@@ -273,9 +287,7 @@ impl Engine {
         };
         bare.cautions.extend(self.still_brought(&bare));
         let mut found = Found::default();
-        let levelled = self
-            .thawed(&bare)
-            .and_then(|_| self.with_marks_held(formula, options, &bare));
+        let levelled = self.with_marks_held(formula, options, &bare);
         found.options.push(bare);
         found.options.extend(levelled);
         found
