@@ -23,6 +23,9 @@ const SHOWN: usize = 3;
 /// A line cut to less than this part of itself is as good as gone: another recipe.
 /// Source: common-practice.
 const LEFT: f64 = 0.4;
+/// Share of the batch below which a line of bulk is not worth the weighing.
+/// Source: common-practice.
+const TRACE: f64 = 0.003;
 /// Share of the batch below which what makes up a rest is hardly a line of it.
 const NEXT_TO_NONE: f64 = 0.01;
 
@@ -414,7 +417,7 @@ impl Ground<'_> {
         if grams < 0.0 {
             return None;
         }
-        let free = |key: IngredientKey| {
+        let free = |key: IngredientKey, gone: bool| {
             let row = frame.row(&self.assessor.profile(key).sums);
             // What the formula holds already is no reason to refuse it.
             let (usual, _) = limit(
@@ -427,22 +430,36 @@ impl Ground<'_> {
                 Free {
                     row,
                     least: 0.0,
-                    most: usual.max(self.with.grams_of(key)),
+                    most: match gone {
+                        true => 0.0,
+                        false => usual.max(self.with.grams_of(key)),
+                    },
                     weight: 0,
                 },
             )
         };
-        let set = Set {
-            fixed_row: frame.row(&self.assessor.sums(&fixed)),
-            fixed: &fixed,
-            grams,
-            free: [self.balance]
-                .iter()
-                .chain(keys)
-                .map(|k| free(*k))
-                .collect(),
+        let settled = |gone: &[IngredientKey]| {
+            let lines = [self.balance].into_iter().chain(keys.iter().copied());
+            let set = Set {
+                fixed_row: frame.row(&self.assessor.sums(&fixed)),
+                fixed: &fixed,
+                grams,
+                free: lines.map(|k| free(k, gone.contains(&k))).collect(),
+            };
+            settle(self.assessor, frame, &set)
         };
-        settle(self.assessor, frame, &set)
+        let found = settled(&[])?;
+        // A trace of a line is not worth the weighing: it goes altogether where the rest holds as well.
+        let trace = |key: &IngredientKey| {
+            let left = found.formula.grams_of(*key);
+            left > 0.0 && left < TRACE * self.before.sums.grams && left < self.with.grams_of(*key)
+        };
+        let traces: Vec<IngredientKey> = keys.iter().copied().filter(trace).collect();
+        let without = match traces.is_empty() {
+            true => None,
+            false => settled(&traces).filter(|s| s.miss <= found.miss.max(1.0)),
+        };
+        Some(without.unwrap_or(found))
     }
 }
 

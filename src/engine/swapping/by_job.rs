@@ -237,6 +237,10 @@ impl Engine {
         let comes = direct.comes.iter().map(|c| (c.key, c.grams));
         let goes = direct.goes.iter().map(|(key, grams)| (*key, -grams));
         let moved: Vec<(IngredientKey, f64)> = comes.chain(goes).collect();
+        // Where nothing freezes there is no softness to bring back: lines nobody named stay.
+        if !self.freezes(formula) {
+            return None;
+        }
         let best = self.levelled_to(formula, options, direct, &moved)?;
         let change = |key: &IngredientKey| best.after.grams_of(*key) - formula.grams_of(*key);
         let pair = |key: &IngredientKey| moved.iter().any(|(k, _)| k == key);

@@ -142,9 +142,14 @@ impl Proposal {
 
     /// Whether the batch no longer weighs what it did.
     pub fn strays(&self) -> bool {
-        let (was, is) = (self.before.grams(), self.after.grams());
-        (is - was).abs() > BATCH * was
+        off_weight(&self.before, &self.after)
     }
+}
+
+/// Whether one formula no longer weighs what the other did.
+pub(super) fn off_weight(before: &Formula, after: &Formula) -> bool {
+    let (was, is) = (before.grams(), after.grams());
+    (is - was).abs() > BATCH * was
 }
 
 impl Engine {

@@ -3,7 +3,7 @@
 
 use super::SwapOptions;
 use super::by_job::ruled;
-use super::proposal::{Found, Proposal};
+use super::proposal::{Found, Proposal, off_weight};
 use crate::answer::{LeftOut, OtherOut, ReasonOut};
 use crate::engine::Engine;
 use crate::formula::{Formula, Part};
@@ -90,7 +90,12 @@ impl Engine {
         options: &SwapOptions,
         step: &Step<'_>,
     ) -> Option<Proposal> {
-        if options.dish.is_some() || step.jobs.iter().all(|(key, _)| self.goes_by_job(*key)) {
+        // Where nothing freezes, lines nobody named move for no mark but the weight.
+        let holds = !self.freezes(formula) && !off_weight(formula, &step.after);
+        if options.dish.is_some()
+            || holds
+            || step.jobs.iter().all(|(key, _)| self.goes_by_job(*key))
+        {
             return None;
         }
         let base = formula.merged();
