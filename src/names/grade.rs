@@ -44,7 +44,7 @@ pub(super) fn graded(
     let unit = counted.map(|counted| counted.of.as_str());
     let number = figure.number * counted.map_or(1.0, |counted| counted.times);
     // A bare number beside a glucose syrup is its DE.
-    let bare = unit.is_none() && !figure.percent && DES.contains(&number);
+    let bare = unit.is_none() && !figure.percent && !figure.beside && DES.contains(&number);
     if unit == Some("de") || bare {
         let found = syrup_of(catalogue, heads, figure)?;
         if found.is_some() || !bare {
