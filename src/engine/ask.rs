@@ -556,7 +556,9 @@ impl Engine {
                 let (asked_of, keys): (Vec<IngredientKey>, Vec<IngredientKey>) =
                     meets.into_iter().partition(|key| {
                         let ingredient = self.catalogue.ingredient(*key);
-                        truth(*key) == Truth::Unknown && covers::label_tells(&expr, ingredient)
+                        !strict
+                            && truth(*key) == Truth::Unknown
+                            && covers::label_tells(&expr, ingredient)
                     });
                 to_ask = asked_of;
                 if !stay.is_empty() {
