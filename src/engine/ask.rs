@@ -636,7 +636,10 @@ impl Engine {
         };
         if options.leavers.is_empty() {
             asked.ask = match to_ask.is_empty() {
-                true => format!("Nothing in {} is stated to be that.", base.name),
+                true => format!(
+                    "Nothing in {} is stated to be that; what is not stated is not known: read the labels.",
+                    base.name
+                ),
                 false => format!("Nothing has to go, but {}.", self.labels_to_read(&to_ask)),
             };
             return;
