@@ -556,7 +556,9 @@ impl Engine {
                 let (asked_of, keys): (Vec<IngredientKey>, Vec<IngredientKey>) =
                     meets.into_iter().partition(|key| {
                         let ingredient = self.catalogue.ingredient(*key);
-                        truth(*key) == Truth::Unknown && covers::label_tells(&expr, ingredient)
+                        !strict
+                            && truth(*key) == Truth::Unknown
+                            && covers::label_tells(&expr, ingredient)
                     });
                 to_ask = asked_of;
                 if !stay.is_empty() {
@@ -634,7 +636,10 @@ impl Engine {
         };
         if options.leavers.is_empty() {
             asked.ask = match to_ask.is_empty() {
-                true => format!("Nothing in {} is stated to be that.", base.name),
+                true => format!(
+                    "Nothing in {} is stated to be that; what is not stated is not known: read the labels.",
+                    base.name
+                ),
                 false => format!("Nothing has to go, but {}.", self.labels_to_read(&to_ask)),
             };
             return;

@@ -15,6 +15,13 @@ const JOBS_SHOWN: usize = 8;
 const WHOLE: usize = 3;
 /// Other ways named beside a pair.
 const OTHERS_SHOWN: usize = 3;
+/// What the other lines bring back after a named swap, as far as they can.
+const MARKS: [Dial; 4] = [
+    Dial::Sweetness,
+    Dial::FreezingPoint,
+    Dial::Fat,
+    Dial::TotalSolids,
+];
 /// How much less sweet, or more, a mix may come out for the sake of its softness, points.
 /// Source: common-practice.
 const LESS_SWEET: f64 = 3.0;
@@ -262,8 +269,8 @@ impl Engine {
         })
     }
 
-    /// The formula with these grams moved, its own lines edited: softness first where the change leaves a
-    /// frozen mix harder or softer than is felt as the same, at some cost of sweetness; else all its marks.
+    /// The formula with these grams moved, its own lines edited: all its marks closely; else softness where the change leaves a
+    /// frozen mix harder or softer than is felt as the same, at some cost of sweetness; else its marks about.
     fn levelled_to(
         &self,
         formula: &Formula,
@@ -272,7 +279,15 @@ impl Engine {
         moved: &[(IngredientKey, f64)],
     ) -> Option<Proposal> {
         let mut wish = options.wish.clone();
-        if wish.goals.is_empty()
+        let keep = |dial| Goal {
+            dial,
+            aim: Aim::Keep,
+        };
+        wish.goals = MARKS.map(keep).to_vec();
+        if let Some(held) = self.edits(formula, moved, &wish).options.into_iter().next() {
+            return Some(held);
+        }
+        if options.wish.goals.is_empty()
             && let Some((was, _)) = self.thawed(direct)
         {
             let sweet = self.assessor().state(formula).sweetness;
