@@ -54,9 +54,11 @@ mod swap;
 mod tally;
 mod understood;
 mod vocabulary;
+mod weigh;
 mod wish;
 mod without;
 
 pub use print::print;
-pub use question::{About, Amount, Batch, Leaver, Order, Question, Read, Reading};
+pub use question::{About, Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading};
 pub use read::{read, read_in};
+pub use weigh::{Weighed, terms, weighed};
