@@ -311,6 +311,36 @@ fn several_ingredients_in_one_line_are_several_rows() {
 }
 
 #[test]
+fn measures_are_british_where_the_words_are() {
+    for (line, amount) in [
+        ("1 pint milk\n100 g sugar", "473.2 ml"),
+        ("1 pint milk\n100 g caster sugar", "568.26 ml"),
+        ("2 fl oz single cream\n1 kg milk", "56.82 ml"),
+        ("2 fl oz cream\n1 kg milk", "59.14 ml"),
+    ] {
+        assert_eq!(rows(&good(line))[0].1, amount, "{line}");
+    }
+}
+
+#[test]
+fn a_batch_is_told_anywhere_in_a_line() {
+    for (text, batch) in [
+        (
+            "Mango sorbet\nBase de calcul : 5 kg;\nEau;60 %\nSucre;40 %",
+            Some(5000.0),
+        ),
+        (
+            "Mango sorbet, batch size 2 kg\nwater 60 %\nsugar 40 %",
+            Some(2000.0),
+        ),
+        ("# a batch of 750 g\nwater,60 %\nsugar,40 %", Some(750.0)),
+        ("Mango sorbet\nwater 60 %\nsugar 40 %", None),
+    ] {
+        assert_eq!(good(text).batch, batch, "{text}");
+    }
+}
+
+#[test]
 fn a_title_holds_no_amount() {
     for (text, title, count) in [
         ("Lake gelato\n500 g milk\n", "Lake gelato", 1),

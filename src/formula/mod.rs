@@ -2,6 +2,7 @@
 
 pub mod amount;
 mod assess;
+mod blend;
 mod class;
 mod derive;
 mod dish;

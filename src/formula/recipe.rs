@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::amount::Weight;
+use super::blend;
 use super::sheet::{self, Row, Sheet, Words};
 use crate::diagnostic::{Choice, Diagnostic, Problems};
 use crate::model::{Catalogue, IngredientKey, Qualifier, fold};
@@ -63,8 +64,15 @@ const SUMMED: usize = 3;
 const BATCH: f64 = 1000.0;
 
 /// Forms that nobody counts.
-const UNCOUNTED: [&str; 7] = [
-    "powder", "crystals", "liquid", "paste", "syrup", "granules", "solution",
+const UNCOUNTED: [&str; 8] = [
+    "powder",
+    "crystals",
+    "granulated",
+    "flakes",
+    "liquid",
+    "paste",
+    "puree",
+    "syrup",
 ];
 
 /// A line with an amount of something that is not known.
@@ -116,10 +124,11 @@ impl Reader<'_> {
                 .push(format!("line {} was left aside: {text}", place.row()));
         }
         let batch = self.batch_of(&read, &mut formula, &mut problems);
+        let rows = self.shared(&read.rows, &mut formula);
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
         let mut unknown: Vec<Unknown> = vec![];
         let mut resolved = HashMap::new();
-        for (n, row) in read.rows.iter().enumerate() {
+        for (n, row) in rows.iter().enumerate() {
             let mut found = vec![];
             let key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
             // An amount that could not be read is one all the same.
@@ -140,7 +149,7 @@ impl Reader<'_> {
                     (false, true) => {
                         let grams = self.mass(row, batch);
                         // A total stands last, below what it sums up.
-                        let total = n + 1 == read.rows.len() && n >= SUMMED;
+                        let total = n + 1 == rows.len() && n >= SUMMED;
                         unknown.extend(found.into_iter().map(|problem| Unknown {
                             problem,
                             typed: row.typed.clone(),
@@ -302,6 +311,25 @@ impl Reader<'_> {
             ));
             BATCH
         })
+    }
+
+    /// The rows, with each that names several things as one for each of them.
+    fn shared(&self, rows: &[Row], formula: &mut Formula) -> Vec<Row> {
+        let taken = |name: &str| {
+            let found = self.names.resolve(self.catalogue, name);
+            matches!(found, Outcome::Taken(_))
+        };
+        let mut out = vec![];
+        for row in rows {
+            match blend::shared(row, self.words, taken) {
+                Some((parts, said)) => {
+                    out.extend(parts);
+                    formula.aside.extend(said);
+                }
+                None => out.push(row.clone()),
+            }
+        }
+        out
     }
 
     fn ingredient<'r>(

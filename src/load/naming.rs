@@ -9,7 +9,7 @@ use super::files::Files;
 use super::table::Table;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::naming::Counted;
-use crate::model::{Catalogue, Grade, Meant, Naming, Piece, Qualifier, fold};
+use crate::model::{Catalogue, Grade, Kin, Meant, Naming, Piece, Qualifier, fold};
 
 /// Words for what a qualifier tells.
 const QUALIFIERS: [(&str, Qualifier); 4] = [
@@ -206,6 +206,20 @@ impl<'a> Reader<'a> {
         out
     }
 
+    /// A group among the members of a grade stands for each of its own.
+    fn expand(&self, members: &mut BTreeMap<String, f64>) {
+        let groups = members.keys().filter_map(|id| self.catalogue.group(id));
+        let groups: Vec<&Kin> = groups.collect();
+        for group in groups {
+            let Some(figure) = members.remove(&group.id) else {
+                continue;
+            };
+            for id in &group.members {
+                members.entry(id.clone()).or_insert(figure);
+            }
+        }
+    }
+
     fn grades(&mut self, naming: &mut Naming) {
         const PATH: &str = "data/grades.toml";
         let Some(text) = self.files.text(PATH) else {
@@ -240,7 +254,10 @@ impl<'a> Reader<'a> {
             };
             naming.counted.insert(unit.id, counted);
         }
-        for grade in file.grade {
+        for mut grade in file.grade {
+            for members in [&mut grade.line, &mut grade.also] {
+                self.expand(members);
+            }
             let mut wrong = vec![];
             if !naming.counted.contains_key(&grade.unit) {
                 wrong.push(format!("no unit is `{}`", grade.unit));

@@ -75,7 +75,9 @@ fn part(text: &str, naming: &Naming, take_unit: bool) -> Parted {
             found.name(name)?.as_str().replace(',', ".").parse().ok()
         };
         let Some(low) = number("low") else { break };
-        let number = number("high").map_or(low, |high| (low + high) / 2.0);
+        // What falls is no range: couverture 60/40/38 states cocoa, sugar and fat.
+        let high = number("high").filter(|high| *high > low);
+        let number = high.map_or(low, |high| (low + high) / 2.0);
         let percent = found.name("sign").is_some();
         let after = &text[whole.end()..];
         // Sugar beside a number is a word of the name, unless the number is a per cent of it.
@@ -195,6 +197,7 @@ mod tests {
             ("whey protein 60", "whey protein", 60.0, None),
             ("crème 35 % matière grasse", "crème", 35.0, Some("fat")),
             ("gelatin (200 Bloom)", "gelatin ( )", 200.0, Some("bloom")),
+            ("couverture 60/40", "couverture", 60.0, None),
             ("80 proof bourbon", "bourbon", 80.0, Some("proof")),
         ] {
             let found = &parted(text, &naming())[0];

@@ -10,6 +10,9 @@ use crate::model::{Catalogue, Grade, Ingredient, IngredientKey, Source, SourceKi
 pub const RULE: &str = "grade-between";
 /// What it says.
 const CITATION: &str = "Rule: x = xa + (xb - xa)(g - ga)/(gb - ga) for the grade g between the listed grades a and b: the mass balance of a blend of both; ga <= g <= gb; the figures of the two listed grades";
+/// What the DE of a syrup may be.
+const DES: std::ops::RangeInclusive<f64> = 5.0..=97.0;
+
 /// A grade found for a figure.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Graded {
@@ -40,8 +43,13 @@ pub(super) fn graded(
     let counted = (figure.unit.as_ref()).and_then(|unit| catalogue.naming.counted.get(unit));
     let unit = counted.map(|counted| counted.of.as_str());
     let number = figure.number * counted.map_or(1.0, |counted| counted.times);
-    if unit == Some("de") {
-        return syrup_of(catalogue, heads, figure);
+    // A bare number beside a glucose syrup is its DE.
+    let bare = unit.is_none() && !figure.percent && DES.contains(&number);
+    if unit == Some("de") || bare {
+        let found = syrup_of(catalogue, heads, figure)?;
+        if found.is_some() || !bare {
+            return Ok(found);
+        }
     }
     for head in heads {
         let id = catalogue.ingredient(*head).id.as_str();
@@ -73,7 +81,9 @@ fn plausible(grade: &Grade, number: f64) -> bool {
     };
     let least = figures().chain(anchors()).fold(f64::INFINITY, f64::min);
     let most = figures().chain(anchors()).fold(0.0, f64::max);
-    (least * 0.5..=most * 1.5).contains(&number)
+    // `0 %` is said of what holds under one per cent.
+    let none = number == 0.0 && least < 1.0;
+    none || (least * 0.5..=most * 1.5).contains(&number)
 }
 
 /// A glucose syrup of a DE: of the kind the first head is of.

@@ -116,6 +116,15 @@ impl NameIndex {
             .is_some_and(|keys| keys.contains_key(&key))
     }
 
+    /// Whether a thing other than these is called by both stems.
+    pub fn joins(&self, one: &str, other: &str, beside: &[IngredientKey]) -> bool {
+        let (Some(ones), Some(others)) = (self.by_stem.get(one), self.by_stem.get(other)) else {
+            return false;
+        };
+        let both = ones.keys().filter(|key| others.contains_key(key));
+        both.filter(|key| !beside.contains(key)).count() > 0
+    }
+
     /// Words that begin as this one does, the commonest first, one of each stem.
     pub fn begun(&self, start: &str, most: usize) -> Vec<String> {
         let from = self.written.range(start.to_string()..);

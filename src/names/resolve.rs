@@ -17,6 +17,8 @@ const OFFERED: usize = 3;
 const PURE: f64 = 95.0;
 /// Below this per cent a figure that is not known speaks of a solution.
 const THINNED: f64 = 40.0;
+/// From so many words on what stands behind a comma is a remark.
+const REMARK: usize = 4;
 /// A name longer than this is none, in characters.
 const LONGEST: usize = 200;
 
@@ -290,8 +292,8 @@ impl Scope<'_> {
             (figure.unit.is_none() || added) && figure.percent && left_aside(figure).is_some()
         };
         // Of one thing alone a larger share is how pure it is; a small one is a solution of it.
-        let options = found.keys();
-        let thinned = |figure: &&Figure| options.len() > 1 || figure.number < THINNED;
+        let one = found.key().is_some() || found.keys().len() == 1;
+        let thinned = |figure: &&Figure| !one || figure.number < THINNED;
         let unclear = figures.iter().find(bare).copied();
         if let Some(figure) = unclear.filter(|figure| thinned(figure)) {
             return Outcome::Choice {
@@ -388,15 +390,26 @@ impl Scope<'_> {
                 continue;
             };
             let head_words = self.words(head);
+            // A word that makes another thing of what the head names: `milk, coconut`.
+            let turns = |word: &Word| {
+                let alone = !self.index.named(std::slice::from_ref(word)).is_empty();
+                let meant = found.keys();
+                let other = head_words
+                    .last()
+                    .is_some_and(|noun| self.index.joins(&noun.stem, &word.stem, &meant));
+                alone || other
+            };
             let harmless = |word: &Word| {
                 word.qualifier.is_some()
                     || word.typed.starts_with(|c: char| c.is_ascii_digit())
-                    || !self.index.vocabulary.contains_key(&word.stem)
+                    || !turns(word)
                     || head_words.iter().any(|other| other.stem == word.stem)
             };
             let tail_words = self.words(tail);
             let first = tail_words.first();
-            let remark = first.is_some_and(|word| word.qualifier == Some(Qualifier::Tail));
+            // Many words behind a comma are a remark: `lemon juice, fresh not the bottled stuff`.
+            let remark = first.is_some_and(|word| word.qualifier == Some(Qualifier::Tail))
+                || text[at..].starts_with(',') && tail.split_whitespace().count() >= REMARK;
             if !remark && !tail_words.iter().all(harmless) {
                 continue;
             }
@@ -543,7 +556,8 @@ impl Scope<'_> {
         [false, true].into_iter().find_map(|codes| {
             let known = |token: &&str| {
                 let figure = token.starts_with(|c: char| c.is_ascii_digit());
-                let code = figure || codes && coded(token);
+                let named = || !self.index.named(&self.words(token)).is_empty();
+                let code = figure || codes && coded(token) && !named();
                 !code
                     && self
                         .words(token)

@@ -28,6 +28,7 @@ const WORDS: &[(&str, SyrupKind)] = &[
     ("powdered glucose", SyrupKind::Dried),
     ("glucose syrup powder", SyrupKind::Dried),
     ("glucose syrup solids", SyrupKind::Dried),
+    ("glucose solids", SyrupKind::Dried),
     ("glucose powder", SyrupKind::Dried),
     ("corn syrup solids", SyrupKind::Dried),
     ("atomised glucose", SyrupKind::Dried),

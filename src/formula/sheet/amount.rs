@@ -209,10 +209,19 @@ impl Pen<'_> {
             Measure::Portions => What::Portions,
         };
         taken.end = end + usize::from(text[end..].starts_with('.'));
+        // "1 tsp level"
+        taken.end += self.level_behind(&text[taken.end..]);
         match taken.what {
             What::Unit(unit) => self.joined(taken, unit, text),
             _ => taken,
         }
+    }
+
+    /// Bytes of a word on how a spoon is filled that a text consists of.
+    fn level_behind(&self, text: &str) -> usize {
+        let begun = self.words.begins(Kind::Level, text);
+        let ends = text[begun..].trim_matches([' ', '.', ')', ',']).is_empty();
+        if ends { begun } else { 0 }
     }
 
     /// The amount with what is added to it, "1 lb 4 oz", the way it is said again, "200 g / 7 oz", and

@@ -1,5 +1,9 @@
 //! What the columns of a table hold: by their header, or by what stands in them.
 
+use std::sync::LazyLock;
+
+use regex::Regex;
+
 use super::Unit;
 use super::amount::{Pen, What};
 use super::cell::{Said, said};
@@ -10,6 +14,11 @@ use super::words::{Kind, Measure, Words, key};
 const HEADER_WITHIN: usize = 30;
 /// Of ten cells, how many make a column plainly one of numbers or of words.
 const PLAINLY: usize = 8;
+
+/// How many times the first batch a column is for, and its unit: `4x g`.
+static TIMES: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"^\d+(?:[.,]\d+)?\s?x(?:\s?\(?\p{L}+\)?)?$").expect("a valid shape")
+});
 
 /// Which column holds what.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -22,6 +31,8 @@ pub(super) struct Columns {
     pub unit: Option<usize>,
     pub part: Option<usize>,
     pub note: Option<usize>,
+    /// Amounts for further batches.
+    pub others: Vec<usize>,
     /// The unit the header of the amounts speaks of.
     pub heads: Option<Unit>,
     /// The record that is the header, and its width.
@@ -65,6 +76,10 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
             // "g / 2500 g batch"
             Some(_) if unit.is_some() => {}
             _ if !word.contains(char::is_alphabetic) => {}
+            // "4x g"
+            _ if word
+                .strip_suffix('x')
+                .is_some_and(|n| n.parse::<f64>().is_ok()) => {}
             _ if words.is(Kind::Filler, word) => {}
             _ => rest.push(word),
         }
@@ -110,13 +125,20 @@ fn header(grid: &Grid, pen: &Pen) -> Option<(usize, Vec<(usize, Role)>)> {
     let mut entries = false;
     for (n, line) in grid.lines.iter().enumerate().take(HEADER_WITHIN) {
         let numbers = line.filled().any(|(_, cell)| is_amount(cell, pen));
-        entries |= numbers && is_entry(line, pen);
-        if numbers || line.filled().count() < 2 {
+        // "Ingrediente", "1 kg", "4 kg": each column is for a batch.
+        let batches = numbers && is_batches(line, pen, n == 0 && bare_below(grid, pen));
+        entries |= numbers && !batches && is_entry(line, pen);
+        if numbers && !batches || line.filled().count() < 2 {
             continue;
         }
+        let batch = |cell: &Cell| {
+            let kind = Kind::Amount;
+            let times = TIMES.is_match(cell.text.trim());
+            (batches && is_amount(cell, pen) && !times).then_some(Role { kind, unit: None })
+        };
         let roles: Vec<(usize, Role)> = line
             .filled()
-            .filter_map(|(n, cell)| Some((n, role(&cell.text, pen.words)?)))
+            .filter_map(|(n, cell)| Some((n, batch(cell).or_else(|| role(&cell.text, pen.words))?)))
             .collect();
         let has = |kinds: &[Kind]| roles.iter().any(|(_, role)| kinds.contains(&role.kind));
         let (names, amounts) = (has(&[Kind::Name]), has(&[Kind::Amount, Kind::Percent]));
@@ -128,6 +150,38 @@ fn header(grid: &Grid, pen: &Pen) -> Option<(usize, Vec<(usize, Role)>)> {
         }
     }
     weak
+}
+
+/// Whether a record names the ingredients, or the dish where it is the first, and batches beside them.
+fn is_batches(line: &Line, pen: &Pen, first: bool) -> bool {
+    let cells: Vec<&Cell> = line.filled().map(|(_, cell)| cell).collect();
+    let [name, others @ ..] = cells.as_slice() else {
+        return false;
+    };
+    let named = Some(name).is_some_and(|cell| {
+        let name = pen
+            .words
+            .is(Kind::Name, cell.text.trim_matches([':', '*', ' ']));
+        name || first && is_words(cell, pen)
+    });
+    let times = |cell: &Cell| TIMES.is_match(cell.text.trim());
+    let batch = |cell: &&Cell| times(cell) || is_amount(cell, pen) && !(first && bare(cell, pen));
+    let header = |cell: &&Cell| batch(cell) || role(&cell.text, pen.words).is_some();
+    named && others.iter().any(batch) && others.iter().all(header)
+}
+
+/// Whether nearly all amounts below the first record are bare numbers.
+fn bare_below(grid: &Grid, pen: &Pen) -> bool {
+    let cells = grid.lines.iter().skip(1).flat_map(|line| line.filled());
+    let cells = cells.map(|(_, cell)| cell);
+    let amounts: Vec<&Cell> = cells.filter(|cell| is_amount(cell, pen)).collect();
+    let many = amounts.iter().filter(|cell| bare(cell, pen)).count();
+    amounts.len() > 2 && many * 10 >= amounts.len() * PLAINLY
+}
+
+/// Whether a cell is a number and no more.
+fn bare(cell: &Cell, pen: &Pen) -> bool {
+    matches!(said(cell, pen), Ok(Said::Taken(taken, _)) if taken.what == What::Bare)
 }
 
 /// Whether a record is the header of a table beyond doubt.
@@ -169,6 +223,10 @@ impl Columns {
                 unit: at(Kind::Unit),
                 part: at(Kind::Part),
                 note: at(Kind::Note),
+                others: amounts()
+                    .map(|(n, _)| *n)
+                    .filter(|n| Some(*n) != amount.map(|(n, _)| *n))
+                    .collect(),
                 heads: amount.and_then(|(_, role)| role.unit),
                 header: Some((n, grid.lines[n].width)),
             };
@@ -274,9 +332,31 @@ impl Guess<'_> {
         }
         match found[..] {
             [only] => columns.amount = Some(only),
+            // The same formula for several batches: the first is the one.
+            [first, ref others @ ..] if others.iter().all(|n| self.proportional(first, *n)) => {
+                columns.amount = Some(first);
+                columns.others = others.to_vec();
+            }
             _ => return None,
         }
         Some(())
+    }
+
+    /// Whether the numbers of two columns stand in one ratio, as far as they are rounded.
+    fn proportional(&self, one: usize, other: usize) -> bool {
+        let number = |line: &Line, column: usize| match said(line.cells.get(column)?, self.pen) {
+            Ok(Said::Taken(taken, _)) if taken.low > 0.0 => Some(taken.low),
+            _ => None,
+        };
+        let pairs = self.lines.iter();
+        let pairs = pairs.filter_map(|line| Some((number(line, one)?, number(line, other)?)));
+        let ratios: Vec<f64> = pairs.map(|(a, b)| b / a).collect();
+        let Some(first) = ratios.iter().copied().reduce(|a, b| a + b) else {
+            return false;
+        };
+        let mean = first / ratios.len() as f64;
+        let near = ratios.iter().filter(|r| (*r / mean - 1.0).abs() < 0.05);
+        ratios.len() > 2 && near.count() * 10 >= ratios.len() * PLAINLY
     }
 
     fn numbers(&self, column: usize) -> Vec<f64> {

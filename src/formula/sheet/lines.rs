@@ -9,7 +9,7 @@ use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted};
 use super::cell::{problem, sound};
 use super::reading::{Reading, Standing, speaks_of_amount, tidy};
 use super::words::Kind;
-use super::{Amount, LONGEST_NAME, Row, Sheet, Unit};
+use super::{Amount, LONGEST_NAME, Row, Sheet, Unit, batch_in};
 use crate::diagnostic::{Diagnostic, Place};
 
 /// Longest line that is looked into, bytes.
@@ -22,10 +22,27 @@ static REMARK: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\s(?:#|//).*$").expect("a valid shape"));
 static SENTENCES: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\p{Ll}{2,}[.!?]\s+\p{Lu}").expect("a valid shape"));
-/// Words from which on a line whose amount is no mass or volume, and any line, reads like prose.
+/// Words from which on a line whose amount does not stand before them may be prose.
 const WORDY: usize = 6;
-const LETTER: usize = 12;
-static BETWEEN: LazyLock<Regex> = LazyLock::new(|| Regex::new(r"[,;]\s+").expect("a valid shape"));
+static BETWEEN: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"[,;]\s+|\s[+&]\s").expect("a valid shape"));
+/// When and by whom a message was sent: `[12/03, 09:14] Ana: `.
+static STAMP: LazyLock<Regex> = LazyLock::new(|| {
+    let date = r"\d{1,4}[/.-]\d{1,2}(?:[/.-]\d{1,4})?";
+    let time = r"\d{1,2}:\d{2}(?::\d{2})?(?:\s?[ap]m)?";
+    Regex::new(&format!(
+        r"(?i)^\s*\[?{date},?\s+{time}\]?\s*-?\s*(?:[^:\d]{{1,40}}:\s)?"
+    ))
+    .expect("a valid shape")
+});
+/// A figure that tells how a step is done or what is measured: `82 C and through the sieve`.
+static CONDITION: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"(?i)^[~≈]?\s*[\d.,–-]+\s*(?:°\s*[cf]?|brix|bx|min(?:ute)?s?|mins|h(?:(?:ou)?rs?)?|rpm|sec(?:ond)?s?)\b")
+        .expect("a valid shape")
+});
+static DEGREES: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"^\d{2,3}(?:\s?[–-]\s?\d{2,3})?\s?[CF]\b").expect("a valid shape")
+});
 
 /// A line with its place.
 #[derive(Debug, Clone)]
@@ -87,7 +104,9 @@ pub(super) fn read(
             }
             continue;
         }
-        let bullet = BULLET.find(&line.text).map_or(0, |m| m.end());
+        let stamp = STAMP.find(&line.text).map_or(0, |m| m.end());
+        let bullet = BULLET.find(&line.text[stamp..]);
+        let bullet = stamp + bullet.map_or(0, |m| m.end());
         let bullet = if bullet < line.text.len() { bullet } else { 0 };
         let (text, note) = remarked(&line.text[bullet..]);
         match aside(text, pen) {
@@ -114,6 +133,10 @@ pub(super) fn read(
                 continue;
             }
             None => {}
+        }
+        if batch_in(text, pen).is_some() {
+            sheet.unread.push(left(line, "a line about the batch"));
+            continue;
         }
         let (head, pieces) = pieces(text, pen);
         match head.map(tidy) {
@@ -200,9 +223,13 @@ fn titles(sheet: &Sheet, entries: &[Entry], part: &str) -> bool {
 /// Whether a piece of a line reads like prose: it opens with what to do or runs over a full stop, or
 /// its amount stands within many words.
 pub(super) fn prose(text: &str, reading: &Reading, pen: &Pen) -> bool {
+    let start = text.trim_start();
+    if !reading.measured() && (CONDITION.is_match(start) || DEGREES.is_match(start)) {
+        return true;
+    }
     let leads = reading.standing() == Some(Standing::Leads);
     let words = text.split_whitespace().count();
-    let wordy = words >= WORDY && reading.amount.is_none() || words >= LETTER;
+    let wordy = words >= WORDY;
     !leads && (instructs(text, pen) || SENTENCES.is_match(text) || wordy)
 }
 
@@ -263,7 +290,7 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> (Option<&'t str>, Vec<(usize, &'t str
         return (None, both);
     }
     let whole = (None, vec![(0, text)]);
-    if !text.contains([',', ';']) || text.contains('(') {
+    if !text.contains([',', ';', '+', '&']) || text.contains('(') {
         return whole;
     }
     let mut pieces = vec![];

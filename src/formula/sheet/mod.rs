@@ -244,8 +244,21 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
         marks: Marks::Open,
     };
     let delimiter = shape::delimiter(text, &open);
+    // Columns that spaces align are a table too.
+    let aligned = match delimiter {
+        None => shape::aligned(text, &open),
+        Some(_) => None,
+    };
+    let (text, delimiter) = match &aligned {
+        Some(aligned) => (aligned.as_str(), Some(b'\t')),
+        None => (text, delimiter),
+    };
+    let words = words.spoken_in(text);
+    let words = words.as_ref();
+    let open = Pen { words, ..open };
     let batch = text.lines().find_map(|line| batch_in(line, &open));
     let form = match delimiter {
+        Some(_) if aligned.is_some() => "table aligned by spaces",
         Some(b'\t') => "tab-separated table",
         Some(b';') => "semicolon CSV",
         Some(b'|') => "table with bars",
@@ -296,15 +309,20 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
 
 /// The weight of the batch that a line such as `# batch size: 12 kg` tells, g.
 fn batch_in(line: &str, pen: &Pen) -> Option<f64> {
-    let line = line.trim_start_matches(['#', '/', '*', ' ', '"']);
-    let begun = pen.words.begins(Kind::Yield, line);
-    let batch = begun > 0 && pen.words.detail(Kind::Total, &line[..begun]).is_some();
-    let rest = line[begun..].trim_start_matches([':', '=', ' ', ',', '\t', ';']);
-    let taken = pen.amount(rest, true).filter(|_| batch)?;
-    match taken.what {
-        What::Unit(Unit::Gram(factor)) => Some(taken.low * factor),
-        _ => None,
-    }
+    let words = line.char_indices().filter(|(at, c)| {
+        let before = line[..*at].chars().next_back();
+        c.is_alphabetic() && before.is_none_or(|c| !c.is_alphanumeric())
+    });
+    words.map(|(at, _)| &line[at..]).find_map(|line| {
+        let begun = pen.words.begins(Kind::Yield, line);
+        let batch = begun > 0 && pen.words.detail(Kind::Total, &line[..begun]).is_some();
+        let rest = line[begun..].trim_start_matches([':', '=', ' ', ',', '\t', ';']);
+        let taken = pen.amount(rest, true).filter(|_| batch)?;
+        match taken.what {
+            What::Unit(Unit::Gram(factor)) => Some(taken.low * factor),
+            _ => None,
+        }
+    })
 }
 
 /// A table by its columns; where it has but one, its lines.

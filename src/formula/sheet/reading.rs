@@ -172,7 +172,7 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         let mut end = start + taken.end;
         end += usize::from(open && text[end..].starts_with(')'));
         let rest = text[end..].trim_start();
-        let ends = rest.trim_matches(['.', ' ', ';', ',']).is_empty();
+        let ends = rest.trim_matches(['.', ' ', ';', ',', '+', '&']).is_empty();
         let remark = taken.measured() && rest.starts_with([',', '(', ';']);
         // "gelatin 2 sheets" counts sheets; "milk, half" counts nothing.
         let figure = text[start..].starts_with(|c: char| !c.is_alphabetic());

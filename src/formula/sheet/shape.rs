@@ -1,8 +1,15 @@
 //! Which form a text has: a table parted by commas, semicolons, bars or tabs, or lines as people write them.
 
+use std::sync::LazyLock;
+
+use regex::{Captures, Regex};
+
 use super::amount::Pen;
 use super::columns::{is_entry, is_header};
 use super::grid::Grid;
+
+/// Spaces between two cells of an aligned line.
+static SPACES: LazyLock<Regex> = LazyLock::new(|| Regex::new(r" {2,}").expect("a valid shape"));
 
 /// Lines looked at to tell.
 const SAMPLE: usize = 60;
@@ -46,6 +53,34 @@ pub(super) fn delimiter(text: &str, pen: &Pen) -> Option<u8> {
         .or_else(entered)
         .or_else(regular)
         .map(|(sign, _)| *sign)
+}
+
+/// A text whose columns are aligned by spaces, with a tab for the last of the spaces before each cell so
+/// that every cell keeps its place; `None` where few lines have three cells or more.
+pub(super) fn aligned(text: &str, pen: &Pen) -> Option<String> {
+    let parted = |line: &str| {
+        let start = line.len() - line.trim_start().len();
+        let spaces = |found: &Captures<'_>| format!("{}\t", &found[0][1..]);
+        format!(
+            "{}{}",
+            &line[..start],
+            SPACES.replace_all(&line[start..], spaces)
+        )
+    };
+    let tabbed: String = text.split_inclusive('\n').map(parted).collect();
+    let sample: String = tabbed.split_inclusive('\n').take(SAMPLE).collect();
+    if sample.len() > LONGEST {
+        return None;
+    }
+    let grid = Grid::of_text("", &sample, b'\t');
+    let wide = |grid: &Grid, n: usize| grid.lines[n].filled().count() >= 3;
+    let headed = grid
+        .lines
+        .iter()
+        .take(HEADER_WITHIN)
+        .any(|line| is_header(line, pen.words));
+    let entered = mostly(&grid, |grid, n| is_entry(&grid.lines[n], pen), 5);
+    (mostly(&grid, wide, 5) && (headed || entered)).then_some(tabbed)
 }
 
 /// Whether of ten records so many are so.

@@ -176,7 +176,8 @@ impl<'a> Table<'a> {
             let beyond = columns.header.is_none_or(|(_, width)| n + 1 >= width);
             let beside = beyond || [columns.note, columns.unit].contains(&Some(n + 1));
             let (cell, next) = (line.text(Some(n)), line.text(Some(n + 1)));
-            if beside && !known.contains(&Some(n + 1)) && digits(cell) && digits(next) {
+            let known = known.contains(&Some(n + 1)) || columns.others.contains(&(n + 1));
+            if beside && !known && digits(cell) && digits(next) {
                 let message = format!("`{cell},{next}` is two cells, `{cell}` and `{next}`");
                 let place = self.grid.place(line, n);
                 let help = "write a decimal point, not a comma; begin a note with a letter";

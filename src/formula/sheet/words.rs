@@ -1,5 +1,6 @@
 //! The words of formula files: units, pieces, headers, totals. All of them are data, none stands here.
 
+use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
 use std::sync::LazyLock;
 
@@ -68,8 +69,13 @@ pub(super) enum Kind {
     Each,
     /// Says how a spoon is filled.
     Level,
-    /// Is a measure written in a way only formulas have; the detail is the unit it stands for.
+    /// Is a measure written in a way only formulas have; the detail is the unit it stands for, or
+    /// its size.
     Measure,
+    /// Is said in Britain alone.
+    British,
+    /// Is a measure that is larger in Britain; the detail is its millilitres there.
+    Imperial,
     /// Is a thing that is counted; the detail is its plain form.
     Piece,
     /// Is a thing that is sold filled; the detail is its plain form.
@@ -79,7 +85,7 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    const ALL: [(&str, Kind); 26] = [
+    const ALL: [(&str, Kind); 28] = [
         ("name", Kind::Name),
         ("amount", Kind::Amount),
         ("percent", Kind::Percent),
@@ -103,6 +109,8 @@ impl Kind {
         ("each", Kind::Each),
         ("level", Kind::Level),
         ("measure", Kind::Measure),
+        ("british", Kind::British),
+        ("imperial", Kind::Imperial),
         ("piece", Kind::Piece),
         ("container", Kind::Container),
         ("noun", Kind::Noun),
@@ -172,7 +180,11 @@ impl Words {
             match kind {
                 Kind::Of => words.joining.push(word),
                 Kind::Measure => {
-                    if let Some(measure) = words.units.get(&key(&detail)).cloned() {
+                    // A unit by its name, or by its size: `0.05 ml`.
+                    let sized = detail
+                        .split_once(' ')
+                        .and_then(|(size, unit)| measure(unit, size));
+                    if let Some(measure) = words.units.get(&key(&detail)).cloned().or(sized) {
                         words.units.insert(word.clone(), measure.clone());
                         // The point is part of it: "c." is a cup, and "C" is a degree.
                         if !word.ends_with('.') {
@@ -241,6 +253,43 @@ impl Words {
             let said = self.numbers.get(key).copied();
             said.or_else(|| Some(self.keyed(Kind::One, key)?.parse().unwrap_or(1.0)))
         })
+    }
+
+    /// The parts of a text between words that join things to a sum: "salt and pepper".
+    pub(in crate::formula) fn joined_by_and<'t>(&self, text: &'t str) -> Vec<&'t str> {
+        let mut parts = vec![];
+        let (mut start, mut at) = (0, 0);
+        for word in text.split(' ') {
+            let end = at + word.len();
+            if self.is(Kind::Plus, word) {
+                parts.push(text[start..at].trim());
+                start = end;
+            }
+            at = end + 1;
+        }
+        parts.push(text[start..].trim());
+        parts
+    }
+
+    /// The words as a text means them: where it speaks of what only the British call so, a pint is theirs.
+    pub(super) fn spoken_in(&self, text: &str) -> Cow<'_, Words> {
+        let text = format!(" {} ", fold(text));
+        let british = |(word, kinds): (&String, &Vec<(Kind, String)>)| {
+            kinds.iter().any(|(kind, _)| *kind == Kind::British)
+                && text.contains(&format!(" {word} "))
+        };
+        if !self.kinds.iter().any(british) {
+            return Cow::Borrowed(self);
+        }
+        let mut words = self.clone();
+        for (word, kinds) in &self.kinds {
+            let imperial = kinds.iter().find(|(kind, _)| *kind == Kind::Imperial);
+            let millilitres = imperial.and_then(|(_, detail)| measure("ml", detail));
+            if let Some(measure) = millilitres {
+                words.units.insert(word.clone(), measure);
+            }
+        }
+        Cow::Owned(words)
     }
 
     /// The measure a word is, as typed.

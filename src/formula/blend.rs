@@ -1,0 +1,79 @@
+//! A line that names several things which share one amount: `gellan / agar 50:50`, `LBG + guar 2:1`,
+//! `salt and pepper`.
+
+use std::sync::LazyLock;
+
+use regex::Regex;
+
+use super::sheet::{Amount, Row, Words};
+
+/// Shares at the end of a line: `50:50`, `(2:1:1)`, `70/30`, `60-40`.
+static RATIO: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"[\s,(]+(\d{1,3}(?:[.,]\d)?(?:\s*[:/-]\s*\d{1,3}(?:[.,]\d)?){1,3})\s*\)?\s*$")
+        .expect("a valid shape")
+});
+/// What parts the things before a ratio.
+static PARTED: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"\s*[/+&,:]\s*|\s-\s").expect("a valid shape"));
+
+/// The rows that a row stands for, each with its share of the amount, and what was taken for granted;
+/// `None` where it names one thing, or `known` does not know each of them.
+pub(super) fn shared(
+    row: &Row,
+    words: &Words,
+    known: impl Fn(&str) -> bool,
+) -> Option<(Vec<Row>, Option<String>)> {
+    let typed = row.typed.as_str();
+    let (named, shares) = match RATIO.captures(typed) {
+        Some(found) => {
+            let shares = found[1].split([':', '/', '-']);
+            let shares = shares.map(|share| share.trim().replace(',', ".").parse::<f64>().ok());
+            (
+                &typed[..found.get(0)?.start()],
+                shares.collect::<Option<Vec<_>>>()?,
+            )
+        }
+        None => (typed, vec![]),
+    };
+    let mut names = words.joined_by_and(named);
+    if names.len() < 2 && !shares.is_empty() {
+        names = PARTED.split(named).collect();
+    }
+    // Without shares the whole may be one name: `half and half`.
+    let one = names.len() < 2 || shares.is_empty() && known(typed);
+    let fits = shares.is_empty() || shares.len() == names.len();
+    if one || !fits || !names.iter().all(|name| known(name)) {
+        return None;
+    }
+    let shares = match shares.is_empty() {
+        true => vec![1.0; names.len()],
+        false => shares,
+    };
+    let sum: f64 = shares.iter().sum();
+    let rows = names.iter().zip(&shares).map(|(name, share)| {
+        Some(Row {
+            typed: name.to_string(),
+            amount: part(&row.amount, share / sum)?,
+            ..row.clone()
+        })
+    });
+    let rows: Vec<Row> = rows.collect::<Option<_>>()?;
+    let even = shares.iter().all(|share| *share == shares[0]) && !RATIO.is_match(typed);
+    Some((
+        rows,
+        even.then(|| format!("`{typed}`: taken as equal parts")),
+    ))
+}
+
+/// A share of an amount that can be shared.
+fn part(amount: &Amount, share: f64) -> Option<Amount> {
+    match amount {
+        Amount::Measure { low, high, unit } => Some(Amount::Measure {
+            low: low * share,
+            high: high * share,
+            unit: *unit,
+        }),
+        Amount::Percent(percent) => Some(Amount::Percent(percent * share)),
+        _ => None,
+    }
+}
