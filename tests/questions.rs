@@ -20,7 +20,7 @@ use tamis::model::{
     Wish,
 };
 use tamis::query::{
-    Amount, Batch, Leaver, Order, Question, Read, Reading, print, read, terms, weighed,
+    Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading, print, read, terms, weighed,
 };
 
 /// Least share of questions read exactly, and the promise of the reader.

@@ -27,7 +27,15 @@ pub fn grammar(files: &Files) -> Result<Grammar, Problems> {
             });
         }
     }
-    let columns = ["kind", "needs", "may", "cost", "example", "canonical"];
+    let columns = [
+        "kind",
+        "needs",
+        "may",
+        "cost",
+        "most",
+        "example",
+        "canonical",
+    ];
     if let Some(t) = table(files, "data/grammar/frames.csv", &columns, &mut problems) {
         for r in &t.records {
             let words = |text: &str| text.split_whitespace().map(str::to_string).collect();
@@ -38,6 +46,7 @@ pub fn grammar(files: &Files) -> Result<Grammar, Problems> {
                 needs: t.get(r, "needs").split_whitespace().map(one_of).collect(),
                 may: words(t.get(r, "may")),
                 cost: t.number(r, "cost", &mut problems).unwrap_or(0.0),
+                most: t.number(r, "most", &mut problems).unwrap_or(0.0),
                 example,
             });
         }

@@ -44,6 +44,8 @@ pub struct FrameRow {
     pub may: Vec<String>,
     /// What it costs to read a text so.
     pub cost: f64,
+    /// A reading that costs more is none.
+    pub most: f64,
     /// A text read so, and its canonical form.
     pub example: (String, String),
 }

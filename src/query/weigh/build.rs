@@ -531,6 +531,11 @@ impl<'a> Builder<'a> {
             // How long an ingredient keeps is not known.
             return None;
         }
+        let asks = self.terms().iter().any(|t| t.name.starts_with("how"));
+        if !asks && ingredients.is_empty() && self.dish().is_empty() {
+            // `where can I buy a batch freezer`: a thing, no step.
+            return None;
+        }
         (!phase.is_empty() || !ingredients.is_empty()).then(|| Question::HowTo {
             ingredients,
             phase,

@@ -36,7 +36,7 @@ pub(super) struct Left {
     pub cost: f64,
     /// What it can be, where it shapes a sentence.
     pub cues: Vec<Cue>,
-    /// Whether nobody knows the word.
+    /// Whether nobody knows the word, or only as one of daily life.
     pub unknown: bool,
 }
 
@@ -50,7 +50,7 @@ impl Left {
             text: edge.text.clone(),
             cost,
             cues: cues.collect(),
-            unknown: edge.senses.is_empty(),
+            unknown: edge.senses.is_empty() || edge.senses.contains(&Sense::Filler(true)),
         }
     }
 }

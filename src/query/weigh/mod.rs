@@ -21,12 +21,10 @@ use term::Chart;
 const LONGEST: usize = 60;
 /// Terms that say that what may hold it goes too.
 const STRICT: &str = "no.strictly";
-/// A reading that costs more is none.
-const MOST: f64 = 2.0;
 /// A reading that costs no more is certain.
 const CERTAIN: f64 = 1.0;
 /// How much cheaper a kind that no other grammar reads must be.
-const OWN_MARGIN: f64 = 0.3;
+const OWN_MARGIN: f64 = 0.4;
 /// How much cheaper the best reading must be than the next.
 const MARGIN: f64 = 0.8;
 
@@ -41,6 +39,8 @@ pub struct Weighed {
     pub ask: Option<(String, Vec<Reading>)>,
     /// What it costs.
     pub cost: f64,
+    /// What it may cost.
+    pub most: f64,
     /// The dearest thing left over.
     pub dearest: f64,
 }
@@ -97,6 +97,7 @@ pub fn weighed(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Vec
             reading: reading(built.question, built.assumed),
             ask,
             cost: cover.cost,
+            most: frame.most,
             dearest: cover.dearest(),
         });
     }
@@ -134,6 +135,6 @@ pub(super) fn sure(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) ->
     let next = (found.iter()).find(|other| other.reading.question != best.reading.question);
     let margin = if best.own() { OWN_MARGIN } else { MARGIN };
     let apart = next.is_none_or(|next| next.cost - best.cost >= margin);
-    let sure = apart && best.dearest <= LIGHTEST && best.cost <= MOST;
+    let sure = apart && best.dearest <= LIGHTEST && best.cost <= best.most;
     sure.then(|| found.swap_remove(0))
 }
