@@ -2,6 +2,8 @@
 //!
 //! [`read`] cuts a text into the phrases of `data/words` and the names of ingredients, lets the
 //! grammar of one kind of question take them in, and tells what it did with every other word.
+//! `weigh` lays the kinds over the whole text and takes the cheapest; what the grammars cannot place it
+//! reads.
 //! [`print`] writes a question in its canonical form, which [`read`] reads back exactly.
 
 mod adjust;

@@ -13,7 +13,7 @@ use super::law;
 use super::leftover::{Told, unheeded};
 use super::parts::parts;
 use super::plain::plainly;
-use super::question::{Question, Read, Reading};
+use super::question::{Leaver, Question, Read, Reading};
 use super::search::by_name;
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
@@ -55,7 +55,7 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
     match weighed {
         Some(weighed) if unsettled(&read) => weighed.read(),
         // `rather use gelatine than agar` compares nothing.
-        Some(weighed) if weighed.complete() && of_other_kind(&read, &weighed) => weighed.read(),
+        Some(weighed) if weighed.complete() && given_way(&read, &weighed.reading) => weighed.read(),
         _ => read,
     }
 }
@@ -72,10 +72,22 @@ fn unsettled(read: &Read) -> bool {
     }
 }
 
-/// Whether a text was read, as another kind of question.
-fn of_other_kind(read: &Read, weighed: &Weighed) -> bool {
-    let kind = discriminant(&weighed.reading.question);
-    matches!(read, Read::One(reading) if discriminant(&reading.question) != kind)
+/// Whether a reading gives way to one that takes all of the text in: where it is of another kind, or
+/// takes out what the other brings in.
+fn given_way(read: &Read, whole: &Reading) -> bool {
+    let Read::One(reading) = read else {
+        return false;
+    };
+    match (&reading.question, &whole.question) {
+        (
+            Question::Swap {
+                leaver: Leaver::Ingredients(gone),
+                ..
+            },
+            Question::Swap { newcomers, .. },
+        ) => newcomers.iter().any(|id| gone.contains(id)),
+        (one, other) => discriminant(one) != discriminant(other),
+    }
 }
 
 /// Reads a text by the grammars of the kinds, whole, in parts, or the question within it.

@@ -3,10 +3,10 @@
 use crate::condition;
 use crate::model::{Aim, Catalogue, Comparison, Dial, Expr, Goal, Test, Wish};
 
-use super::super::question::{About, Amount, Batch, Change, How, Leaver, Order, Question};
-use super::super::sense::{Cue, Push};
 use super::cover::Cover;
 use super::term::{Term, Thing, Value};
+use crate::query::question::{About, Amount, Batch, Change, How, Leaver, Order, Question};
+use crate::query::sense::{Cue, Push};
 
 /// What a cover makes.
 pub(super) struct Built {

@@ -3,9 +3,9 @@
 
 use crate::model::grammar::FrameRow;
 
-use super::super::sense::{Cue, Sense};
 use super::lattice::{Edge, Lattice};
 use super::term::{Chart, Term};
+use crate::query::sense::{Cue, Sense};
 
 /// What a term costs beside its row: one long term is likelier than several short ones.
 const EACH: f64 = 0.1;

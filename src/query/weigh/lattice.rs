@@ -2,9 +2,9 @@
 
 use crate::model::{Catalogue, Comparison, fold};
 
-use super::super::lexer::{TokenKind, tokens};
-use super::super::sense::{Cue, Sense, Unit};
-use super::super::vocabulary::senses;
+use crate::query::lexer::{TokenKind, tokens};
+use crate::query::sense::{Cue, Sense, Unit};
+use crate::query::vocabulary::senses;
 
 /// The longest stretch looked up, in tokens.
 const LONGEST: usize = 8;

@@ -10,8 +10,8 @@ mod term;
 
 use crate::model::{Catalogue, IngredientKey};
 
-use super::question::{Question, Read, Reading};
-use super::spelling::corrected;
+use crate::query::question::{Question, Read, Reading};
+use crate::query::spelling::corrected;
 use build::built;
 use cover::{LIGHTEST, cheapest};
 use lattice::Lattice;
@@ -60,7 +60,7 @@ pub fn weighed(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Vec
     if lattice.len() == 0 || lattice.len() > LONGEST {
         return vec![];
     }
-    super::held::narrow_all(
+    crate::query::held::narrow_all(
         lattice
             .all_mut()
             .map(|edge| (edge.text.as_str(), &mut edge.senses)),

@@ -5,8 +5,8 @@ use std::collections::HashMap;
 use crate::model::grammar::{Element, TermRow};
 use crate::model::{Comparison, Dial};
 
-use super::super::sense::{Cue, Push, Sense, Unit};
 use super::lattice::{Edge, Lattice};
+use crate::query::sense::{Cue, Push, Sense, Unit};
 
 /// Readings kept of one row between two places.
 const KEPT: usize = 2;
