@@ -245,7 +245,13 @@ impl Answer {
                 Kind::AskBack | Kind::Nothing => false,
                 Kind::HowTo => !asked.steps.is_empty() || !asked.plan.is_empty(),
                 Kind::Diagnose => !asked.causes.is_empty(),
-                Kind::Lookup | Kind::Compare | Kind::Assess | Kind::Legal | Kind::Safety => true,
+                Kind::Lookup
+                | Kind::Compare
+                | Kind::Assess
+                | Kind::WhatIf
+                | Kind::Role
+                | Kind::Legal
+                | Kind::Safety => true,
             },
             _ => true,
         };

@@ -49,7 +49,13 @@ pub fn asked(page: &mut Page, a: &Asked) {
             super::plan::steps(page, &a.plan, false);
             steps(page, &a.steps);
         }
-        Kind::Assess | Kind::Legal | Kind::Safety | Kind::AskBack | Kind::Nothing => {}
+        Kind::Assess
+        | Kind::WhatIf
+        | Kind::Role
+        | Kind::Legal
+        | Kind::Safety
+        | Kind::AskBack
+        | Kind::Nothing => {}
     }
     for told in a.told.iter().filter(|told| **told != a.summary) {
         page.labelled("  ", told);

@@ -161,7 +161,7 @@ impl Engine {
             Kind::Swap | Kind::Adjust => self.swap_summary(asked),
             Kind::Diagnose => summary::of_causes(&asked.causes),
             Kind::HowTo => summary::of_steps(asked),
-            Kind::Assess => match asked.told.first() {
+            Kind::Assess | Kind::WhatIf | Kind::Role => match asked.told.first() {
                 Some(told) => told.clone(),
                 None => asked.ask.clone(),
             },
@@ -419,6 +419,13 @@ impl Engine {
                 ingredients,
                 allergens,
             } => self.care(&mut asked, &topics, &ingredients, &allergens, formula),
+            Question::WhatIf { changes, on, dish } => {
+                self.what_if(&mut asked, formula, &changes, &on, &dish);
+            }
+            Question::Role { ingredients, dish } => {
+                asked.kind = Kind::Role;
+                asked.told = self.roles(&self.keys(&ingredients), formula, &dish);
+            }
             Question::Diagnose { symptoms, dish, .. } => {
                 asked.kind = Kind::Diagnose;
                 asked.assumed.extend(self.taken_for(formula, &dish));
@@ -444,12 +451,12 @@ impl Engine {
         }
     }
 
-    fn keys(&self, ids: &[String]) -> Vec<IngredientKey> {
+    pub(super) fn keys(&self, ids: &[String]) -> Vec<IngredientKey> {
         ids.iter().filter_map(|id| self.catalogue.key(id)).collect()
     }
 
     /// The formula asked about, or a reference mix with a word that it is one.
-    fn base(
+    pub(super) fn base(
         &self,
         asked: &mut Asked,
         formula: Option<&Formula>,
