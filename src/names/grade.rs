@@ -162,14 +162,13 @@ fn choose(catalogue: &Catalogue, grade: &Grade, head: (&str, f64), number: f64) 
         best
     };
     // What stands apart keeps its own kind: a rum of another strength is no gin.
-    let line: Vec<(String, f64)> = match grade.apart {
-        true => {
-            let own = (head.0.to_string(), head.1);
-            let ends = grade.low.iter().chain([&own]).chain(&grade.high);
-            ends.cloned().collect()
-        }
-        false => grade.line.clone(),
+    let own = [(head.0.to_string(), head.1)];
+    let within: &[(String, f64)] = match grade.apart {
+        true => &own,
+        false => &grade.line,
     };
+    let line = grade.low.iter().chain(within).chain(&grade.high);
+    let line: Vec<(String, f64)> = line.cloned().collect();
     let members = match grade.apart {
         true => nearest(&mut [(head.0.to_string(), head.1)].iter()),
         false => nearest(&mut grade.members()),
