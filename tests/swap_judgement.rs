@@ -169,6 +169,15 @@ fn what_only_may_hold_an_allergen_stays_and_is_told() {
                     let rows = ingredient.allergens.iter();
                     let mut rows = rows.filter(|r| substances.contains(&r.substance.as_str()));
                     let holds = rows.any(|r| r.presence == Presence::Contains);
+                    // A pinch of gum may go for the sake of the gums that come.
+                    let pinch = formula.grams_of(key) < 0.003 * formula.grams();
+                    let mut said = asked.assumed.iter();
+                    let said = said.any(|a| {
+                        a.starts_with("what goes") && a.contains(ingredient.name.as_str())
+                    });
+                    if pinch || said {
+                        continue;
+                    }
                     let gone = option.removed.iter().any(|a| a.id == id);
                     assert!(
                         !gone || holds || grams(option, &id) > 0.0,

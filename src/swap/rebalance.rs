@@ -452,7 +452,8 @@ impl Ground<'_> {
         // A trace of a line is not worth the weighing: it goes altogether where the rest holds as well.
         let trace = |key: &IngredientKey| {
             let left = found.formula.grams_of(*key);
-            left > 0.0 && left < TRACE * self.before.sums.grams && left < self.with.grams_of(*key)
+            let worth = TRACE * self.before.sums.grams;
+            left > 0.0 && left < worth && self.with.grams_of(*key) >= worth
         };
         let traces: Vec<IngredientKey> = keys.iter().copied().filter(trace).collect();
         let without = match traces.is_empty() {
