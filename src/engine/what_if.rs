@@ -153,7 +153,10 @@ impl Engine {
         let Some(first) = keys.first().filter(|_| comes || there > 0.0) else {
             return Err(match &change.what {
                 Leaver::Ingredients(_) => names,
-                Leaver::Matching(condition) => crate::condition::print(condition),
+                Leaver::Matching(condition) => (crate::condition::print(condition))
+                    .replace("this is family ", "")
+                    .replace("this is function ", "")
+                    .replace(['-', '_'], " "),
             });
         };
         let usual = || {

@@ -651,7 +651,7 @@ fn goal(term: &Term) -> Option<Goal> {
     };
     let push = match (push, own) {
         (Some(Push::Keep), _) => Push::Keep,
-        (Some(push), Some(own)) if push == Push::Lower => own.opposite(),
+        (Some(Push::Lower), Some(own)) => own.opposite(),
         (_, Some(own)) => own,
         (Some(push), None) if inverse => push.opposite(),
         (Some(push), None) => push,

@@ -237,7 +237,7 @@ fn filled_from(lattice: &Lattice, at: usize) -> Vec<usize> {
         let mut next = vec![];
         for place in open {
             for edge in lattice.from(place) {
-                let fills = edge.senses.iter().any(|s| *s == Sense::Filler(false));
+                let fills = edge.senses.contains(&Sense::Filler(false));
                 if fills && !reached.contains(&edge.end) {
                     reached.push(edge.end);
                     next.push(edge.end);
