@@ -48,6 +48,9 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
     if let Some(reading) = law::read(written, text, catalogue, held) {
         return Read::One(reading);
     }
+    if let Some(parts) = with_law_apart(written, catalogue, scene) {
+        return parts;
+    }
     let whole = weigh::Whole::of(text, catalogue, scene);
     let sure = whole.sure();
     if let Some(own) = sure.filter(|sure| sure.own()) {
@@ -67,6 +70,47 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
         }
         _ => answered_first(read, &whole),
     }
+}
+
+/// A text one sentence of which asks about law, health or keeping: that sentence, and the rest.
+fn with_law_apart(written: &str, catalogue: &Catalogue, scene: &Scene) -> Option<Read> {
+    let sentences: Vec<&str> = sentences(written);
+    if sentences.len() < 2 {
+        return None;
+    }
+    let law = |sentence: &&str| {
+        let text = plainly(&with_signs_spoken(sentence), catalogue);
+        law::read(sentence, &text, catalogue, scene.held)
+    };
+    let at = sentences
+        .iter()
+        .position(|sentence| law(sentence).is_some())?;
+    let asked = Read::One(law(&sentences[at])?);
+    let rest = [&sentences[..at], &sentences[at + 1..]].concat().join(" ");
+    let rest = read_in(&rest, catalogue, scene);
+    Some(match rest {
+        Read::One(_) if at == 0 => Read::Parts(vec![asked, rest]),
+        Read::One(_) => Read::Parts(vec![rest, asked]),
+        _ => asked,
+    })
+}
+
+/// The sentences of a text, each with its sign.
+fn sentences(text: &str) -> Vec<&str> {
+    let ends = text.match_indices(['?', '!', '.', '\n']);
+    let ends = ends.filter(|(at, sign)| {
+        let rest = &text[at + sign.len()..];
+        rest.is_empty() || rest.starts_with(char::is_whitespace)
+    });
+    let mut found: Vec<&str> = vec![];
+    let mut from = 0;
+    for (at, sign) in ends {
+        found.push(&text[from..at + sign.len()]);
+        from = at + sign.len();
+    }
+    found.push(&text[from..]);
+    let said = |part: &&str| part.contains(char::is_alphanumeric);
+    found.into_iter().map(str::trim).filter(said).collect()
 }
 
 /// How much more a reading must drop than another to give way to it.
