@@ -87,7 +87,8 @@ impl Element {
                 of: of.to_string(),
             });
         }
-        let alternatives = |text: &str| text.split('|').map(|w| w.replace('_', " ")).collect();
+        let word = |w: &str| w.trim_start_matches('@').replace('_', " ");
+        let alternatives = |text: &str| text.split('|').map(word).collect();
         match text.strip_prefix('@') {
             Some(cues) => Some(Element::Cues(alternatives(cues))),
             None => Some(Element::Words(alternatives(text))),

@@ -74,6 +74,8 @@ pub(super) struct Cover {
     pub terms: Vec<Term>,
     /// What is left over.
     pub left: Vec<Left>,
+    /// Whether the text tells more than it asks.
+    pub story: bool,
 }
 
 impl Cover {
@@ -97,8 +99,12 @@ impl Cover {
         }
     }
 
-    /// Whether a word that nobody knows stands right after one of these.
+    /// Whether a word that nobody knows stands right after one of these, in a text that does not tell
+    /// a story: `replace butter with snorfel`.
     pub fn leads_to_unknown(&self, cues: &[Cue]) -> bool {
+        if self.story {
+            return false;
+        }
         let led = |pair: &[Left]| pair[1].unknown && pair[0].cues.iter().any(|c| cues.contains(c));
         self.left.windows(2).any(led)
     }
@@ -170,14 +176,20 @@ pub(super) fn cheapest(lattice: &Lattice, chart: &Chart, frame: &FrameRow) -> Op
     let light: f64 = (left.iter().map(|l: &Left| l.cost))
         .filter(|cost| *cost <= LIGHTEST)
         .sum();
-    let story = (light - STORY).max(0.0) * (1.0 - TOLD);
+    let part = (light - STORY).max(0.0) * (1.0 - TOLD);
     let scene = if lattice.has_scene() {
         frame.scene
     } else {
         0.0
     };
-    let cost = cost - story + frame.cost + scene;
-    Some(Cover { cost, terms, left })
+    let cost = cost - part + frame.cost + scene;
+    let story = lattice.tells();
+    Some(Cover {
+        cost,
+        terms,
+        left,
+        story,
+    })
 }
 
 fn offer<'a>(place: &mut Best<'a>, cost: f64, from: (usize, usize, Step<'a>)) {

@@ -13,6 +13,9 @@ use crate::query::vocabulary::senses;
 /// The longest stretch looked up, in tokens.
 const LONGEST: usize = 8;
 
+/// A text of fewer tokens is short.
+const SHORT: usize = 10;
+
 /// One stretch with its meanings.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Edge {
@@ -29,6 +32,9 @@ pub(super) struct Edge {
 pub(super) struct Lattice {
     /// Each token folded, for the words of patterns.
     pub words: Vec<String>,
+    text: String,
+    /// Where each token stands in the text.
+    spans: Vec<(usize, usize)>,
     edges: Vec<Vec<Edge>>,
     /// Ids of what the formula in hand holds.
     held: HashSet<String>,
@@ -90,6 +96,11 @@ impl Lattice {
         });
         Lattice {
             words: words.collect(),
+            text: text.to_string(),
+            spans: tokens
+                .iter()
+                .map(|token| (token.start, token.end))
+                .collect(),
             edges,
             held: HashSet::new(),
         }
@@ -201,6 +212,12 @@ impl Lattice {
         }
     }
 
+    /// Whether the text tells more than it asks, so that a word may be left over: a short one hangs on
+    /// every word, but where a formula in hand says what it is about.
+    pub fn tells(&self) -> bool {
+        self.len() >= SHORT || self.has_scene()
+    }
+
     /// Whether there is a formula in hand.
     pub fn has_scene(&self) -> bool {
         !self.held.is_empty()
@@ -210,6 +227,11 @@ impl Lattice {
     pub fn holds(&self, ids: &[String]) -> Option<bool> {
         let any = ids.iter().any(|id| self.held.contains(id));
         (!self.held.is_empty()).then_some(any)
+    }
+
+    /// A stretch of tokens as typed.
+    pub fn said(&self, from: usize, to: usize) -> &str {
+        &self.text[self.spans[from].0..self.spans[to - 1].1]
     }
 
     /// How many tokens there are.

@@ -56,9 +56,6 @@ pub fn terms(text: &str, catalogue: &Catalogue) -> Vec<String> {
     all.map(|term| term.name.clone()).collect()
 }
 
-/// A text of fewer tokens hangs on every word, but where a formula in hand says what it is about.
-const SHORT: usize = 10;
-
 /// A text with all the ways to read it.
 pub(super) struct Whole {
     lattice: Lattice,
@@ -113,7 +110,7 @@ fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) ->
 fn set_aside(cover: &Cover, lattice: &Lattice) -> Vec<String> {
     let told = |term: &&Term| ["told", "avoid"].iter().any(|family| term.is_of(family));
     let told = cover.terms.iter().filter(told);
-    let told = told.map(|term| (term.start, lattice.words[term.start..term.end].join(" ")));
+    let told = told.map(|term| (term.start, lattice.said(term.start, term.end).to_string()));
     let left = cover
         .left
         .iter()
@@ -171,12 +168,12 @@ impl Whole {
     /// The likeliest reading, where it drops nothing dear: what it leaves over is told.
     pub fn likely(&self) -> Option<&Weighed> {
         let best = self.found.first()?;
-        (self.tells() && best.dearest < DEAR && self.apart(0.0)).then_some(best)
+        (self.lattice.tells() && best.dearest < DEAR && self.apart(0.0)).then_some(best)
     }
 
-    /// Whether it tells more than it asks, so that a word may be left over.
+    /// Whether it tells more than it asks.
     pub fn tells(&self) -> bool {
-        self.lattice.len() >= SHORT || self.lattice.has_scene()
+        self.lattice.tells()
     }
 
     /// Whether a word that nobody knows is what would come in, or what is asked about: `with snorfel`.
