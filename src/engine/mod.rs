@@ -3,6 +3,7 @@
 mod ask;
 mod assess;
 mod care;
+mod claim;
 mod compare;
 mod complaint;
 mod completeness;

@@ -41,6 +41,8 @@ impl Engine {
                 stated + "; what is not stated is not ruled out: read the labels"
             }
             About::Dial(dial) => self.figure_of(formula, *dial),
+            About::Claim(claim) => self.claimed(formula, claim),
+            About::Label => self.labelled(formula),
         }
     }
 

@@ -8,7 +8,7 @@ use super::table::{Record, Table};
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::Catalogue;
 use crate::model::label::{
-    AdditiveClass, Band, Compound, EnergyFactor, Jurisdiction, LabelName, LabelRule, Labels,
+    AdditiveClass, Band, Claim, Compound, EnergyFactor, Jurisdiction, LabelName, LabelRule, Labels,
     Notice, Nutrient, Step, Sum, Together, Who,
 };
 
@@ -29,6 +29,7 @@ pub fn labels(files: &Files, catalogue: &Catalogue) -> Result<Labels, Problems> 
     reader.words();
     reader.nutrition();
     reader.notices();
+    reader.claims();
     match reader.problems.is_empty() {
         true => Ok(reader.labels),
         false => Err(Problems(reader.problems)),
@@ -53,6 +54,41 @@ struct Reader<'a> {
 impl<'a> Reader<'a> {
     fn table(&mut self, path: &'a str, wanted: &[&str]) -> Option<Table<'a>> {
         table(self.files, path, wanted, &mut self.problems)
+    }
+
+    fn claims(&mut self) {
+        const CLAIMS: &str = "data/label/claims.csv";
+        let columns = [
+            "claim",
+            "words",
+            "jurisdiction",
+            "nutrient",
+            "comparison",
+            "figure",
+            "unit",
+            "condition",
+            "source",
+            "locator",
+        ];
+        let Some(t) = self.table(CLAIMS, &columns) else {
+            return;
+        };
+        for r in &t.records {
+            let (source, locator) = self.sourced(&t, r);
+            let claim = Claim {
+                name: t.own(r, "claim"),
+                words: t.list(r, "words"),
+                jurisdiction: self.place(&t, r),
+                nutrient: t.own(r, "nutrient"),
+                comparison: t.own(r, "comparison"),
+                figure: t.number(r, "figure", &mut self.problems).unwrap_or(0.0),
+                unit: t.own(r, "unit"),
+                condition: t.own(r, "condition"),
+                source,
+                locator,
+            };
+            self.labels.claims.push(claim);
+        }
     }
 
     fn wrong(&mut self, t: &Table<'_>, r: &Record, column: &str, message: String, help: String) {

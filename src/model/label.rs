@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use super::fold;
+
 /// Ingredients a row speaks of, by id: the members of the groups, families and ingredients its cell
 /// names, without those behind a `-`.
 pub type Who = BTreeSet<String>;
@@ -216,11 +218,47 @@ pub struct Labels {
     pub bands: Vec<Band>,
     /// Statements.
     pub notices: Vec<Notice>,
+    /// Claims on nutrition.
+    pub claims: Vec<Claim>,
     /// Sources the tables rest on.
     pub sources: BTreeSet<String>,
 }
 
+/// What a claim on nutrition asks of a food: `sugars-free` in the EU, at most 0.5 g/100 g.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Claim {
+    /// Its name.
+    pub name: String,
+    /// How people say it.
+    pub words: Vec<String>,
+    /// Where.
+    pub jurisdiction: String,
+    /// What it speaks of, as the label's table names it; empty where the claim names it itself.
+    pub nutrient: String,
+    /// `at most`, `at least`, `below`, `less by` or `more by`.
+    pub comparison: String,
+    /// The figure.
+    pub figure: f64,
+    /// Its unit and basis: `g/100 g`, `% of reference`.
+    pub unit: String,
+    /// What else must hold.
+    pub condition: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
 impl Labels {
+    /// The claims somebody may mean by a name or a way to say it, folded.
+    pub fn claims_said(&self, said: &str) -> Vec<&Claim> {
+        let is = |claim: &&Claim| {
+            let mut names = claim.words.iter().chain([&claim.name]);
+            names.any(|word| fold(word) == said)
+        };
+        self.claims.iter().filter(is).collect()
+    }
+
     /// The jurisdiction of an id, in any case.
     pub fn jurisdiction(&self, id: &str) -> Option<&Jurisdiction> {
         let same = |j: &&Jurisdiction| j.id.eq_ignore_ascii_case(id);

@@ -21,7 +21,7 @@
 
 use crate::condition;
 use crate::model::rule::PHASES;
-use crate::model::{Aim, Catalogue, Dial, Expr, Goal, RuleKind, Test, Wish};
+use crate::model::{Aim, Catalogue, Dial, Expr, Goal, RuleKind, Test, Wish, fold};
 
 use super::goal::share;
 use super::question::{About, Amount, Batch, Change, How, Leaver, Order, Question};
@@ -302,7 +302,13 @@ impl Form<'_> {
     fn assess(&self, text: &str) -> Option<Question> {
         let about = |word: &str| match word {
             "allergens" => Some(About::Allergens),
+            "label" => Some(About::Label),
             "vegan" | "vegetarian" => Some(About::Diet(word.to_string())),
+            _ if word.starts_with("claim ") => {
+                let claim = word.strip_prefix("claim ")?;
+                let known = !self.catalogue.labels.claims_said(&fold(claim)).is_empty();
+                known.then(|| About::Claim(claim.to_string()))
+            }
             _ => match word.strip_prefix("contains ") {
                 Some(allergen) => Some(About::Contains(self.allergen(allergen)?)),
                 None => Some(About::Dial(Dial::parse(word)?)),

@@ -4,7 +4,7 @@
 use crate::model::law::LawWord;
 use crate::model::{Catalogue, IngredientKey, fold};
 
-use super::question::{Question, Reading};
+use super::question::{About, Question, Reading};
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
 
@@ -45,7 +45,8 @@ pub(super) fn read(
     }
     let mut sentence = Sentence::of(text, catalogue);
     let question = said
-        .legal(&mut sentence, catalogue, held)
+        .label(&sentence, catalogue, held)
+        .or_else(|| said.legal(&mut sentence, catalogue, held))
         .or_else(|| said.care(&mut sentence, catalogue, held))?;
     let known = |text: &str| {
         let folded = fold(text);
@@ -149,6 +150,58 @@ impl<'a> Said<'a> {
             }
         }
         found
+    }
+
+    /// `can I write sugar free`, `what must stand on the label`
+    fn label(
+        &self,
+        sentence: &Sentence,
+        catalogue: &Catalogue,
+        held: &[IngredientKey],
+    ) -> Option<Question> {
+        if held.is_empty() {
+            return None;
+        }
+        let mut about: Vec<About> = vec![];
+        let mut add = |one: About| {
+            if !about.contains(&one) {
+                about.push(one);
+            }
+        };
+        if self.has("label") {
+            add(About::Label);
+        }
+        if self.has("claims") {
+            let claims = catalogue.labels.claims.iter();
+            let said = claims.filter(|claim| {
+                let mut words = claim.words.iter();
+                words.any(|word| self.text.contains(&format!(" {} ", fold(word))))
+            });
+            said.for_each(|claim| add(About::Claim(claim.words[0].clone())));
+            let freed = |at: &usize| sentence.is(at + 1, Cue::Free);
+            for at in (0..sentence.len()).filter(freed) {
+                for sense in &sentence.pieces[at].senses {
+                    if let Sense::Allergen(substances, _) = sense {
+                        substances
+                            .iter()
+                            .for_each(|s| add(About::Contains(s.clone())));
+                    }
+                }
+            }
+            for sense in sentence.pieces.iter().flat_map(|piece| &piece.senses) {
+                let Sense::Diet(condition, _) = sense else {
+                    continue;
+                };
+                match condition.strip_prefix("free of ") {
+                    Some(allergen) => add(About::Contains(allergen.replace('_', " "))),
+                    None if ["vegan", "vegetarian"].contains(&condition.as_str()) => {
+                        add(About::Diet(condition.clone()));
+                    }
+                    None => {}
+                }
+            }
+        }
+        (!about.is_empty()).then_some(Question::Assess { about })
     }
 
     /// `is E171 permitted`, `does this keep to the law`

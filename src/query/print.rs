@@ -118,6 +118,8 @@ pub fn print(question: &Question) -> String {
                     About::Contains(allergen) => format!("contains {}", allergen.replace(' ', "_")),
                     About::Allergens => "allergens".to_string(),
                     About::Dial(dial) => dial.id().to_string(),
+                    About::Claim(claim) => format!("claim {claim}"),
+                    About::Label => "label".to_string(),
                 })
                 .collect();
             format!("assess {}", each.join(", ")).trim_end().to_string()

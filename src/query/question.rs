@@ -77,6 +77,10 @@ pub enum About {
     Allergens,
     /// A figure of the mix.
     Dial(Dial),
+    /// Whether a claim on nutrition may be made of it: `sugars-free`.
+    Claim(String),
+    /// What its label says.
+    Label,
 }
 
 /// A question, understood.

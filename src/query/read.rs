@@ -65,7 +65,11 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
         return sure.clone().read();
     }
     match whole.likely() {
-        Some(likely) if unsettled(&read) || drops_more(&read, &likely.reading, &whole) => {
+        Some(likely)
+            if unsettled(&read)
+                || whole.knows_best(likely)
+                || drops_more(&read, &likely.reading, &whole) =>
+        {
             likely.clone().read()
         }
         _ => answered_first(read, &whole),
@@ -95,12 +99,30 @@ fn with_law_apart(written: &str, catalogue: &Catalogue, scene: &Scene) -> Option
     })
 }
 
-/// The sentences of a text, each with its sign.
+/// Words a question begins with after a comma.
+const OPENERS: [&str; 9] = [
+    "can ",
+    "may ",
+    "could ",
+    "is it ",
+    "are they ",
+    "how long ",
+    "and can ",
+    "and how long ",
+    "and is ",
+];
+
+/// The sentences of a text, each with its sign; a question after a comma is one.
 fn sentences(text: &str) -> Vec<&str> {
-    let ends = text.match_indices(['?', '!', '.', '\n']);
+    let ends = text.match_indices(['?', '!', '.', '\n', ',']);
     let ends = ends.filter(|(at, sign)| {
         let rest = &text[at + sign.len()..];
-        rest.is_empty() || rest.starts_with(char::is_whitespace)
+        let opens = || {
+            OPENERS
+                .iter()
+                .any(|w| rest.trim_start().to_lowercase().starts_with(w))
+        };
+        rest.is_empty() || rest.starts_with(char::is_whitespace) && (*sign != "," || opens())
     });
     let mut found: Vec<&str> = vec![];
     let mut from = 0;

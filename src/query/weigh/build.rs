@@ -177,13 +177,14 @@ impl<'a> Builder<'a> {
 
     /// What goes where nothing but what must not be there is said.
     fn complement(&self) -> Vec<String> {
-        let diets =
-            self.things("diet")
-                .into_iter()
-                .map(|d| match d.condition.strip_prefix("free of ") {
-                    Some(allergen) => format!("contains {allergen}"),
-                    None => format!("not ({})", d.condition),
-                });
+        let diets = self
+            .things("diet")
+            .into_iter()
+            .map(|d| match d.condition.split_once(' ') {
+                Some(("free", of)) => format!("contains {}", of.trim_start_matches("of ")),
+                Some(("not", held)) if !held.contains(" and ") => held.to_string(),
+                _ => format!("not ({})", d.condition),
+            });
         let gone = self
             .things("no")
             .into_iter()
@@ -691,6 +692,8 @@ fn goal(term: &Term) -> Option<Goal> {
         Some(Value::Percent(figure) | Value::Number(figure) | Value::Celsius(figure)) => {
             Some(*figure)
         }
+        // Grams in 100 g.
+        Some(Value::Grams(figure)) => Some(*figure),
         _ => None,
     };
     let by = match first("by") {

@@ -19,7 +19,7 @@ const LIGHT: f64 = 0.3;
 /// The dish or the step named.
 const SCENE: f64 = 1.5;
 /// A figure, a fault, a wish of the kitchen that found no place.
-const CONTENT: f64 = 3.0;
+pub(super) const CONTENT: f64 = 3.0;
 /// A thing named.
 const NAMED: f64 = 6.0;
 /// A figure with a unit of the mix: grams, per cent.
@@ -88,7 +88,7 @@ impl Cover {
 
     /// The dearest thing left over.
     pub fn dearest(&self, kind: &str) -> f64 {
-        match LISTS.contains(&kind) && self.leads_to_unknown(&[Cue::And, Cue::Or]) {
+        match LISTS.contains(&kind) && self.leads_to_unknown(&[Cue::And, Cue::Or, Cue::From]) {
             // `thickeners that hydrate cold and sing`: as dear as what it is listed with.
             true => DEAR,
             false => {
@@ -209,7 +209,7 @@ pub(super) fn left_over(lattice: &Lattice, edge: &Edge) -> f64 {
         Sense::Compare(_) | Sense::Between => !leads(lattice, edge.end, counts),
         _ => false,
     };
-    if edge.senses.iter().any(turns) {
+    if lattice.has_scene() && edge.senses.iter().any(turns) {
         // `no homogeniser`, `over night`: of nothing that a question turns on.
         return SCENE;
     }
@@ -255,7 +255,7 @@ fn weight(sense: &Sense) -> f64 {
         Sense::Filler(true) => LIGHT,
         Sense::Cue(cue) => match cue {
             Cue::Without | Cue::Not | Cue::Free | Cue::Allergy | Cue::Strict => DEAR,
-            Cue::Only => CONTENT,
+            Cue::Only => 2.0 * UNKNOWN,
             Cue::Contains | Cue::Shelf | Cue::Certified => DEAR,
             Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => CONTENT,
             Cue::Lack | Cue::Lacked | Cue::Compare | Cue::Add | Cue::Remove => CONTENT,

@@ -115,7 +115,7 @@ impl Lattice {
         let ids = scene.held.iter().map(|key| &catalogue.ingredient(*key).id);
         self.held = ids.cloned().collect();
         self.name_lines(scene, catalogue);
-        self.close_dishes();
+        self.close_names();
         let title = fold(scene.title);
         let title: Vec<&str> = title.split(|c: char| !c.is_alphanumeric()).collect();
         for at in 0..self.len() {
@@ -147,22 +147,26 @@ impl Lattice {
         }
     }
 
-    /// Within the name of a dish there is no ingredient: `panna cotta`, `creme brulee`.
-    fn close_dishes(&mut self) {
-        let dish = |edge: &&Edge| edge.senses.iter().any(|s| matches!(s, Sense::Dish(_)));
-        let spans: Vec<(usize, usize)> = (0..self.edges.len())
-            .filter_map(|at| {
-                let ends = self.edges[at].iter().filter(dish).map(|edge| edge.end);
-                ends.max().map(|end| (at, end))
+    /// Within a longer name of a dish or an ingredient there is no other: `panna cotta`, `coconut milk`.
+    fn close_names(&mut self) {
+        let named = |s: &Sense| matches!(s, Sense::Dish(_) | Sense::Ingredient(_));
+        let spans: Vec<(usize, usize)> = (self.edges.iter().enumerate())
+            .filter_map(|(at, edges)| {
+                let names = edges.iter().filter(|edge| edge.senses.iter().any(named));
+                let end = names.map(|edge| edge.end).max()?;
+                (end > at + 1).then_some((at, end))
             })
-            .filter(|(at, end)| end - at > 1)
             .collect();
         for (from, to) in spans {
             for at in from..to {
-                for edge in self.edges[at].iter_mut().filter(|edge| edge.end <= to) {
-                    let inside = edge.end - at < to - from;
-                    edge.senses
-                        .retain(|s| !(inside && matches!(s, Sense::Ingredient(_))));
+                let within = self.edges[at].iter_mut().filter(|edge| edge.end <= to);
+                for edge in within.filter(|edge| edge.end - at < to - from) {
+                    edge.senses.retain(|s| {
+                        !matches!(
+                            s,
+                            Sense::Ingredient(_) | Sense::Allergen(..) | Sense::Group(..)
+                        )
+                    });
                 }
             }
         }

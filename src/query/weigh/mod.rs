@@ -16,14 +16,14 @@ use crate::query::sense::Sense;
 use crate::query::spelling::corrected;
 use build::{BRINGING, built};
 pub(super) use cover::DEAR;
-use cover::{Cover, LIGHTEST, cheapest, left_over};
+use cover::{CONTENT, Cover, LIGHTEST, cheapest, left_over};
 use lattice::{Edge, Lattice};
 use term::{Chart, Term};
 
 /// A longer text is read by its sentences.
 const LONGEST: usize = 60;
 /// Terms that say that what may hold it goes too.
-const STRICT: &str = "no.strictly";
+const STRICT: [&str; 2] = ["no.strictly", "allergic"];
 /// A reading that costs no more is certain.
 const CERTAIN: f64 = 1.0;
 /// How much cheaper a kind that no other grammar reads must be.
@@ -83,7 +83,10 @@ fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) ->
             set_aside: set_aside(&cover, lattice),
             corrected: slips.to_vec(),
             without: frame.kind == "without",
-            strict: cover.terms.iter().any(|t| t.name == STRICT),
+            strict: cover
+                .terms
+                .iter()
+                .any(|t| STRICT.contains(&t.name.as_str())),
         };
         let ask = built.open.as_ref().map(|open| {
             let each = open.ids.iter().filter_map(|id| {
@@ -108,7 +111,11 @@ fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) ->
 
 /// What a reading leaves over, and what it takes for a story told around the question.
 fn set_aside(cover: &Cover, lattice: &Lattice) -> Vec<String> {
-    let told = |term: &&Term| ["told", "avoid"].iter().any(|family| term.is_of(family));
+    let told = |term: &&Term| {
+        ["told", "avoid", "complaint"]
+            .iter()
+            .any(|family| term.is_of(family))
+    };
     let told = cover.terms.iter().filter(told);
     let told = told.map(|term| (term.start, lattice.said(term.start, term.end).to_string()));
     let left = cover
@@ -168,7 +175,19 @@ impl Whole {
     /// The likeliest reading, where it drops nothing dear: what it leaves over is told.
     pub fn likely(&self) -> Option<&Weighed> {
         let best = self.found.first()?;
-        (self.lattice.tells() && best.dearest < DEAR && self.apart(0.0)).then_some(best)
+        // Without a formula in hand nothing of weight may be left over.
+        let most = if self.lattice.has_scene() {
+            DEAR
+        } else {
+            CONTENT
+        };
+        (self.lattice.tells() && best.dearest < most && self.apart(0.0)).then_some(best)
+    }
+
+    /// Whether a reading leaves nothing of weight over of a text about the formula in hand, whose lines
+    /// and name no other grammar looks at.
+    pub fn knows_best(&self, reading: &Weighed) -> bool {
+        self.lattice.has_scene() && reading.dearest < CONTENT
     }
 
     /// Whether it tells more than it asks.
