@@ -228,9 +228,11 @@ impl Reader<'_> {
                 "age" => Heat::Ageing,
                 "set" => Heat::Setting,
                 "above set" => Heat::AboveSet,
+                "swell" => Heat::Swelling,
                 other => {
                     let said = format!("`{other}` decides no temperature");
-                    let help = "a number, or heat, activation, end, serve, age, set, above set";
+                    let help =
+                        "a number, or heat, activation, end, serve, age, set, above set, swell";
                     self.problem(byte, "D080", said, help);
                     return None;
                 }

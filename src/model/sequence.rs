@@ -38,6 +38,8 @@ pub enum Heat {
     Setting,
     /// Some degrees above where the gel sets.
     AboveSet,
+    /// None: the rest in which what swells cold takes up its water.
+    Swelling,
 }
 
 /// Grams of other lines that go in with what a step takes.

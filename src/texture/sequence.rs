@@ -72,8 +72,27 @@ const WARMED: &str = "fruit";
 const POURED: &str = "liquid";
 /// What is left of a line that lends nearly all goes with it.
 const NEARLY_ALL: f64 = 0.95;
-/// The step whose words stand where `{hold}` does.
+/// The step whose words stand where `{hold}` does, and where `{cooling}` does after a heat.
 const HOLD: &str = "hold";
+const COOLING: &str = "cooling";
+/// The step whose words name one long low heat in place of a split one.
+const LONG_HEAT: &str = "long-heat";
+/// From where what was heated counts as cooked and then cooled, C. Source: food-code-3-501-14, 57 to 21 C.
+const COOKED: f64 = 57.0;
+/// Hottest that a hot blend is told, C. Source: common-practice.
+const BLENDED_HOT: f64 = 80.0;
+/// How far under what it stands something is stirred in, K. Source: common-practice.
+const UNDER_ITS_LIMIT: f64 = 20.0;
+/// How near to where a gel takes nothing in any more is too near, K. Source: common-practice.
+const NEAR: f64 = 5.0;
+/// What is stirred in late is at this, C. Source: common-practice.
+const ROOM_WARM: f64 = 20.0;
+/// The phase of the rules of what swells cold.
+const SWELLS: &str = "hydrate cold";
+/// The role of egg.
+const EGG: &str = "egg";
+/// Heat that a kilogram takes up for each kelvin, kJ: water, fat, all else. Source: memory.
+const CAPACITIES: [f64; 3] = [4.18, 2.0, 1.5];
 /// The role of what a boiled syrup must dissolve.
 const DISSOLVED: &str = "sugar";
 /// The family that lends before others of its role.
@@ -239,6 +258,12 @@ impl<'a> Work<'a> {
             heat: Warmth::default(),
         }
     }
+
+    /// Whether what goes through it is cooked.
+    fn is_hot(&self) -> bool {
+        let heated = self.heat.celsius.is_some_and(|celsius| celsius >= COOKED);
+        !self.rule.apart && self.rule.phase == HEAT && (self.rule.cooks || heated)
+    }
 }
 
 /// Works the plan of one mix out.
@@ -332,7 +357,8 @@ impl<'a> Planner<'a, '_> {
                 Some(Heat::Serving) => self.serving(),
                 Some(Heat::Ageing) => self.resting(None),
                 Some(Heat::Setting) => self.resting(Some(CHILLED)),
-                Some(Heat::AboveSet) => self.above_set(held),
+                Some(Heat::AboveSet) => self.above_set(held, at),
+                Some(Heat::Swelling) => self.swelling(held, at),
             };
             let kept = self.work[at].heat.celsius;
             if let (HEAT, true, Some(kept)) = (rule.phase.as_str(), rule.takes.is_empty(), kept)
@@ -401,11 +427,21 @@ impl<'a> Planner<'a, '_> {
             limit.celsius
         );
         heat.key += &format!("; a second heat, below {:.0} C", limit.celsius);
+        let eggs = |need: &&Mark| {
+            let egg = |h: &Held<'_>| h.role == EGG && need.names.contains(&h.ingredient.name);
+            held.iter().any(egg)
+        };
+        let hotter = asked.needs.iter().filter(|n| n.celsius > limit.celsius);
+        let more = match hotter.clone().all(|n| eggs(&n)) {
+            true => self.words(LONG_HEAT),
+            false => String::new(),
+        };
         let own = asked
             .needs
             .iter()
             .filter(|n| n.names.iter().any(|n| limit.names.contains(n)));
         let own = own.map(|n| n.celsius).reduce(f64::max);
+        heat.more += &more;
         let mut second = Work::of(rule);
         let back = own.unwrap_or(limit.celsius).min(limit.celsius);
         second.heat.celsius = Some(back);
@@ -417,7 +453,8 @@ impl<'a> Planner<'a, '_> {
                 limit.celsius
             ),
             None => format!(
-                "Let it cool below {:.0} C, then stir in; do not heat it above that again.",
+                "Let it cool below {:.0} C, then shear in; whatever follows stays below {:.0} C.",
+                limit.celsius - UNDER_ITS_LIMIT,
                 limit.celsius
             ),
         });
@@ -603,7 +640,73 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
-    fn above_set(&self, held: &[Held<'_>]) -> Warmth {
+    /// The rest in which what swells cold takes up its water, where no heat does it.
+    fn swelling(&self, held: &[Held<'a>], at: usize) -> Warmth {
+        let through = self
+            .work
+            .iter()
+            .rposition(|w| w.rule.heat == Some(Heat::Asked));
+        let heated = self.asked(held, through.unwrap_or(at).max(at)).hottest();
+        let roles = &self.work[at].rule.needs;
+        let within = |name: &&String| {
+            let mut swells = held
+                .iter()
+                .filter(|h| h.at <= at && roles.iter().any(|r| r == h.role));
+            swells.any(|h| h.ingredient.name == **name)
+        };
+        let steps = self.rules.iter().filter(|s| s.phase == SWELLS);
+        let steps = steps.filter_map(|s| Some((s.ingredients.iter().find(within)?, s.minutes?)));
+        let slowest = steps.max_by(|a, b| a.1.low.total_cmp(&b.1.low));
+        Warmth {
+            lacking: slowest.is_none() || heated.is_some(),
+            who: slowest.map_or(String::new(), |(who, _)| who.clone()),
+            minutes: slowest.map(|(_, minutes)| minutes),
+            ..Warmth::default()
+        }
+    }
+
+    /// What a pot comes to when the lines of a step are stirred in at a temperature, C.
+    fn joined(&self, held: &[Held<'_>], at: usize, hot: f64, cold: f64) -> f64 {
+        let takes_up = |h: &Held<'_>| {
+            let profile = self.view.assessor.profile(h.key);
+            let water = profile.number(Part::Water) / 100.0;
+            let fat = profile.number(Part::Fat) / 100.0;
+            let [of_water, of_fat, of_rest] = CAPACITIES;
+            h.grams * (water * of_water + fat * of_fat + (1.0 - water - fat).max(0.0) * of_rest)
+        };
+        let sum = |within: &dyn Fn(usize) -> bool| -> f64 {
+            let lines = held.iter().filter(|h| within(h.at));
+            lines.map(takes_up).sum()
+        };
+        let pot = sum(&|n| n < at && !self.work[n].rule.apart);
+        let joins = sum(&|n| n == at);
+        (pot * hot + joins * cold) / (pot + joins).max(1e-9)
+    }
+
+    /// How warm what is stirred in must be, in words, where the pot would set around it.
+    fn joins(&self, held: &[Held<'_>], at: usize, least: f64) -> String {
+        let heats = self.work[..at].iter().rev().find_map(|w| w.heat.celsius);
+        let Some(hot) = heats.filter(|hot| *hot > least) else {
+            return String::new();
+        };
+        let comes = self.joined(held, at, hot, ROOM_WARM);
+        if held.iter().all(|h| h.at != at) || comes >= hot - 1.0 {
+            return String::new();
+        }
+        let warmer = self.joined(held, at, hot, ROOM_WARM + 1.0) - comes;
+        let needed = ROOM_WARM + (least + NEAR - comes) / warmer.max(1e-9);
+        match comes < least + NEAR {
+            true => format!(
+                " Stirred in at {ROOM_WARM:.0} C it takes the mix from {hot:.0} to about {comes:.0} C: warm it to {:.0} C first.",
+                (needed / 5.0).ceil() * 5.0
+            ),
+            false => format!(
+                " Stirred in at {ROOM_WARM:.0} C it takes the mix from {hot:.0} to about {comes:.0} C."
+            ),
+        }
+    }
+
+    fn above_set(&self, held: &[Held<'_>], at: usize) -> Warmth {
         let agents = held
             .iter()
             .filter(|h| h.ingredient.family == "gelling-agent");
@@ -612,8 +715,10 @@ impl<'a> Planner<'a, '_> {
             Some((h.ingredient.name.clone(), highest))
         });
         let hottest = sets.max_by(|a, b| a.1.total_cmp(&b.1));
+        let least = hottest.as_ref().map(|(_, sets)| sets + BEFORE_IT_SETS);
         Warmth {
-            celsius: hottest.as_ref().map(|(_, sets)| sets + BEFORE_IT_SETS),
+            celsius: least,
+            more: least.map_or(String::new(), |least| self.joins(held, at, least)),
             who: hottest.map_or(String::new(), |(who, _)| who),
             ..Warmth::default()
         }
@@ -770,6 +875,14 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
+    /// The words of a step that stands in others, where it holds.
+    fn words(&self, id: &str) -> String {
+        let known = &self.view.assessor.catalogue.sequences;
+        let step = known.steps.iter().find(|s| s.id == id);
+        let step = step.filter(|step| holds(self.view, &step.when));
+        step.map_or(String::new(), |step| format!(" {}", step.text))
+    }
+
     /// A step in words, with its grams.
     fn told(&self, at: usize, held: &[Held<'_>]) -> Option<PlanStep> {
         let work = &self.work[at];
@@ -802,12 +915,13 @@ impl<'a> Planner<'a, '_> {
             .collect();
         let all: Vec<&str> = held.iter().map(|h| h.role).collect();
         let text = &clauses(text, &here, &all);
-        let known = &self.view.assessor.catalogue.sequences;
-        let hold = known.steps.iter().find(|s| s.id == HOLD);
-        let hold = match hold.filter(|hold| holds(self.view, &hold.when)) {
-            Some(hold) => format!(" {}", hold.text),
-            None => String::new(),
+        let hold = self.words(HOLD);
+        let cooling = match self.work[..at].iter().any(Work::is_hot) {
+            true => self.words(COOLING),
+            false => String::new(),
         };
+        let top = self.asked(held, at).limit.map(|limit| limit.celsius);
+        let top = top.map_or(BLENDED_HOT, |celsius| celsius.min(BLENDED_HOT));
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
         let fill = |text: &str| {
             let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
@@ -826,6 +940,8 @@ impl<'a> Planner<'a, '_> {
                 .replace("{range}", &heat.range)
                 .replace("{solids}", &heat.solids)
                 .replace("{hold}", &hold)
+                .replace("{cooling}", &cooling)
+                .replace("{top}", &format!("{top:.0}"))
         };
         // A step that was worked out anew has words of its own for the first line.
         let said = match rule.solids.is_some() {
@@ -855,7 +971,10 @@ impl<'a> Planner<'a, '_> {
             },
             key: match work.text.is_some() || rule.key.is_empty() {
                 true => said.clone(),
-                false if bare && rule.key.contains("{c}") => String::new(),
+                false if bare && rule.key.contains("{c}") => match heat.solids.is_empty() {
+                    true => String::new(),
+                    false => format!("boil down{}", heat.solids),
+                },
                 false => format!("{}{}", fill(&rule.key), heat.key),
             },
             because: rule.because.clone(),
@@ -875,8 +994,8 @@ fn activation(held: &[Held<'_>], at: usize, rules: &[Step]) -> f64 {
     melted.fold(BLENDED, f64::max)
 }
 
-/// A text with its clauses in brackets kept where one of their roles goes in here, or with a plus
-/// before them where one is anywhere in the formula.
+/// A text with its clauses in brackets kept where one of their roles goes in here, with a plus before
+/// them where one is anywhere in the formula, with a minus where none is.
 fn clauses(text: &str, here: &[&str], all: &[&str]) -> String {
     let mut out = String::new();
     for (n, piece) in text.split('[').enumerate() {
@@ -885,11 +1004,13 @@ fn clauses(text: &str, here: &[&str], all: &[&str]) -> String {
             continue;
         };
         if let Some((roles, words)) = clause.split_once(':') {
-            let (roles, among) = match roles.strip_prefix('+') {
-                Some(roles) => (roles, all),
-                None => (roles, here),
+            let any = |roles: &str, among: &[&str]| roles.split('|').any(|r| among.contains(&r));
+            let stands = match (roles.strip_prefix('+'), roles.strip_prefix('-')) {
+                (Some(roles), _) => any(roles, all),
+                (_, Some(roles)) => !any(roles, all),
+                _ => any(roles, here),
             };
-            if roles.split('|').any(|role| among.contains(&role)) {
+            if stands {
                 out.push_str(words);
             }
         }
