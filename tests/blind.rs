@@ -249,7 +249,7 @@ fn formulas_are_taken_as_kitchens_write_them() {
         ("formulas-eu", 14, 0.97),
         ("formulas-us", 15, 0.92),
         ("formulas-mixed", 30, 0.96),
-        ("formulas-second", 21, 0.95),
+        ("formulas-second", 24, 0.94),
         ("formulas-third", 15, 0.95),
         ("formulas-fourth", 19, 0.96),
     ] {

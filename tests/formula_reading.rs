@@ -47,6 +47,10 @@ fn a_line_of_several_things_shares_its_amount() {
         ("20 g sugar, not the brown one please", "sucrose 20.00"),
         (
             "200 g mango puree with 15 % sugar",
+            "mango-puree-sugar-at-15 200.00",
+        ),
+        (
+            "200 g mango puree with 10 % sugar",
             "mango-puree-10-sugar 200.00",
         ),
         ("200 g peach puree, 15 % sugar", "peach-puree-at-15 200.00"),

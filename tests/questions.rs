@@ -19,7 +19,9 @@ use tamis::model::{
     Aim, Catalogue, Comparison, Dial, Expr, Goal, Group, PropertyKind, RuleKind, Subject, Test,
     Wish,
 };
-use tamis::query::{Amount, Batch, Leaver, Order, Question, Read, Reading, print, read};
+use tamis::query::{
+    Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading, print, read, terms, weighed,
+};
 
 /// Least share of questions read exactly, and the promise of the reader.
 const LEAST_ACCURACY: f64 = 0.95;
@@ -27,11 +29,11 @@ const LEAST_ACCURACY: f64 = 0.95;
 /// The sets written without a look at the reader, and the least share of each whose reading holds
 /// what the label asks.
 const UNSEEN: [(&str, f64); 5] = [
-    ("fresh", 0.87),
+    ("fresh", 0.88),
     ("blind", 0.97),
-    ("second", 0.76),
-    ("voices", 0.82),
-    ("third", 0.71),
+    ("second", 0.80),
+    ("voices", 0.83),
+    ("third", 0.75),
 ];
 
 struct Labelled {
@@ -217,6 +219,24 @@ fn unseen_questions_are_read_or_asked_back() {
     }
 }
 
+/// Each row of the grammar says what it reads, and what it does not.
+#[test]
+fn the_grammar_reads_its_own_examples() {
+    let catalogue = catalogue();
+    let mut missed = vec![];
+    for row in &catalogue.grammar.terms {
+        let holds = |text: &String| terms(text, &catalogue).contains(&row.name);
+        missed.extend(row.examples.iter().filter(|text| !holds(text)));
+        missed.extend(row.counters.iter().filter(|text| holds(text)));
+    }
+    assert!(missed.is_empty(), "terms: {missed:#?}");
+    for frame in &catalogue.grammar.frames {
+        let (text, canonical) = &frame.example;
+        let came = outcome(&read(text, &catalogue));
+        assert_eq!(came, *canonical, "{text}");
+    }
+}
+
 /// Scores the labelled sets named in `QUESTIONS`, apart by `:`, and shows each reading.
 #[test]
 #[ignore = "a look at sets of one's own"]
@@ -226,6 +246,25 @@ fn own_sets() {
     for path in paths.split(':') {
         let questions = labelled(&[PathBuf::from(path)]);
         score(path, &questions, &catalogue, true);
+    }
+}
+
+/// Shows every way the questions of the files named in `QUESTIONS` can be read, with what each costs.
+#[test]
+#[ignore = "a look at the ways to read"]
+fn ways() {
+    let catalogue = catalogue();
+    let paths = std::env::var("QUESTIONS").expect("files of labelled questions");
+    for path in paths.split(':') {
+        for question in labelled(&[PathBuf::from(path)]) {
+            println!("{} `{}`", question.id, question.text);
+            println!("    must  {}", question.canonical);
+            for way in weighed(&question.text, &catalogue, &[]) {
+                let question = print(&way.reading.question);
+                let left = way.reading.set_aside.join(" | ");
+                println!("    {:.1} {:.0} {question} <{left}>", way.cost, way.dearest);
+            }
+        }
     }
 }
 
@@ -456,7 +495,20 @@ fn any_question(catalogue: &Catalogue) -> BoxedStrategy<Question> {
         (1u32..100_000).prop_map(|n| f64::from(n) / 10.0),
     )
         .boxed();
+    let grams = || (-9999i32..9999).prop_map(|n| f64::from(n) / 4.0);
+    let how = prop_oneof![
+        proptest::sample::select(vec![How::Out, How::More, How::Less]),
+        grams().prop_map(How::By),
+        (1u32..400).prop_map(|n| How::Times(f64::from(n) / 4.0)),
+        (1u32..400).prop_map(|n| How::To(f64::from(n) / 4.0)),
+    ];
+    let change = (leaver.clone(), how).prop_map(|(what, how)| Change { what, how });
+    let dial = proptest::sample::select(Dial::ALL.map(|entry| entry.0).to_vec()).boxed();
     prop_oneof![
+        (some(&change.boxed(), 1), some(&dial, 0), dish.clone())
+            .prop_map(|(changes, on, dish)| Question::WhatIf { changes, on, dish }),
+        (some(&id, 1), dish.clone())
+            .prop_map(|(ingredients, dish)| Question::Role { ingredients, dish }),
         (some(&id, 1), some(&property, 0), some(&allergen, 0)).prop_map(
             |(ingredients, properties, allergens)| Question::Lookup {
                 ingredients,

@@ -47,7 +47,7 @@ fn the_obvious_ingredient_stands_first() {
 
 /// How many rows of `tests/ranking.csv` may miss: kinds of one thing crowd out the second that a cook
 /// looks for (five gelatins before pectin, five coconuts before coconut cream).
-const MOST_AMISS: usize = 3;
+const MOST_AMISS: usize = 4;
 
 /// Least share of the terms in `tests/ranking-blind.csv` that find first what is expected. It was
 /// written by people who had not looked at the search: alternatives by ` / `, what else must stand

@@ -84,10 +84,14 @@ fn no_weigh_list_holds_what_must_go() {
                 continue;
             }
             read += 1;
-            // What a law exempts from being declared as gluten stays, told by name.
+            // What a law exempts from being declared as gluten stays, told by name; so does what only may
+            // be it, with its label to read.
             let told = |name: &str| {
-                let mut each = asked.assumed.iter();
-                each.any(|a| a.starts_with("what stays") && a.contains(name))
+                let mut each = asked.assumed.iter().chain([&asked.ask, &asked.summary]);
+                each.any(|a| {
+                    (a.starts_with("what stays") || a.contains("read the label"))
+                        && a.contains(name)
+                })
             };
             let complies = |id: &str| {
                 let key = engine().catalogue.key(id).expect("an id");
@@ -128,7 +132,7 @@ fn no_weigh_list_holds_what_must_go() {
         }
     }
     assert!(
-        read > 150 && answered > 150,
+        read > 150 && answered > 80,
         "{read} read, {answered} options"
     );
 }

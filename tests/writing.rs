@@ -172,6 +172,7 @@ fn the_built_data_are_not_overwritten_by_the_command_that_reads_them() {
     for below in [
         "data",
         "data/bench",
+        "data/grammar",
         "data/label",
         "data/values",
         "data/rules",

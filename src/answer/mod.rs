@@ -216,6 +216,9 @@ pub struct Cause {
     /// What that fix does to the dials.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub effect: Vec<ChangedOut>,
+    /// The whole formula after that fix, as weighed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub formula: Vec<Amount>,
     /// It goes part of the way only: the figure stays outside what is usual.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub partly: bool,
@@ -242,7 +245,13 @@ impl Answer {
                 Kind::AskBack | Kind::Nothing => false,
                 Kind::HowTo => !asked.steps.is_empty() || !asked.plan.is_empty(),
                 Kind::Diagnose => !asked.causes.is_empty(),
-                Kind::Lookup | Kind::Compare | Kind::Assess | Kind::Legal | Kind::Safety => true,
+                Kind::Lookup
+                | Kind::Compare
+                | Kind::Assess
+                | Kind::WhatIf
+                | Kind::Role
+                | Kind::Legal
+                | Kind::Safety => true,
             },
             _ => true,
         };

@@ -16,6 +16,10 @@ closed! {
         Swap => "swap",
         /// A formula brought to its marks.
         Adjust => "adjust",
+        /// What comes of a change.
+        WhatIf => "what-if",
+        /// What ingredients are there for.
+        Role => "role",
         /// How something is done.
         HowTo => "how-to",
         /// What a formula comes to.

@@ -49,7 +49,13 @@ pub fn asked(page: &mut Page, a: &Asked) {
             super::plan::steps(page, &a.plan, false);
             steps(page, &a.steps);
         }
-        Kind::Assess | Kind::Legal | Kind::Safety | Kind::AskBack | Kind::Nothing => {}
+        Kind::Assess
+        | Kind::WhatIf
+        | Kind::Role
+        | Kind::Legal
+        | Kind::Safety
+        | Kind::AskBack
+        | Kind::Nothing => {}
     }
     for told in a.told.iter().filter(|told| **told != a.summary) {
         page.labelled("  ", told);
@@ -106,7 +112,7 @@ fn others(page: &mut Page, s: &SwapOut) {
     // Options that bring and take the same things are shades of one.
     let kind = |o: &OptionOut| -> Vec<String> {
         let of = |amounts: &[Amount]| amounts.iter().map(|a| a.id.clone()).collect::<Vec<_>>();
-        let mut ids = [of(&o.ingredients), of(&o.removed)].concat();
+        let mut ids = [of(&o.ingredients), of(&o.removed), of(&o.balanced)].concat();
         ids.sort_unstable();
         ids
     };
@@ -357,6 +363,16 @@ pub fn comparison(page: &mut Page, c: &Comparison) {
 fn causes(page: &mut Page, causes: &[Cause]) {
     let shows = |c: &Cause| matches!(c.verdict, Verdict::Found | Verdict::PossibleHere);
     let judged = causes.iter().any(shows);
+    if let Some(first) = causes.first().filter(|c| !c.formula.is_empty()) {
+        let fix = OptionOut {
+            formula: first.formula.clone(),
+            balanced: first.grams.clone(),
+            changed: first.effect.clone(),
+            ..OptionOut::default()
+        };
+        option(page, &fix);
+        page.gap();
+    }
     let (shown, rest): (Vec<&Cause>, Vec<&Cause>) = causes
         .iter()
         .skip(1)

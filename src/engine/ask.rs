@@ -5,10 +5,12 @@ use super::length::fits;
 use super::search::{AS_STATED, caution};
 use super::swapping::SwapOptions;
 use super::{Engine, covers, summary};
-use crate::answer::{Asked, Kind, ReadingOut};
+use crate::answer::{Asked, FindingOut, Kind, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, Line, MixView};
-use crate::model::{Expr, Group, IngredientKey, PRICE, RuleKind, Subject, Test, Wish, fold};
+use crate::formula::{Formula, MixView};
+use crate::model::{
+    Expr, Group, IngredientKey, PRICE, RuleKind, Severity, Subject, Test, Wish, fold,
+};
 use crate::names;
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
@@ -159,7 +161,7 @@ impl Engine {
             Kind::Swap | Kind::Adjust => self.swap_summary(asked),
             Kind::Diagnose => summary::of_causes(&asked.causes),
             Kind::HowTo => summary::of_steps(asked),
-            Kind::Assess => match asked.told.first() {
+            Kind::Assess | Kind::WhatIf | Kind::Role => match asked.told.first() {
                 Some(told) => told.clone(),
                 None => asked.ask.clone(),
             },
@@ -293,7 +295,7 @@ impl Engine {
                     }
                     other => other,
                 };
-                let strict = reading.strict;
+                let (strict, without) = (reading.strict, reading.without);
                 let goes = match &leaver {
                     Leaver::Matching(goes) => caution(goes),
                     Leaver::Ingredients(_) => String::new(),
@@ -303,7 +305,7 @@ impl Engine {
                     .assumed
                     .extend(said.into_iter().find(|said| !said.is_empty()));
                 self.ask_swap(
-                    &mut asked, formula, leaver, &newcomers, amount, wish, &dish, strict,
+                    &mut asked, formula, leaver, &newcomers, amount, wish, &dish, strict, without,
                 )
             }
             Question::Adjust {
@@ -322,6 +324,7 @@ impl Engine {
                 let Some(mut base) = self.base(&mut asked, formula, &dish, &about) else {
                     return asked;
                 };
+                let was = base.grams();
                 if let Some(batch) = scale {
                     let times = self.times(&mut asked, &base, batch);
                     let (from, to) = (base.grams(), base.grams() * times);
@@ -355,6 +358,11 @@ impl Engine {
                 if scale.is_some() && added.is_empty() && wish.goals.is_empty() {
                     // Every line scaled alike: there is nothing to choose between.
                     out.options.truncate(1);
+                    out.summary = format!(
+                        "Weigh each line {} times: {} g in all.",
+                        crate::formula::weighed(base.grams() / was.max(1e-9)),
+                        crate::formula::weighed(base.grams())
+                    );
                 }
                 asked.assumed.append(&mut out.assumed);
                 asked.swap = Some(Box::new(out));
@@ -411,6 +419,13 @@ impl Engine {
                 ingredients,
                 allergens,
             } => self.care(&mut asked, &topics, &ingredients, &allergens, formula),
+            Question::WhatIf { changes, on, dish } => {
+                self.what_if(&mut asked, formula, &changes, &on, &dish);
+            }
+            Question::Role { ingredients, dish } => {
+                asked.kind = Kind::Role;
+                asked.told = self.roles(&self.keys(&ingredients), formula, &dish);
+            }
             Question::Diagnose { symptoms, dish, .. } => {
                 asked.kind = Kind::Diagnose;
                 asked.assumed.extend(self.taken_for(formula, &dish));
@@ -436,12 +451,12 @@ impl Engine {
         }
     }
 
-    fn keys(&self, ids: &[String]) -> Vec<IngredientKey> {
+    pub(super) fn keys(&self, ids: &[String]) -> Vec<IngredientKey> {
         ids.iter().filter_map(|id| self.catalogue.key(id)).collect()
     }
 
     /// The formula asked about, or a reference mix with a word that it is one.
-    fn base(
+    pub(super) fn base(
         &self,
         asked: &mut Asked,
         formula: Option<&Formula>,
@@ -502,9 +517,11 @@ impl Engine {
         mut wish: Wish,
         dish: &str,
         strict: bool,
+        without: bool,
     ) {
         asked.kind = Kind::Swap;
         let newcomers = self.keys(newcomers);
+        let mut to_ask: Vec<IngredientKey> = vec![];
         let (keys, entirely, base) = match leaver {
             Leaver::Ingredients(ids) => {
                 let keys = self.keys(&ids);
@@ -533,19 +550,24 @@ impl Engine {
                     return;
                 };
                 let expr = covers::meant(&self.catalogue, &expr);
-                let meets = |line: &&Line| {
-                    judge(
-                        &expr,
-                        &Facts::of(&self.catalogue, self.catalogue.ingredient(line.key)),
-                    ) != Truth::No
+                let truth = |key: IngredientKey| {
+                    let ingredient = self.catalogue.ingredient(key);
+                    judge(&expr, &Facts::of(&self.catalogue, ingredient))
                 };
                 let merged = base.merged();
-                let (stay, keys): (Vec<IngredientKey>, Vec<IngredientKey>) = merged
-                    .lines
-                    .iter()
-                    .filter(meets)
-                    .map(|l| l.key)
-                    .partition(|k| !strict && covers::exempted(&self.catalogue, &expr, *k));
+                let lines = merged.lines.iter().map(|l| l.key);
+                let meets = lines.filter(|key| truth(*key) != Truth::No);
+                let (stay, meets): (Vec<IngredientKey>, Vec<IngredientKey>) =
+                    meets.partition(|k| !strict && covers::exempted(&self.catalogue, &expr, *k));
+                // What only may be it is not thrown out on a guess: its label tells.
+                let (asked_of, keys): (Vec<IngredientKey>, Vec<IngredientKey>) =
+                    meets.into_iter().partition(|key| {
+                        let ingredient = self.catalogue.ingredient(*key);
+                        !strict
+                            && truth(*key) == Truth::Unknown
+                            && covers::label_tells(&expr, ingredient)
+                    });
+                to_ask = asked_of;
                 if !stay.is_empty() {
                     let names = stay
                         .iter()
@@ -561,6 +583,7 @@ impl Engine {
                     .map(|k| self.catalogue.ingredient(*k).name.as_str())
                     .collect();
                 asked.assumed.push(match names.is_empty() {
+                    true if !to_ask.is_empty() => self.labels_to_read(&to_ask),
                     true => "nothing in the formula is stated to be that".to_string(),
                     false => format!("what goes: {}", names.join(", ")),
                 });
@@ -586,7 +609,9 @@ impl Engine {
             let newcomers: Vec<String> = (newcomers.iter())
                 .map(|k| self.catalogue.ingredient(*k).id.clone())
                 .collect();
-            return self.ask_swap(asked, None, leaver, &newcomers, amount, wish, dish, strict);
+            return self.ask_swap(
+                asked, None, leaver, &newcomers, amount, wish, dish, strict, without,
+            );
         }
         let leavers = if held.is_empty() { keys } else { held };
         let grams = |key: IngredientKey| match amount {
@@ -604,7 +629,11 @@ impl Engine {
                 wish.newcomer = both(wish.newcomer, left_out);
             }
         }
+        // What is there for its taste or colour is left out when it is to go; what a dish is built on is replaced.
+        let tasted = |key: &IngredientKey| covers::tasted(self.catalogue.ingredient(*key));
+        let left_out = without && formula.is_some() && newcomers.is_empty();
         let options = SwapOptions {
+            left_out: left_out && wish.goals.is_empty() && leavers.iter().all(tasted),
             leavers: leavers.iter().map(|k| (*k, grams(*k))).collect(),
             entirely: entirely || amount.is_some(),
             newcomers,
@@ -613,11 +642,37 @@ impl Engine {
             ..SwapOptions::default()
         };
         if options.leavers.is_empty() {
+            asked.ask = match to_ask.is_empty() {
+                true => format!(
+                    "Nothing in {} is stated to be that; what is not stated is not known: read the labels.",
+                    base.name
+                ),
+                false => format!("Nothing has to go, but {}.", self.labels_to_read(&to_ask)),
+            };
             return;
         }
         let mut out = self.swap(&base, &options);
         asked.assumed.append(&mut out.assumed);
+        if !to_ask.is_empty() {
+            let text = self.labels_to_read(&to_ask);
+            out.summary.push_str(&format!(" Check: {text}."));
+            for option in out.options.iter_mut().chain(&mut out.nearest) {
+                option.cautions.insert(0, label_to_read(&text));
+            }
+        }
         asked.swap = Some(Box::new(bare(out)));
+    }
+
+    /// What stays in though it may be what must go.
+    fn labels_to_read(&self, keys: &[IngredientKey]) -> String {
+        let names = keys
+            .iter()
+            .map(|k| self.catalogue.ingredient(*k).name.clone());
+        let names: Vec<String> = names.collect();
+        format!(
+            "{} may hold it and nothing states it: read the label, and swap or leave out what does",
+            summary::joined(&names)
+        )
     }
 
     /// How many times a mix must be taken to make a batch.
@@ -691,6 +746,20 @@ impl Engine {
                     .any(|n| ingredients.iter().any(|i| i.name == *n))
         };
         steps.into_iter().filter(about).collect()
+    }
+}
+
+/// What a label has to tell before a dish is what it is meant to be.
+fn label_to_read(text: &str) -> FindingOut {
+    FindingOut {
+        standing: false,
+        id: "label-to-read".into(),
+        severity: Severity::Stop,
+        topic: "label".into(),
+        text: format!("{text}."),
+        because: "What is not stated is not known, and unknown is not free of it.".into(),
+        source: "derived".into(),
+        locator: String::new(),
     }
 }
 

@@ -68,6 +68,7 @@ impl Engine {
                 after,
                 asked: true,
             }],
+            formula: vec![],
             partly: false,
             because: "Softness is the share of the water that is ice where it is eaten.".into(),
             source: band.map_or("softness-by-class".into(), |r| r.source.clone()),

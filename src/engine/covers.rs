@@ -133,6 +133,23 @@ pub(super) fn but_kin(catalogue: &Catalogue, ids: &[String], newcomer: Expr) -> 
     }
 }
 
+/// Jobs of what is put in for its taste or colour: it has no stand-in by figures.
+const TASTED: [&str; 3] = ["flavour", "flavour enhancer", "colour"];
+
+/// Whether a line that only may be what must go stays until its label is read: an allergen is stated there,
+/// and what is there for its taste is not thrown out on a guess.
+pub(super) fn label_tells(expr: &Expr, ingredient: &Ingredient) -> bool {
+    let mut allergen = false;
+    expr.visit(&mut |test| allergen |= matches!(test, Test::Contains(..)));
+    allergen || tasted(ingredient)
+}
+
+/// Whether something is put in for its taste or colour first of all.
+pub(super) fn tasted(ingredient: &Ingredient) -> bool {
+    let foremost = ingredient.functions.first();
+    foremost.is_some_and(|job| TASTED.contains(&job.as_str()))
+}
+
 /// Whether a line is called an allergen's bearer by its origin alone, and a law exempts it from
 /// being declared as such.
 pub(super) fn exempted(catalogue: &Catalogue, expr: &Expr, key: IngredientKey) -> bool {

@@ -2,7 +2,7 @@
 
 use super::Engine;
 use super::remedy::{LEAST_CHANGE, Remedy, counted};
-use crate::answer::{Cause, ChangedOut, Verdict};
+use crate::answer::{Amount, Cause, ChangedOut, Verdict};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Dish, FREEZER, Formula, MixView};
 use crate::model::rule::{Band, Direction, Lever, Rule};
@@ -165,6 +165,7 @@ impl Engine {
                 lacking,
                 grams,
                 effect,
+                formula: vec![],
                 partly,
                 because: rule.because.clone(),
                 source: rule.source.clone(),
@@ -192,7 +193,22 @@ impl Engine {
             let believed = believed.filter_map(|s| self.believed(s, &of.class, formula, state));
             causes.splice(0..0, believed);
         }
+        if let (Some(formula), Some(first)) = (formula, causes.first_mut()) {
+            first.formula = self.edited_by(formula, &first.grams);
+        }
         causes
+    }
+
+    /// A formula after signed grams; nothing where nothing moves.
+    fn edited_by(&self, formula: &Formula, grams: &[Amount]) -> Vec<Amount> {
+        if grams.is_empty() {
+            return vec![];
+        }
+        let mut after = formula.merged();
+        let moved = grams.iter();
+        let moved = moved.filter_map(|a| Some((self.catalogue.key(&a.id)?, a.grams)));
+        moved.for_each(|(key, grams)| after.add(key, grams));
+        self.amounts(after.lines.iter().map(|line| (line.key, line.grams)))
     }
 
     /// The classes of the dish a formula is, by its name, else by what sets or binds it.

@@ -8,8 +8,13 @@ use crate::model::{Aim, Dial, DishKind, Ingredient, IngredientKey, Wish};
 /// By how much of itself what sets a dish is raised or lowered for a step one feels, %.
 /// Source: common-practice.
 const STEP: f64 = 20.0;
-/// Figures of ice that words such as "firmer" mean in a frozen dish.
-const HARDNESS: [Dial; 3] = [Dial::FrozenAt18, Dial::FrozenAt12, Dial::FreezingPoint];
+/// Figures that words such as "firmer" and "thicker" mean in a frozen dish.
+const HARDNESS: [Dial; 4] = [
+    Dial::FrozenAt18,
+    Dial::FrozenAt12,
+    Dial::FreezingPoint,
+    Dial::Stabiliser,
+];
 
 /// What firmer or softer comes to in a dish that is not frozen.
 pub(super) struct Firmed {

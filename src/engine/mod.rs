@@ -31,6 +31,7 @@ mod together;
 mod usual;
 mod verdict;
 mod wanted;
+mod what_if;
 
 use std::path::Path;
 

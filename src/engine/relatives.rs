@@ -90,12 +90,6 @@ impl Engine {
             }
             option.cautions.splice(0..0, found);
         }
-        let stopped =
-            |o: &crate::answer::OptionOut| o.cautions.iter().any(|c| c.topic == "relative");
-        out.options.sort_by_key(stopped);
-        for (n, option) in out.options.iter_mut().enumerate() {
-            option.rank = n + 1;
-        }
     }
 
     /// What of an ingredient is akin to what is avoided.

@@ -102,6 +102,9 @@ fn of_option(option: &OptionOut, asking: Asking<'_>) -> String {
         (false, false, Asking::Adjust(_)) => {
             format!("take out {}, add {}", amounts(&goes), amounts(&comes))
         }
+        (false, false, Asking::Swap) if option.ingredients.is_empty() => {
+            format!("take out {}, add {}", amounts(&goes), amounts(&comes))
+        }
         (false, false, Asking::Swap) => format!("use {} for {}", amounts(&comes), amounts(&goes)),
     };
     let exchange = match given.is_empty() {

@@ -106,6 +106,10 @@ pub fn of_texts(files: &Files, catalogue: &mut Catalogue) -> Result<(), Problems
         Ok(law) => catalogue.law = law,
         Err(found) => problems.extend(found.0),
     }
+    match super::grammar(files) {
+        Ok(grammar) => catalogue.grammar = grammar,
+        Err(found) => problems.extend(found.0),
+    }
     match super::naming(files, catalogue) {
         Ok(naming) => catalogue.naming = naming,
         Err(found) => problems.extend(found.0),

@@ -9,7 +9,7 @@ use super::files::Files;
 use super::lines::Lines;
 use super::written::{
     COMMON, Candidate, Care, Caution, Common, Diagnosis, DialRule, Dish, Drawback, Guard, Helper,
-    Interaction, Process, Swap, WrittenBand, WrittenLever, WrittenSpan,
+    Interaction, Process, Purpose, Swap, WrittenBand, WrittenLever, WrittenSpan,
 };
 use crate::condition;
 use crate::diagnostic::{Diagnostic, nearest};
@@ -17,12 +17,13 @@ use crate::model::rule::{Band, Direction, Lever, PHASES, Severity, Span};
 use crate::model::{Catalogue, Dial, Expr, Group, Kin, Named, Row, Rule, RuleKind};
 
 /// The kinds of rule.
-const KINDS: [&str; 12] = [
+const KINDS: [&str; 13] = [
     "swap",
     "interaction",
     "process",
     "caution",
     "care",
+    "purpose",
     "diagnosis",
     "dish",
     "guard",
@@ -306,6 +307,14 @@ impl Reader<'_> {
                     text: w.text,
                 }
             }
+            "purpose" => {
+                let w: Purpose = self.fields(id, kind, table)?;
+                RuleKind::Purpose {
+                    words: w.words,
+                    classes: w.classes,
+                    text: w.text,
+                }
+            }
             "diagnosis" => self.diagnosis(id, self.fields(id, kind, table)?)?,
             "dish" => {
                 let w: Dish = self.fields(id, kind, table)?;
@@ -334,6 +343,7 @@ impl Reader<'_> {
                     step: w.step,
                     guard: w.guard.unwrap_or(0.0),
                     guard_edited: w.guard_edited.or(w.guard).unwrap_or(0.0),
+                    guard_unfrozen: w.guard_unfrozen,
                     tasted: w.tasted.unwrap_or(0.0),
                     only_rise: w.only_rise,
                     relative: w.relative,

@@ -111,6 +111,7 @@ fn named(rule: &Rule) -> Vec<Group> {
         | RuleKind::Process { .. }
         | RuleKind::Caution { .. }
         | RuleKind::Care { .. }
+        | RuleKind::Purpose { .. }
         | RuleKind::Dish { .. }
         | RuleKind::Guard { .. }
         | RuleKind::Dial { .. }

@@ -84,6 +84,15 @@ pub(super) struct Care {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+pub(super) struct Purpose {
+    pub words: Vec<String>,
+    #[serde(default)]
+    pub classes: Vec<String>,
+    pub text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(super) struct Diagnosis {
     pub symptom: String,
     #[serde(default)]
@@ -122,6 +131,7 @@ pub(super) struct DialRule {
     pub step: f64,
     pub guard: Option<f64>,
     pub guard_edited: Option<f64>,
+    pub guard_unfrozen: Option<f64>,
     pub tasted: Option<f64>,
     #[serde(default)]
     pub only_rise: bool,

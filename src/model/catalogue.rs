@@ -9,6 +9,7 @@ use super::bench::Bench;
 use super::class::Classes;
 use super::fat::FatOrigin;
 use super::fold::fold;
+use super::grammar::Grammar;
 use super::ingredient::{Ingredient, IngredientKey};
 use super::kin::Kin;
 use super::label::Labels;
@@ -90,6 +91,8 @@ pub struct Catalogue {
     pub bench: Bench,
     /// How the law names and counts things.
     pub law: Law,
+    /// How questions are put.
+    pub grammar: Grammar,
     /// What is known of dishes.
     pub classes: Classes,
     /// How dishes are made.

@@ -10,6 +10,7 @@ pub mod dish;
 pub mod expr;
 pub mod fat;
 pub mod fold;
+pub mod grammar;
 pub mod ingredient;
 pub mod kin;
 pub mod label;

@@ -193,6 +193,8 @@ pub enum RuleKind {
         guard: f64,
         /// The same where a formula's own lines are edited.
         guard_edited: f64,
+        /// The same, both ways, in a dish that is not frozen; `None` where it is no other.
+        guard_unfrozen: Option<f64>,
         /// Per cent of the figure that a plain more or less of it moves, so that it is tasted.
         tasted: f64,
         /// Only a rise is held against, not a fall.
@@ -205,6 +207,15 @@ pub enum RuleKind {
         /// 1 faint, 2 plain, 3 strong.
         weight: u8,
         /// What speaks against it, as the rest of a sentence that begins with its name.
+        text: String,
+    },
+    /// What a dish is meant to be free of, and what brings it in; the condition asks `in`.
+    Purpose {
+        /// Words of a name or heading that say so.
+        words: Vec<String>,
+        /// Classes that say so.
+        classes: Vec<String>,
+        /// What is said of a newcomer that breaks it, as the rest of a sentence that begins with its name.
         text: String,
     },
     /// What a formula may be helped with towards a new mark; the condition asks the mix.

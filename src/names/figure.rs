@@ -15,6 +15,8 @@ pub(super) struct Figure {
     pub unit: Option<String>,
     /// It is a per cent.
     pub percent: bool,
+    /// A unit stands beside it that was left in the name.
+    pub beside: bool,
     /// As typed.
     pub typed: String,
 }
@@ -101,10 +103,12 @@ fn part(text: &str, naming: &Naming, take_unit: bool) -> Parted {
         };
         rest.push_str(&before[..cut]);
         rest.push(' ');
+        let beside = unit.is_none() && unit_after(after, naming).is_some();
         figures.push(Figure {
             number,
             unit,
             percent,
+            beside,
             typed: whole.as_str().trim().to_string(),
         });
         from = whole.end() + skip;

@@ -44,7 +44,7 @@ pub(super) fn graded(
     let unit = counted.map(|counted| counted.of.as_str());
     let number = figure.number * counted.map_or(1.0, |counted| counted.times);
     // A bare number beside a glucose syrup is its DE.
-    let bare = unit.is_none() && !figure.percent && DES.contains(&number);
+    let bare = unit.is_none() && !figure.percent && !figure.beside && DES.contains(&number);
     if unit == Some("de") || bare {
         let found = syrup_of(catalogue, heads, figure)?;
         if found.is_some() || !bare {
@@ -162,14 +162,13 @@ fn choose(catalogue: &Catalogue, grade: &Grade, head: (&str, f64), number: f64) 
         best
     };
     // What stands apart keeps its own kind: a rum of another strength is no gin.
-    let line: Vec<(String, f64)> = match grade.apart {
-        true => {
-            let own = (head.0.to_string(), head.1);
-            let ends = grade.low.iter().chain([&own]).chain(&grade.high);
-            ends.cloned().collect()
-        }
-        false => grade.line.clone(),
+    let own = [(head.0.to_string(), head.1)];
+    let within: &[(String, f64)] = match grade.apart {
+        true => &own,
+        false => &grade.line,
     };
+    let line = grade.low.iter().chain(within).chain(&grade.high);
+    let line: Vec<(String, f64)> = line.cloned().collect();
     let members = match grade.apart {
         true => nearest(&mut [(head.0.to_string(), head.1)].iter()),
         false => nearest(&mut grade.members()),

@@ -193,7 +193,12 @@ impl Scope<'_> {
                 keys.push(entry.key);
             }
         }
-        self.decided(&keys, self.index.meant_by_core(&core))
+        // What the trade means by the bare words gives way to what the other words ask for.
+        let of_best = |meant: &&Meant| {
+            let mut ids = meant.ids.iter().filter_map(|id| self.catalogue.key(id));
+            meant.ids.is_empty() || best <= Some(0) || ids.any(|key| keys.contains(&key))
+        };
+        self.decided(&keys, self.index.meant_by_core(&core).filter(of_best))
     }
 
     /// What several bearers of one name come to.

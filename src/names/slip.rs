@@ -33,6 +33,10 @@ pub(super) fn doubtful(word: &Word, index: &NameIndex) -> bool {
 /// Words that may be meant: what a word no name holds begins (`carr.`, `choc`), the commonest first, and
 /// then what is a slip away, the nearest first.
 pub(super) fn meant(word: &Word, index: &NameIndex) -> Vec<String> {
+    // A number that is not on file is none of its neighbours: E 164 is not E 464.
+    if word.typed.contains(|c: char| c.is_ascii_digit()) {
+        return vec![];
+    }
     let length = word.typed.chars().count();
     let mut found = match length >= SHORTENED && !known(word, index) {
         true => index.begun(&word.typed, TRIED),

@@ -6,11 +6,14 @@
 //! compare id, ... [by property, ...]
 //! swap [n g of | n % of] (id, ... [for id, ...] | whatever: condition [; for id, ...]) {; wish} [; in dish]
 //! adjust [add n g id, ...] {; wish} [; scale to n g | ; scale to n ml | ; scale by n] [; in dish]
+//! what-if change {; change} [; on dial, ...] [; in dish]
+//! role id, ... [in dish]
 //! how-to [phase] [id, ...] [in dish]
 //! assess [(vegan | vegetarian | allergens | contains allergen | dial), ...]
 //! legal [substance | ...] [; in class] [; for jurisdiction, ...]
 //! care topic, ... [; allergic to allergen, ...] [; of id, ...]
 //! diagnose symptom, ... [with id, ...] [in dish]
+//! change := (without | more | less | by n g of | times n of | to n % of) (id, ... | whatever: condition)
 //! wish := keep dial | raise dial | lower dial | dial at least n | dial at most n
 //!       | dial between n and n | change dial by n %
 //!       | newcomers condition | only from id, ... | at most n new
@@ -21,7 +24,7 @@ use crate::model::rule::PHASES;
 use crate::model::{Aim, Catalogue, Dial, Expr, Goal, RuleKind, Test, Wish};
 
 use super::goal::share;
-use super::question::{About, Amount, Batch, Leaver, Order, Question};
+use super::question::{About, Amount, Batch, Change, How, Leaver, Order, Question};
 
 /// The question a canonical text says; `None` where it is not canonical.
 pub(super) fn parse(text: &str, catalogue: &Catalogue) -> Option<Question> {
@@ -34,6 +37,8 @@ pub(super) fn parse(text: &str, catalogue: &Catalogue) -> Option<Question> {
         "compare" => form.compare(rest),
         "swap" => form.swap(rest),
         "adjust" => form.adjust(rest),
+        "what-if" => form.what_if(rest),
+        "role" => form.role(rest),
         "how-to" => form.how_to(rest),
         "assess" => form.assess(rest),
         "diagnose" => form.diagnose(rest),
@@ -213,6 +218,55 @@ impl Form<'_> {
             added,
             wish,
             scale,
+            dish,
+        })
+    }
+
+    fn what_if(&self, text: &str) -> Option<Question> {
+        let (mut changes, mut on, mut dish) = (vec![], vec![], String::new());
+        for clause in text.split("; ") {
+            if let Some(name) = clause.strip_prefix("in ") {
+                dish = self.dish(name)?;
+            } else if let Some(dials) = clause.strip_prefix("on ") {
+                on = dials.split(", ").map(Dial::parse).collect::<Option<_>>()?;
+            } else {
+                changes.push(self.change(clause)?);
+            }
+        }
+        (!changes.is_empty()).then_some(Question::WhatIf { changes, on, dish })
+    }
+
+    fn change(&self, text: &str) -> Option<Change> {
+        let (verb, rest) = text.split_once(' ')?;
+        let (how, what) = match verb {
+            "without" => (How::Out, rest),
+            "more" => (How::More, rest),
+            "less" => (How::Less, rest),
+            "by" => {
+                let (grams, what) = rest.split_once(" g of ")?;
+                (How::By(number(grams)?), what)
+            }
+            "times" => {
+                let (times, what) = rest.split_once(" of ")?;
+                (How::Times(number(times)?), what)
+            }
+            "to" => {
+                let (percent, what) = rest.split_once(" % of ")?;
+                (How::To(number(percent)?), what)
+            }
+            _ => return None,
+        };
+        let what = match what.strip_prefix("whatever: ") {
+            Some(condition) => Leaver::Matching(self.condition(condition)?),
+            None => Leaver::Ingredients(self.ids(what)?),
+        };
+        Some(Change { what, how })
+    }
+
+    fn role(&self, text: &str) -> Option<Question> {
+        let (ids, dish) = self.inside(text)?;
+        Some(Question::Role {
+            ingredients: self.ids(ids)?,
             dish,
         })
     }

@@ -7,8 +7,19 @@ use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
 /// Narrows every name that could mean several ingredients, or is taken as a usual one, to what the
 /// formula holds of them, and tells so.
 pub fn narrow(sentence: &mut Sentence, held: &[IngredientKey], catalogue: &Catalogue) {
-    for piece in &mut sentence.pieces {
-        for sense in &mut piece.senses {
+    let pieces = sentence.pieces.iter_mut();
+    let pieces = pieces.map(|piece| (piece.text.as_str(), &mut piece.senses));
+    narrow_all(pieces, held, catalogue);
+}
+
+/// The same for stretches of a text with their meanings.
+pub(super) fn narrow_all<'a>(
+    stretches: impl Iterator<Item = (&'a str, &'a mut Vec<Sense>)>,
+    held: &[IngredientKey],
+    catalogue: &Catalogue,
+) {
+    for (text, senses) in stretches {
+        for sense in senses {
             let Sense::Ingredient(candidates) = sense else {
                 continue;
             };
@@ -21,7 +32,7 @@ pub fn narrow(sentence: &mut Sentence, held: &[IngredientKey], catalogue: &Catal
                 let ingredient = catalogue.ingredient(**key);
                 candidates.ids.contains(&ingredient.id)
                     || (ingredient.family == catalogue.ingredient(usual).family
-                        && called(ingredient, &piece.text))
+                        && called(ingredient, text))
             };
             let ids: Vec<String> = held
                 .iter()
@@ -32,7 +43,7 @@ pub fn narrow(sentence: &mut Sentence, held: &[IngredientKey], catalogue: &Catal
                 continue;
             }
             candidates.assumed = match ids.as_slice() {
-                [id] => format!("`{}` is taken as the {id} of the formula", piece.text),
+                [id] => format!("`{text}` is taken as the {id} of the formula"),
                 _ => String::new(),
             };
             candidates.ids = ids;

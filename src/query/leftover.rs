@@ -296,7 +296,11 @@ fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool 
             let destined = led_by(&[Cue::For]) && !purpose(sentence, lead) && !next_is_dish;
             listed || steered || destined || compound && !next_is_dish
         }
-        Question::Assess { .. } | Question::Legal { .. } | Question::Care { .. } => true,
+        Question::Assess { .. }
+        | Question::Legal { .. }
+        | Question::Care { .. }
+        | Question::WhatIf { .. }
+        | Question::Role { .. } => true,
         // `which red wine for the roast`: more is asked than where a name stands.
         Question::Search { text, .. } if !text.is_empty() => true,
         Question::Search { condition, .. } => {
@@ -551,6 +555,10 @@ fn known_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
                     .is_some_and(|n| sentence.pieces[n].text.to_lowercase() == "the");
             !(feel && before_dish || counted)
         }
-        Question::Assess { .. } | Question::Legal { .. } | Question::Care { .. } => true,
+        Question::Assess { .. }
+        | Question::Legal { .. }
+        | Question::Care { .. }
+        | Question::WhatIf { .. }
+        | Question::Role { .. } => true,
     }
 }

@@ -2,6 +2,8 @@
 //!
 //! [`read`] cuts a text into the phrases of `data/words` and the names of ingredients, lets the
 //! grammar of one kind of question take them in, and tells what it did with every other word.
+//! `weigh` lays the kinds over the whole text and takes the cheapest; what the grammars cannot place it
+//! reads.
 //! [`print`] writes a question in its canonical form, which [`read`] reads back exactly.
 
 mod adjust;
@@ -54,9 +56,11 @@ mod swap;
 mod tally;
 mod understood;
 mod vocabulary;
+mod weigh;
 mod wish;
 mod without;
 
 pub use print::print;
-pub use question::{About, Amount, Batch, Leaver, Order, Question, Read, Reading};
+pub use question::{About, Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading};
 pub use read::{read, read_in};
+pub use weigh::{Weighed, terms, weighed};

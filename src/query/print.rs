@@ -3,7 +3,7 @@
 use crate::condition;
 use crate::model::{Aim, Expr, Goal, Wish};
 
-use super::question::{About, Amount, Batch, Leaver, Question};
+use super::question::{About, Amount, Batch, Change, How, Leaver, Question};
 
 /// The canonical text: `read(print(q))` is `q`.
 pub fn print(question: &Question) -> String {
@@ -80,6 +80,20 @@ pub fn print(question: &Question) -> String {
             format!("adjust {}", clauses.join("; "))
                 .trim_end()
                 .to_string()
+        }
+        Question::WhatIf { changes, on, dish } => {
+            let mut clauses: Vec<String> = changes.iter().map(change).collect();
+            if !on.is_empty() {
+                let on: Vec<&str> = on.iter().map(|dial| dial.id()).collect();
+                clauses.push(format!("on {}", on.join(", ")));
+            }
+            clauses.extend(inside(dish));
+            format!("what-if {}", clauses.join("; "))
+        }
+        Question::Role { ingredients, dish } => {
+            let mut words = vec!["role".to_string(), ingredients.join(", ")];
+            words.extend(inside(dish));
+            words.join(" ")
         }
         Question::HowTo {
             ingredients,
@@ -168,11 +182,7 @@ fn swap(
         Some(Amount::Grams(grams)) => format!("{grams} g of "),
         Some(Amount::Share(share)) => format!("{} % of ", percent(share)),
     };
-    let goes = match leaver {
-        Leaver::Ingredients(ids) => ids.join(", "),
-        Leaver::Matching(condition) => format!("whatever: {}", condition::print(condition)),
-    };
-    let mut clauses = vec![format!("swap {amount}{goes}")];
+    let mut clauses = vec![format!("swap {amount}{}", goes(leaver))];
     if !newcomers.is_empty() {
         clauses.push(format!("for {}", newcomers.join(", ")));
     }
@@ -182,6 +192,26 @@ fn swap(
     match leaver {
         Leaver::Ingredients(_) => clauses.join("; ").replacen("; for ", " for ", 1),
         Leaver::Matching(_) => clauses.join("; "),
+    }
+}
+
+fn change(change: &Change) -> String {
+    let what = goes(&change.what);
+    match change.how {
+        How::Out => format!("without {what}"),
+        How::More => format!("more {what}"),
+        How::Less => format!("less {what}"),
+        How::By(grams) => format!("by {grams} g of {what}"),
+        How::Times(times) => format!("times {times} of {what}"),
+        How::To(percent) => format!("to {percent} % of {what}"),
+    }
+}
+
+/// What a leaver is, written.
+fn goes(leaver: &Leaver) -> String {
+    match leaver {
+        Leaver::Ingredients(ids) => ids.join(", "),
+        Leaver::Matching(condition) => format!("whatever: {}", condition::print(condition)),
     }
 }
 

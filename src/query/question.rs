@@ -20,6 +20,32 @@ pub enum Amount {
     Share(f64),
 }
 
+/// How an ingredient is to change.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum How {
+    /// All of it is left out.
+    Out,
+    /// More of it; how much is not said.
+    More,
+    /// Less of it; how much is not said.
+    Less,
+    /// So many grams more, or less where negative.
+    By(f64),
+    /// So many times what it is.
+    Times(f64),
+    /// To this share of the mix, %.
+    To(f64),
+}
+
+/// A change thought into a formula.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Change {
+    /// What changes.
+    pub what: Leaver,
+    /// How.
+    pub how: How,
+}
+
 /// What a batch is scaled to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Batch {
@@ -102,6 +128,22 @@ pub enum Question {
         wish: Wish,
         /// The batch to scale to.
         scale: Option<Batch>,
+        /// The dish named.
+        dish: String,
+    },
+    /// What comes of a change, with nothing put right after it.
+    WhatIf {
+        /// The changes.
+        changes: Vec<Change>,
+        /// The figures asked about; none means those that move.
+        on: Vec<Dial>,
+        /// The dish named.
+        dish: String,
+    },
+    /// What ingredients are there for.
+    Role {
+        /// Ids.
+        ingredients: Vec<String>,
         /// The dish named.
         dish: String,
     },

@@ -1,5 +1,7 @@
 //! A text to a question: canonical first, then in a cook's words, with everything told.
 
+use std::mem::discriminant;
+
 use crate::diagnostic::nearest;
 use crate::model::{Catalogue, IngredientKey, fold};
 
@@ -11,7 +13,7 @@ use super::law;
 use super::leftover::{Told, unheeded};
 use super::parts::parts;
 use super::plain::plainly;
-use super::question::{Question, Read, Reading};
+use super::question::{Leaver, Question, Read, Reading};
 use super::search::by_name;
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
@@ -19,6 +21,7 @@ use super::signs::with_signs_spoken;
 use super::spelling::{corrected, mere_slip};
 use super::story::question_in;
 use super::understood::Understood;
+use super::weigh::{self, Weighed};
 
 /// Reads a question. Nothing that could change the meaning is dropped in silence: words that
 /// are not known, or that the reading has no place for, make it ask back.
@@ -43,6 +46,52 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
     if let Some(reading) = law::read(written, text, catalogue, held) {
         return Read::One(reading);
     }
+    let weighed = weigh::sure(text, catalogue, held);
+    if let Some(own) = weighed.clone().filter(Weighed::own) {
+        return own.read();
+    }
+    let read = read_by_kind(text, catalogue, held);
+    // What the grammars of the kinds ask back, or do not read at all, may be clear as a whole.
+    match weighed {
+        Some(weighed) if unsettled(&read) => weighed.read(),
+        // `rather use gelatine than agar` compares nothing.
+        Some(weighed) if weighed.complete() && given_way(&read, &weighed.reading) => weighed.read(),
+        _ => read,
+    }
+}
+
+/// Whether a text came to nothing, or to a word that had to be left out.
+fn unsettled(read: &Read) -> bool {
+    match read {
+        Read::Nothing { .. } => true,
+        Read::Several { readings, .. } => readings.iter().any(|r| {
+            let by_name = matches!(&r.question, Question::Search { text, .. } if !text.is_empty());
+            by_name || r.set_aside != readings[0].set_aside
+        }),
+        Read::One(_) | Read::Parts(_) => false,
+    }
+}
+
+/// Whether a reading gives way to one that takes all of the text in: where it is of another kind, or
+/// takes out what the other brings in.
+fn given_way(read: &Read, whole: &Reading) -> bool {
+    let Read::One(reading) = read else {
+        return false;
+    };
+    match (&reading.question, &whole.question) {
+        (
+            Question::Swap {
+                leaver: Leaver::Ingredients(gone),
+                ..
+            },
+            Question::Swap { newcomers, .. },
+        ) => newcomers.iter().any(|id| gone.contains(id)),
+        (one, other) => discriminant(one) != discriminant(other),
+    }
+}
+
+/// Reads a text by the grammars of the kinds, whole, in parts, or the question within it.
+fn read_by_kind(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
     let whole = read_plainly(text, catalogue, held);
     match parts(text, &whole, catalogue, |part| {
         read_plainly(part, catalogue, held)

@@ -3,9 +3,10 @@
 use std::collections::BTreeSet;
 
 use crate::condition::{Facts, Truth, belongs, judge};
-use crate::formula::{Assessor, Formula, Part};
+use crate::formula::{Assessor, Dish, Formula, Part};
 use crate::model::{
-    Catalogue, Commonness, Dial, Group, Ingredient, IngredientKey, PRICE, RuleKind, Test, Wish,
+    Catalogue, Commonness, Dial, DishKind, Group, Ingredient, IngredientKey, PRICE, RuleKind, Test,
+    Value, Wish,
 };
 
 use super::target::Target;
@@ -54,6 +55,8 @@ pub fn candidates(
 ) -> Candidates {
     let catalogue = assessor.catalogue;
     let batch = formula.grams();
+    let state = assessor.state(formula);
+    let frozen = Dish::of(assessor, formula, &state).kind == DishKind::Frozen;
     let mut found = Candidates::default();
     let price_decides =
         targets.iter().any(|t| t.dial == Dial::Price) || wish.newcomer.asks_property(PRICE);
@@ -130,7 +133,7 @@ pub fn candidates(
         } else {
             LEAST_BULK_PERCENT / 100.0 * batch
         };
-        let (most, limit) = limit(ingredient, batch);
+        let (most, limit) = limit(ingredient, batch, frozen);
         if most >= least {
             found.list.push(Candidate {
                 key,
@@ -199,14 +202,16 @@ pub fn may_stand_in(catalogue: &Catalogue, leaver: &Ingredient, newcomer: &Ingre
             .is_some_and(|job| newcomer.does(job))
 }
 
-/// The greatest dose by usual use in frozen food and by law, g in this batch.
-pub fn limit(ingredient: &Ingredient, batch: f64) -> (f64, String) {
+/// The greatest dose by usual use and by law, g in this batch: of frozen food in a mix that is frozen, else of
+/// any other.
+pub fn limit(ingredient: &Ingredient, batch: f64, frozen: bool) -> (f64, String) {
     let mut most = batch;
     let mut reason = String::new();
-    // The person's own, else that of frozen food, else any.
-    let usual = ingredient
-        .all("use_level")
-        .min_by_key(|v| (!v.own, !matches!(v.condition("use"), Some("frozen"))));
+    // The person's own, else that of frozen food, else any; what a frozen mix takes bounds no other dish.
+    let of_frozen = |v: &&Value| matches!(v.condition("use"), Some("frozen"));
+    let levels = ingredient.all("use_level");
+    let levels = levels.filter(|v| frozen || v.own || !of_frozen(v));
+    let usual = levels.min_by_key(|v| (!v.own, frozen && !of_frozen(v)));
     if let Some((_, high)) = usual.and_then(|v| v.range())
         && high * batch / 100.0 < most
     {

@@ -1,9 +1,9 @@
 //! What an option calls attention to.
 
 use super::plan::Setting;
-use super::prefer::drawback;
+use super::prefer::drawback_of;
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, MixView, Part, State};
+use crate::formula::{Dish, Formula, MixView, Part, State, within};
 use crate::model::rule::Severity;
 use crate::model::{
     AllergenRow, Catalogue, Comparison, Dial, Expr, Ingredient, IngredientKey, OTHERS, Presence,
@@ -37,7 +37,7 @@ pub fn cautions(
         .map(|(key, _)| catalogue.ingredient(*key));
     let mut found = called_for(&before_view, &after_view, &ingredients, leaver);
     for ingredient in &ingredients {
-        if let Some((weight, rule)) = drawback(setting, ingredient)
+        if let Some((weight, rule)) = drawback_of(setting, ingredient)
             && let (true, RuleKind::Drawback { text, .. }) = (weight >= 2, &rule.kind)
         {
             found.push(Caution {
@@ -80,12 +80,89 @@ pub fn called_for(
     newcomers: &[&Ingredient],
     leaver: Option<&Ingredient>,
 ) -> Vec<Caution> {
-    let mut found = declared(before.assessor.catalogue, before.formula, newcomers);
+    let mut found = broken(before, newcomers);
+    found.extend(still_held(before, after, newcomers, leaver));
+    found.extend(declared(
+        before.assessor.catalogue,
+        before.formula,
+        newcomers,
+    ));
     found.extend(texture::introduced(before, after, newcomers, leaver));
     found.retain(|caution| holds_of_blend(caution, before, after));
     let told: Vec<String> = found.iter().map(|f| f.id.clone()).collect();
     let worse = worsened(before, after);
     found.extend(worse.into_iter().filter(|c| !told.contains(&c.id)));
+    found
+}
+
+/// What a dish is meant to be, by its name or its class, and no longer is with a newcomer.
+fn broken(before: &MixView<'_>, newcomers: &[&Ingredient]) -> Vec<Caution> {
+    let catalogue = before.assessor.catalogue;
+    let dish = Dish::of(before.assessor, before.formula, before.state);
+    let named =
+        |word: &String| within(&before.formula.name, word) || within(&before.formula.dish, word);
+    let mut found = vec![];
+    for rule in &catalogue.rules {
+        let RuleKind::Purpose {
+            words,
+            classes,
+            text,
+        } = &rule.kind
+        else {
+            continue;
+        };
+        if !words.iter().any(named) && !classes.contains(&dish.class) {
+            continue;
+        }
+        let breaks =
+            |i: &&&Ingredient| judge(&rule.when, &Facts::of_newcomer(catalogue, i)) == Truth::Yes;
+        found.extend(newcomers.iter().filter(breaks).map(|i| Caution {
+            standing: false,
+            id: rule.id.clone(),
+            severity: Severity::Stop,
+            topic: "purpose".into(),
+            text: format!("{} {text}", i.name),
+            because: rule.because.clone(),
+            source: rule.source.clone(),
+            locator: rule.locator.clone(),
+        }));
+    }
+    found
+}
+
+/// An allergen that what goes holds and what comes does not, though other lines bring it as before: nobody
+/// shall take the mix to be free of it.
+fn still_held(
+    before: &MixView<'_>,
+    after: &MixView<'_>,
+    newcomers: &[&Ingredient],
+    leaver: Option<&Ingredient>,
+) -> Vec<Caution> {
+    let holds = |i: &Ingredient, substance: &str| {
+        let mut rows = i.allergens.iter();
+        rows.any(|r| r.presence == Presence::Contains && r.substance == substance)
+    };
+    let Some(leaver) = leaver.filter(|l| after.formula.lines.len() > 1 && !l.allergens.is_empty())
+    else {
+        return vec![];
+    };
+    let catalogue = before.assessor.catalogue;
+    let rows = leaver.allergens.iter();
+    let rows = rows.filter(|r| r.presence == Presence::Contains);
+    let rows = rows.filter(|r| !newcomers.iter().any(|new| holds(new, &r.substance)));
+    let mut found: Vec<Caution> = vec![];
+    for row in rows.filter(|_| !newcomers.is_empty()) {
+        let lines = after.formula.lines.iter().filter(|l| l.grams > 0.0);
+        let others = lines.map(|l| catalogue.ingredient(l.key));
+        let others: Vec<&str> = others
+            .filter(|i| i.id != leaver.id && holds(i, &row.substance))
+            .map(|i| i.name.as_str())
+            .collect();
+        let text = format!("It still holds {}: {}.", row.substance, others.join(", "));
+        if !others.is_empty() && !found.iter().any(|f| f.text == text) {
+            found.push(own("still-held", Severity::Watch, "still held", text));
+        }
+    }
     found
 }
 

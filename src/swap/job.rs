@@ -3,12 +3,17 @@
 use std::collections::BTreeMap;
 
 use super::acid;
+use super::prefer::drawback;
 use crate::condition::{Facts, Mix, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, MixView};
 use crate::model::rule::Span;
 use crate::model::{
-    Commonness, Dial, Expr, Group, Ingredient, IngredientKey, Presence, Rule, RuleKind, Test, Wish,
+    Commonness, Dial, Expr, Group, Ingredient, IngredientKey, Presence, Rule, RuleKind, Test,
+    Value, Wish,
 };
+
+/// The job of what sets a gel.
+const SETS: &str = "gelling agent";
 
 /// One rule applied to the grams of one leaver.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,7 +101,7 @@ pub fn by_job(assessor: Assessor<'_>, ask: &JobAsk<'_>) -> Vec<JobSwap> {
     {
         found.retain(|j| j.jobs.contains(&dish.job));
     }
-    sort(catalogue, out, ask, &mut found);
+    sort(catalogue, out, (ask, mix), &mut found);
     found
 }
 
@@ -144,10 +149,23 @@ fn ruled(
         if keys.len() != newcomers.len() || keys.contains(&leaver) || !holds || thawed {
             continue;
         }
-        let span = |share: f64| Span {
-            low: grams * dose.low * share,
-            typical: grams * dose.typical * share,
-            high: grams * dose.high * share,
+        // What sets is not dosed below what sets at all, as far as its rule allows.
+        let batch = ask.formula.map(Formula::grams);
+        let least = |key: IngredientKey| {
+            let ingredient = catalogue.ingredient(key);
+            let sets = ingredient.functions.first().is_some_and(|job| job == SETS);
+            let level = ingredient.value("use_level").and_then(Value::range);
+            let level = level.filter(|_| sets).zip(batch);
+            level.map_or(0.0, |((low, _), batch)| low / 100.0 * batch)
+        };
+        let span = |key: IngredientKey, share: f64| {
+            let high = grams * dose.high * share;
+            let typical = grams * dose.typical * share;
+            Span {
+                low: grams * dose.low * share,
+                typical: typical.max(least(key).min(high)),
+                high,
+            }
         };
         found.push(JobSwap {
             rule: rule.id.clone(),
@@ -155,7 +173,7 @@ fn ruled(
             newcomers: keys
                 .iter()
                 .zip(shares)
-                .map(|(k, share)| (*k, span(*share)))
+                .map(|(k, share)| (*k, span(*k, *share)))
                 .collect(),
             lost: lost.clone(),
             changes: changes.clone(),
@@ -292,7 +310,7 @@ fn chained(assessor: Assessor<'_>, ask: &JobAsk<'_>, mix: Option<&dyn Mix>) -> V
 fn sort(
     catalogue: &crate::model::Catalogue,
     out: &Ingredient,
-    ask: &JobAsk<'_>,
+    (ask, mix): (&JobAsk<'_>, Option<&dyn Mix>),
     found: &mut [JobSwap],
 ) {
     let surety: BTreeMap<&str, u8> = [("strong", 0), ("moderate", 1), ("weak", 2)].into();
@@ -336,6 +354,12 @@ fn sort(
             brought.filter(|row| !held(&row.substance) && !catalogue.only_advised(&row.substance));
         fresh.count()
     };
+    // What speaks against a newcomer in such a mix and not elsewhere, where nothing was named.
+    let speaks_against = |j: &JobSwap| {
+        let weight = |new, mix| drawback(catalogue, out, new, mix).map_or(0, |(weight, _)| weight);
+        let mut each = j.newcomers.iter().map(|(k, _)| catalogue.ingredient(*k));
+        ask.named.is_empty() && each.any(|new| weight(new, mix) > weight(new, None))
+    };
     // A trade supplier is as near as a shop.
     let rare = |j: &JobSwap| {
         let each = (j.newcomers.iter()).map(|(k, _)| catalogue.ingredient(*k).commonness);
@@ -346,6 +370,7 @@ fn sort(
         let equal = j.rule == acid::RULE;
         (
             unnamed(j),
+            speaks_against(j),
             !own(j),
             open && j.strength == "weak",
             foremost(j),

@@ -15,7 +15,7 @@ use super::keep::KEPT;
 use super::prefer;
 use super::refine::{Set, Settled, settle};
 use super::search::{Found, Free, Proof, Space, search, sets};
-use super::target::{Feel, Target, feels, targets};
+use super::target::{Feel, Target, feels_in, targets};
 use crate::formula::{Assessor, Formula, State};
 use crate::model::{Dial, IngredientKey, RuleKind, SourceKind, Wish};
 
@@ -112,7 +112,7 @@ pub fn swap_watched(
     watch: &(dyn Fn(u64, u64) + Sync),
 ) -> Swapped {
     let before = assessor.state(request.formula);
-    let feels = feels(assessor.catalogue, &before);
+    let feels = feels_in(assessor, request.formula, &before);
     let (targets, unknown_goals) = targets(request.wish, &before, &feels);
     let keys: Vec<IngredientKey> = request.leavers.iter().map(|(key, _)| *key).collect();
     let mut found = candidates(assessor, request.formula, &keys, request.wish, &targets);

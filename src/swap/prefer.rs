@@ -2,9 +2,11 @@
 
 use super::candidate::vouched;
 use super::plan::Setting;
-use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, Part};
-use crate::model::{AllergenRow, Commonness, Ingredient, IngredientKey, Presence, Rule, RuleKind};
+use crate::condition::{Facts, Mix, Truth, judge};
+use crate::formula::{Formula, MixView, Part};
+use crate::model::{
+    AllergenRow, Catalogue, Commonness, Ingredient, IngredientKey, Presence, Rule, RuleKind,
+};
 
 /// Weight of a newcomer no swap rule names for what goes: it may serve by its numbers, but nobody vouches for it.
 const UNNAMED: u8 = 2;
@@ -49,7 +51,7 @@ pub fn weight(setting: &Setting<'_>, key: IngredientKey) -> u8 {
     let vegan = |i: &Ingredient| i.text("vegan") == Some("yes");
     weight += u8::from(!vegan(ingredient) && !present(formula, &|i| !vegan(i)));
     weight += u8::from(ingredient.is_of("sugar-free-family"));
-    weight += drawback(setting, ingredient).map_or(0, |(weight, _)| weight);
+    weight += drawback_of(setting, ingredient).map_or(0, |(weight, _)| weight);
     weight += u8::from(!named(setting, ingredient)) * UNNAMED;
     weight += match ingredient.commonness {
         _ if formula.grams_of(key) > 0.0 => 0,
@@ -70,23 +72,35 @@ fn named(setting: &Setting<'_>, newcomer: &Ingredient) -> bool {
 }
 
 /// The gravest drawback the rules see in a newcomer in place of what goes, with its weight.
-pub fn drawback<'a>(setting: &Setting<'a>, newcomer: &Ingredient) -> Option<(u8, &'a Rule)> {
+pub(super) fn drawback_of<'a>(
+    setting: &Setting<'a>,
+    newcomer: &Ingredient,
+) -> Option<(u8, &'a Rule)> {
     let catalogue = setting.assessor.catalogue;
-    let counts = |rule: &Rule| {
-        let mut leavers = setting.request.leavers.iter();
-        leavers.any(|(leaver, _)| {
-            let facts = Facts {
-                catalogue,
-                this: None,
-                newcomer: Some(newcomer),
-                leaver: Some(catalogue.ingredient(*leaver)),
-                mix: None,
-            };
-            judge(&rule.when, &facts) == Truth::Yes
-        })
+    let mix = MixView::new(setting.assessor, setting.request.formula, &setting.before);
+    let leavers = setting.request.leavers.iter();
+    let leavers = leavers.map(|(key, _)| catalogue.ingredient(*key));
+    let found = leavers.filter_map(|out| drawback(catalogue, out, newcomer, Some(&mix)));
+    found.max_by_key(|(weight, _)| *weight)
+}
+
+/// The same for one thing that goes out of a mix, where one is known.
+pub fn drawback<'a>(
+    catalogue: &'a Catalogue,
+    leaver: &Ingredient,
+    newcomer: &Ingredient,
+    mix: Option<&dyn Mix>,
+) -> Option<(u8, &'a Rule)> {
+    let facts = Facts {
+        catalogue,
+        this: None,
+        newcomer: Some(newcomer),
+        leaver: Some(leaver),
+        mix,
     };
+    let counts = |rule: &&Rule| judge(&rule.when, &facts) == Truth::Yes;
     let found = catalogue.rules.iter().filter_map(|rule| match &rule.kind {
-        RuleKind::Drawback { weight, .. } if counts(rule) => Some((*weight, rule)),
+        RuleKind::Drawback { weight, .. } if counts(&rule) => Some((*weight, rule)),
         _ => None,
     });
     found.max_by_key(|(weight, _)| *weight)

@@ -12,14 +12,22 @@ use super::confidence::confidence;
 use super::frame::Frame;
 use super::refine::{Set, Settled, settle};
 use super::search::Free;
-use super::target::{STEPS_AIMED, Target, feels, targets};
-use crate::formula::{Assessor, Formula, Part, State};
-use crate::model::{Dial, IngredientKey, Wish};
+use super::target::{STEPS_AIMED, Target, feels_in, targets};
+use crate::formula::{Assessor, Dish, Formula, Part, State};
+use crate::model::{Dial, DishKind, IngredientKey, Wish};
 
 /// Lines edited at once at most, beside the balancing one.
 const EDITED: usize = 4;
 /// Options shown.
 const SHOWN: usize = 3;
+/// A line cut to less than this part of itself is as good as gone: another recipe.
+/// Source: common-practice.
+const LEFT: f64 = 0.4;
+/// Share of the batch below which a line of bulk is not worth the weighing.
+/// Source: common-practice.
+const TRACE: f64 = 0.003;
+/// Share of the batch below which what makes up a rest is hardly a line of it.
+const NEXT_TO_NONE: f64 = 0.01;
 
 /// By how many widths of their marks less must stray for the batch to grow.
 const WORTH_GROWING: f64 = 0.5;
@@ -71,7 +79,7 @@ pub fn rebalance(
 ) -> Rebalanced {
     let merged = formula.merged();
     let before = assessor.state(&merged);
-    let mut feels = feels(assessor.catalogue, &before);
+    let mut feels = feels_in(assessor, formula, &before);
     for (dial, feel) in &mut feels {
         feel.guard = feel.guard_edited;
         // A cook who asks for less of something wants to taste it.
@@ -82,12 +90,15 @@ pub fn rebalance(
     let mut with = merged.clone();
     added.iter().for_each(|(key, grams)| with.add(*key, *grams));
     let lines = [editable(assessor, &with, added, balance), helpers.to_vec()].concat();
+    let frozen = Dish::of(assessor, &merged, &before).kind == DishKind::Frozen;
     let ground = |batch: f64| Ground {
         assessor,
         with: &with,
         before: assessor.state(&merged.scaled(batch / merged.grams().max(1e-9))),
         balance,
         lines: &lines,
+        added,
+        frozen,
     };
     let mut nearest = ground(merged.grams()).nearest(&marks);
     // A batch that grows by what was added needs nothing taken out for want of room.
@@ -184,6 +195,10 @@ struct Ground<'a> {
     before: State,
     balance: IngredientKey,
     lines: &'a [IngredientKey],
+    /// What was added.
+    added: &'a [(IngredientKey, f64)],
+    /// The dish is eaten frozen.
+    frozen: bool,
 }
 
 impl Ground<'_> {
@@ -365,18 +380,31 @@ impl Ground<'_> {
         (settled, examined)
     }
 
-    /// Kept marks first, then fewer edits, then the smaller ones; among misses the smallest.
+    /// Kept marks first, then fewer edits, a line cut to a trace of itself counting for two, then the smaller
+    /// ones; among misses the smallest.
     fn rank(&self, (keys, s): &(Vec<IngredientKey>, Settled)) -> (u8, usize, f64) {
         if s.miss > 1.0 {
             return (1, 0, s.miss);
         }
+        let job = |key: IngredientKey| self.assessor.catalogue.ingredient(key).functions.first();
+        let stands_in = |key| self.added.iter().any(|(new, _)| job(*new) == job(key));
+        let cut = |key: &&IngredientKey| {
+            let was = self.with.grams_of(**key);
+            s.formula.grams_of(**key) < LEFT * was && !stands_in(**key)
+        };
+        let emptied = keys.iter().chain([&self.balance]).filter(cut).count();
         let lines = s.formula.lines.iter().chain(&self.with.lines);
         let mut all: Vec<IngredientKey> = lines.map(|l| l.key).collect();
         all.sort_unstable();
         all.dedup();
         let moved = |k: &IngredientKey| (s.formula.grams_of(*k) - self.with.grams_of(*k)).abs();
         let moved: f64 = all.iter().map(moved).sum();
-        (0, keys.len(), moved * (1.0 + s.miss))
+        // A line of no other use that a rest has to be made up with is an edit as well.
+        let batch = self.before.sums.grams;
+        let new = self.with.grams_of(self.balance) <= 0.0;
+        let fresh = usize::from(new && s.formula.grams_of(self.balance) > NEXT_TO_NONE * batch);
+        let edits = keys.len() + emptied + fresh;
+        (0, edits, moved * (1.0 + s.miss))
     }
 
     fn edited(&self, frame: &Frame, keys: &[IngredientKey]) -> Option<Settled> {
@@ -389,34 +417,50 @@ impl Ground<'_> {
         if grams < 0.0 {
             return None;
         }
-        let free = |key: IngredientKey| {
+        let free = |key: IngredientKey, gone: bool| {
             let row = frame.row(&self.assessor.profile(key).sums);
             // What the formula holds already is no reason to refuse it.
             let (usual, _) = limit(
                 self.assessor.catalogue.ingredient(key),
                 self.before.sums.grams,
+                self.frozen,
             );
             (
                 key,
                 Free {
                     row,
                     least: 0.0,
-                    most: usual.max(self.with.grams_of(key)),
+                    most: match gone {
+                        true => 0.0,
+                        false => usual.max(self.with.grams_of(key)),
+                    },
                     weight: 0,
                 },
             )
         };
-        let set = Set {
-            fixed_row: frame.row(&self.assessor.sums(&fixed)),
-            fixed: &fixed,
-            grams,
-            free: [self.balance]
-                .iter()
-                .chain(keys)
-                .map(|k| free(*k))
-                .collect(),
+        let settled = |gone: &[IngredientKey]| {
+            let lines = [self.balance].into_iter().chain(keys.iter().copied());
+            let set = Set {
+                fixed_row: frame.row(&self.assessor.sums(&fixed)),
+                fixed: &fixed,
+                grams,
+                free: lines.map(|k| free(k, gone.contains(&k))).collect(),
+            };
+            settle(self.assessor, frame, &set)
         };
-        settle(self.assessor, frame, &set)
+        let found = settled(&[])?;
+        // A trace of a line is not worth the weighing: it goes altogether where the rest holds as well.
+        let trace = |key: &IngredientKey| {
+            let left = found.formula.grams_of(*key);
+            let worth = TRACE * self.before.sums.grams;
+            left > 0.0 && left < worth && self.with.grams_of(*key) >= worth
+        };
+        let traces: Vec<IngredientKey> = keys.iter().copied().filter(trace).collect();
+        let without = match traces.is_empty() {
+            true => None,
+            false => settled(&traces).filter(|s| s.miss <= found.miss.max(1.0)),
+        };
+        Some(without.unwrap_or(found))
     }
 }
 

@@ -2,8 +2,19 @@
 
 use std::collections::BTreeMap;
 
-use crate::formula::State;
-use crate::model::{Aim, Catalogue, Dial, RuleKind, Wish};
+use crate::formula::{Assessor, Dish, Formula, Part, State};
+use crate::model::{Aim, Catalogue, Dial, DishKind, RuleKind, Wish};
+
+/// Fat per gram of water from which a dish that is not frozen is a paste of fat, as ganache is.
+/// Source: common-practice (a ganache holds more fat than water, a rich sauce half as much).
+const FAT_PHASE: f64 = 0.8;
+/// Share of water below which a dish keeps by how little of it is free, as ganache and jam do.
+/// Source: common-practice.
+const KEEPS_DRY: f64 = 0.4;
+/// Width within which the little water of such a dish is bound alike, in tolerances of the freezing point:
+/// half a kelvin is some 0.005 of its water activity.
+/// Source: derived (Raoult: 1 K of freezing point is about 0.01 of water activity).
+const BOUND_ALIKE: f64 = 5.0;
 
 /// A figure asked for holds within this part of its tolerance: what is weighed is rounded.
 const WEIGHED: f64 = 4.0;
@@ -27,6 +38,8 @@ pub struct Feel {
     pub guard: f64,
     /// The same where a formula's own lines are edited.
     pub guard_edited: f64,
+    /// The same, both ways, in a dish that is not frozen; `None` where it is no other.
+    pub guard_unfrozen: Option<f64>,
     /// Share of the figure that a plain more or less of it moves.
     pub tasted: f64,
     /// Unasked, only a rise is held against.
@@ -42,6 +55,7 @@ pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
             step,
             guard,
             guard_edited,
+            guard_unfrozen,
             tasted,
             only_rise,
             relative,
@@ -55,6 +69,7 @@ pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
                 step: *step * scale,
                 guard: *guard,
                 guard_edited: *guard_edited,
+                guard_unfrozen: *guard_unfrozen,
                 tasted: *tasted / 100.0,
                 only_rise: *only_rise,
             };
@@ -63,6 +78,33 @@ pub fn feels(catalogue: &Catalogue, now: &State) -> BTreeMap<Dial, Feel> {
         _ => None,
     });
     entries.collect()
+}
+
+/// The feel of every dial in a formula, by the kind of dish it is: ice, and solids as such, are nothing to
+/// hold where nothing freezes; where fat outweighs half the water, the water is what keeps it a paste.
+pub fn feels_in(assessor: Assessor<'_>, formula: &Formula, now: &State) -> BTreeMap<Dial, Feel> {
+    let mut feels = feels(assessor.catalogue, now);
+    if Dish::of(assessor, formula, now).kind == DishKind::Frozen {
+        return feels;
+    }
+    let part = |part| now.sums.part(part);
+    let paste = part(Part::Fat) > FAT_PHASE * part(Part::Water);
+    let dry = part(Part::Water) < KEEPS_DRY * now.sums.grams;
+    for (dial, feel) in &mut feels {
+        let Some(guard) = feel.guard_unfrozen else {
+            continue;
+        };
+        // The water of a paste, and what binds the little water of what keeps by being dry.
+        let of_water = matches!(dial, Dial::TotalSolids | Dial::FreezingPoint);
+        if dry && *dial == Dial::FreezingPoint {
+            feel.guard = BOUND_ALIKE;
+            feel.guard_edited = BOUND_ALIKE;
+        } else if !(of_water && (dry || paste)) {
+            feel.guard = guard;
+            feel.guard_edited = guard;
+        }
+    }
+    feels
 }
 
 /// Where one dial should come to.
@@ -129,6 +171,7 @@ pub fn targets(
             step: 1.0,
             guard: 0.0,
             guard_edited: 0.0,
+            guard_unfrozen: None,
             tasted: 0.0,
             only_rise: false,
         });

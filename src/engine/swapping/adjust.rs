@@ -1,15 +1,16 @@
 //! A formula brought back to its marks, as an answer.
 
-use super::option::Change;
+use super::option::OF_ICE;
+use super::proposal::{Found, Proposal};
 use super::{demand, number};
-use crate::answer::{ChangedOut, ConflictOut, FormulaOut, Kind, OptionOut, ReasonOut, SwapOut};
+use crate::answer::{ChangedOut, ConflictOut, FormulaOut, Kind, ReasonOut, SwapOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::summary::{self, Asking};
 use crate::engine::{Engine, Wanted, fits, mark};
 use crate::formula::{Formula, MixView, Part, State, weighed};
-use crate::model::{Dial, Goal, Ingredient, IngredientKey, RuleKind, Wish};
-use crate::swap::{self, Target};
+use crate::model::{Aim, Dial, Goal, IngredientKey, RuleKind, Wish};
+use crate::swap::{self, Edit, Rebalanced};
 
 /// Dials told when something is added and nothing else done.
 const TOLD_AS_ADDED: [Dial; 7] = [
@@ -160,104 +161,117 @@ impl Engine {
             out.why_none = vec![why];
             return out;
         }
+        let found = self.edits(formula, added, wish);
+        out.as_added = self.as_added(formula, added);
+        out.assumed.extend(found.assumed);
+        out.why_none = found.why_none;
+        out.options = self.told_options(&found.options);
+        out.nearest = self.told_options(&found.nearest);
+        out.overruled = self.overruled(self.named_in(&out.options));
+        out
+    }
+
+    /// The smallest edits of a formula's own lines that bring it back to its marks after what was added, or
+    /// to new marks.
+    pub(super) fn edits(
+        &self,
+        formula: &Formula,
+        added: &[(IngredientKey, f64)],
+        wish: &Wish,
+    ) -> Found {
+        let mut found = Found::default();
         // Where something goes, what comes may make up the batch.
-        let going: Vec<IngredientKey> = added
-            .iter()
-            .filter(|(_, grams)| *grams < 0.0)
-            .map(|(key, _)| *key)
-            .collect();
+        let gone = added.iter().filter(|(_, grams)| *grams < 0.0);
+        let going: Vec<IngredientKey> = gone.map(|(key, _)| *key).collect();
         let mut with = formula.merged();
         if !going.is_empty() {
             added.iter().for_each(|(key, grams)| with.add(*key, *grams));
         }
         let Some(balance) = self.balance(&with, &going) else {
-            return out;
+            return found;
         };
         let assessor = self.assessor();
-        let mut helpers: Vec<IngredientKey> = if wish.goals.is_empty() {
+        // Where nothing freezes, what only lowers a figure needs no filler.
+        let rises = |goal: &Goal| !matches!(goal.aim, Aim::Lower | Aim::AtMost(_));
+        let filled = self.freezes(formula) || wish.goals.iter().any(rises);
+        let mut helpers: Vec<IngredientKey> = if wish.goals.is_empty() || !filled {
             vec![]
         } else {
             self.helpers(formula, &assessor.state(formula))
         };
-        if marks_price {
+        if wish.aim(Dial::Price).is_some() {
             helpers.retain(|key| self.priced(*key));
         }
         let result = swap::rebalance(assessor, formula, added, wish, balance, &helpers);
-        if !added.is_empty() {
-            let feels = swap::feels(&self.catalogue, &result.before);
-            let moved = TOLD_AS_ADDED.iter().filter_map(|&dial| {
-                let (before, after) = (result.before.dial(dial)?, result.unbalanced.dial(dial)?);
-                ((after - before).abs() > feels.get(&dial)?.tolerance).then(|| ChangedOut {
-                    property: dial.id().into(),
-                    before,
-                    after,
-                    asked: false,
-                })
-            });
-            out.as_added = moved.collect();
-        }
-        if let Some(nearest) = result.edits.first() {
-            let each = result.strained.iter().filter_map(|dial| {
-                let (was, is) = (result.before.dial(*dial)?, nearest.state.dial(*dial)?);
-                Some(format!(
-                    "{} {} {} (was {})",
-                    dial.name(),
-                    number(*dial, is),
-                    dial.unit(),
-                    number(*dial, was)
-                ))
-            });
-            let each: Vec<String> = each.collect();
-            if !each.is_empty() {
-                out.assumed.push(format!(
-                    "no edit of these lines holds everything; the nearest comes to {}",
-                    each.join(", ")
-                ));
-            }
-        }
-        let newcomers: Vec<&Ingredient> = added
-            .iter()
-            .map(|(k, _)| self.catalogue.ingredient(*k))
-            .collect();
-        let before_view = MixView::new(assessor, formula, &result.before);
+        found.assumed.extend(strained(&result));
         for edit in &result.edits {
-            let view = MixView::new(assessor, &edit.formula, &edit.state);
-            let outcome = self.outcome(Change {
-                before: (formula, &result.before),
-                after: (&edit.formula, &edit.state),
-                targets: &result.targets,
-                newcomers: &newcomers,
-                cautions: swap::called_for(&before_view, &view, &newcomers, None),
-            });
-            let (more, less): (Vec<_>, Vec<_>) =
-                edit.changes.iter().copied().partition(|(_, g)| *g > 0.0);
-            let mut option = OptionOut {
-                ingredients: self.amounts(added.iter().copied().chain(more)),
-                removed: self.amounts(less.into_iter().map(|(k, g)| (k, -g))),
-                reasons: self.brought(added, formula.grams()),
-                confidence: Some(edit.confidence),
-                miss: Some(edit.miss),
-                ..outcome
-            };
-            if edit.miss > 1.0 && !out.options.is_empty() {
+            let met = edit.miss <= 1.0;
+            // A second that misses tells no more.
+            if !met && !found.options.is_empty() {
                 break;
             }
-            let shelf = if edit.miss <= 1.0 {
-                &mut out.options
-            } else {
-                &mut out.nearest
-            };
-            option.rank = shelf.len() + 1;
-            shelf.push(option);
+            let proposal = self.edited(formula, added, &result, edit);
+            match met {
+                true => found.options.push(proposal),
+                false => found.nearest.push(proposal),
+            }
         }
-        if out.options.is_empty() {
-            out.why_none = match out.nearest.first() {
-                Some(near) => self.missed(&result.targets, near),
+        if found.options.is_empty() {
+            found.why_none = match found.nearest.first() {
+                Some(near) => self.missed(near),
                 None => self.beyond(formula, added, wish, (balance, &helpers)),
             };
         }
-        out.overruled = self.overruled(self.named_in(&out.options));
-        out
+        found
+    }
+
+    /// One edit as a proposal.
+    fn edited(
+        &self,
+        formula: &Formula,
+        added: &[(IngredientKey, f64)],
+        result: &Rebalanced,
+        edit: &Edit,
+    ) -> Proposal {
+        let (more, less): (Vec<_>, Vec<_>) =
+            edit.changes.iter().copied().partition(|(_, g)| *g > 0.0);
+        Proposal {
+            before: formula.clone(),
+            after: edit.formula.clone(),
+            comes: Proposal::coming(added.iter().copied().chain(more)),
+            goes: less.into_iter().map(|(key, grams)| (key, -grams)).collect(),
+            targets: result.targets.clone(),
+            reasons: self.brought(added, formula.grams()),
+            confidence: Some(edit.confidence),
+            miss: Some(edit.miss),
+            ..Proposal::default()
+        }
+    }
+
+    /// What an addition moves where nothing else is done.
+    fn as_added(&self, formula: &Formula, added: &[(IngredientKey, f64)]) -> Vec<ChangedOut> {
+        if added.is_empty() {
+            return vec![];
+        }
+        let before = self.assessor().state(&formula.merged());
+        let mut with = formula.merged();
+        added.iter().for_each(|(key, grams)| with.add(*key, *grams));
+        let unbalanced = self.assessor().state(&with);
+        let feels = swap::feels(&self.catalogue, &before);
+        let frozen = self.freezes(formula);
+        let told = TOLD_AS_ADDED
+            .iter()
+            .filter(|d| frozen || !OF_ICE.contains(d));
+        let moved = told.filter_map(|&dial| {
+            let (was, is) = (before.dial(dial)?, unbalanced.dial(dial)?);
+            ((is - was).abs() > feels.get(&dial)?.tolerance).then(|| ChangedOut {
+                property: dial.id().into(),
+                before: was,
+                after: is,
+                asked: false,
+            })
+        });
+        moved.collect()
     }
 
     /// The marks that no grams of these lines reach: each alone, else all of them together.
@@ -294,25 +308,20 @@ impl Engine {
     }
 
     /// The marks a nearest miss fails.
-    pub(super) fn missed(&self, targets: &[Target], near: &OptionOut) -> Vec<ConflictOut> {
-        let figure = |dial: Dial| {
-            near.changed
-                .iter()
-                .find(|c| c.property == dial.id())
-                .map(|c| (c.before, c.after))
-        };
-        let failed = targets.iter().filter_map(|t| {
-            let (before, after) = figure(t.dial)?;
-            (t.miss(after) > 1.0).then(|| ConflictOut {
+    pub(super) fn missed(&self, near: &Proposal) -> Vec<ConflictOut> {
+        let (before, after) = self.states(near);
+        let failed = near.targets.iter().filter_map(|t| {
+            let (was, is) = (before.dial(t.dial)?, after.dial(t.dial)?);
+            (t.miss(is) > 1.0).then(|| ConflictOut {
                 constraint: t.dial.id().into(),
                 text: format!(
                     "{} ({}); the nearest these ingredients come is {} {}",
                     t.dial.name(),
-                    demand(t, Some(before)),
-                    number(t.dial, after),
+                    demand(t, Some(was)),
+                    number(t.dial, is),
                     t.dial.unit()
                 ),
-                nearest: Some(after),
+                nearest: Some(is),
             })
         });
         failed.collect()
@@ -377,4 +386,26 @@ impl Engine {
             });
         helpful.filter(|k| formula.grams_of(*k) == 0.0).collect()
     }
+}
+
+/// The marks nobody asked for that no edit holds, and what the nearest edit brings them to.
+fn strained(result: &Rebalanced) -> Option<String> {
+    let nearest = result.edits.first()?;
+    let each = result.strained.iter().filter_map(|dial| {
+        let (was, is) = (result.before.dial(*dial)?, nearest.state.dial(*dial)?);
+        Some(format!(
+            "{} {} {} (was {})",
+            dial.name(),
+            number(*dial, is),
+            dial.unit(),
+            number(*dial, was)
+        ))
+    });
+    let each: Vec<String> = each.collect();
+    (!each.is_empty()).then(|| {
+        format!(
+            "no edit of these lines holds everything; the nearest comes to {}",
+            each.join(", ")
+        )
+    })
 }

@@ -1,12 +1,12 @@
 //! Swaps by the rules of the trade, as an answer.
 
 use super::SwapOptions;
-use super::option::{Change, listed};
-use crate::answer::{Amount, OptionOut, OtherOut, ReasonOut, SwapOut};
+use super::proposal::{Comes, FREEZES_ALIKE, Found, Proposal};
+use crate::answer::{Amount, OtherOut, ReasonOut, SwapOut};
 use crate::engine::Engine;
-use crate::formula::{Formula, Line, MixView};
+use crate::formula::{Formula, weighed};
 use crate::model::rule::Span;
-use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey, Test, Wish};
+use crate::model::{Aim, Dial, Goal, IngredientKey, Wish};
 use crate::swap::{self, JobAsk, JobSwap, Unfrozen};
 
 /// Rules by job shown.
@@ -22,6 +22,11 @@ const MARKS: [Dial; 4] = [
     Dial::Fat,
     Dial::TotalSolids,
 ];
+/// How much less sweet, or more, a mix may come out for the sake of its softness, points.
+/// Source: common-practice.
+const LESS_SWEET: f64 = 3.0;
+/// A change of a line this small is none, g.
+const LEAST_SHOWN: f64 = 0.005;
 /// Grams of a leaver assumed where neither a formula nor a usual dose gives them.
 const ASSUMED_GRAMS: f64 = 100.0;
 /// Weight of the mix a usual dose is reckoned in, g.
@@ -98,13 +103,14 @@ impl Engine {
         (!out.options.is_empty()).then_some(out)
     }
 
-    pub(super) fn fill_by_job(
+    /// What the rules of the trade bring for what goes, one proposal a rule.
+    pub(super) fn by_job(
         &self,
-        out: &mut SwapOut,
         formula: &Formula,
         options: &SwapOptions,
         rules: Vec<(IngredientKey, JobSwap)>,
-    ) {
+    ) -> Found {
+        let mut found = Found::default();
         // One option per set of newcomers and job, and no more than a person reads.
         let mut seen: Vec<(Vec<IngredientKey>, Vec<String>)> = vec![];
         let mut each: Vec<Vec<(IngredientKey, JobSwap)>> = vec![vec![]; options.leavers.len()];
@@ -117,15 +123,10 @@ impl Engine {
                     continue;
                 }
             }
-            let key = (
-                job.newcomers.iter().map(|(k, _)| *k).collect(),
-                job.jobs.clone(),
-            );
-            let place = options
-                .leavers
-                .iter()
-                .position(|(k, _)| *k == leaver)
-                .unwrap_or(0);
+            let keys = job.newcomers.iter().map(|(k, _)| *k);
+            let key = (keys.collect(), job.jobs.clone());
+            let mut places = options.leavers.iter();
+            let place = places.position(|(k, _)| *k == leaver).unwrap_or(0);
             let again = options.leavers.len() == 1 && seen.contains(&key);
             if !again {
                 seen.push(key);
@@ -141,69 +142,53 @@ impl Engine {
                     rules.drain(..).partition(|(_, j)| j.jobs.len() == most);
                 *rules = whole;
                 let rest = spread(&rest).into_iter();
-                out.others = rest.map(|(_, job)| self.in_short(job)).collect();
+                found.others = rest.map(|(_, job)| self.in_short(job)).collect();
             }
         }
         each.iter_mut().for_each(|rules| *rules = spread(rules));
         // With several leavers an option takes one rule for each of them.
         let count = each.iter().map(Vec::len).max().unwrap_or(0).min(JOBS_SHOWN);
         for n in 0..count {
-            let jobs: Vec<&(IngredientKey, JobSwap)> = each
-                .iter()
-                .map(|jobs| &jobs[n.min(jobs.len() - 1)])
-                .collect();
-            let option = self.job_option(out.options.len() + 1, formula, options, &jobs);
-            out.options.push(option);
+            let rules = each.iter().map(|jobs| &jobs[n.min(jobs.len() - 1)]);
+            let rules: Vec<&(IngredientKey, JobSwap)> = rules.collect();
+            found.options.push(self.by_rules(formula, options, &rules));
         }
-        if let (Some(first), [(leaver, _)]) = (out.options.first(), options.leavers.as_slice()) {
-            let name = &self.catalogue.ingredient(*leaver).name;
-            let removed = crate::formula::weighed(first.removed.first().map_or(0.0, |a| a.grams));
-            out.direct = format!("{} for {removed} g {name}", listed(&first.ingredients));
-            let mut jobs: Vec<&str> = vec![];
-            for job in out.options.iter().filter_map(|o| o.jobs.first()) {
-                if !jobs.contains(&job.as_str()) {
-                    jobs.push(job);
-                }
-            }
-            let whole = first.jobs.len() > 1;
-            if options.newcomers.is_empty() && !whole && jobs.len() > 1 {
-                out.direct = format!(
-                    "{name} has several jobs here: {}. Take a stand-in for each one you need.",
-                    jobs.join(", ")
-                );
-            }
-            if formula.grams_of(*leaver) <= 0.0 || options.ratios {
-                out.assumed.push(format!(
-                    "{removed} g of {name} as the basis: its usual dose in a kilogram, or the amount named"
-                ));
+        let [(leaver, _)] = options.leavers.as_slice() else {
+            return found;
+        };
+        if !options.newcomers.is_empty() {
+            found.others = self.others(formula, options);
+        }
+        let Some(first) = found.options.first() else {
+            return found;
+        };
+        let name = &self.catalogue.ingredient(*leaver).name;
+        let whole = first.jobs.len() > 1;
+        let mut jobs: Vec<&str> = vec![];
+        for job in found.options.iter().filter_map(|o| o.jobs.first()) {
+            if !jobs.contains(&job.as_str()) {
+                jobs.push(job);
             }
         }
-        for option in out.options.iter().filter(|_| !options.newcomers.is_empty()) {
-            let named = |a: &&Amount| {
-                let key = self.catalogue.key(&a.id);
-                let water = key.is_some_and(|k| self.catalogue.ingredient(k).family == "water");
-                water || key.is_some_and(|k| options.newcomers.contains(&k))
-            };
-            let more: Vec<&str> = option
-                .ingredients
-                .iter()
-                .filter(|a| !named(a))
-                .map(|a| a.name.as_str())
-                .collect();
-            if !more.is_empty() {
-                out.assumed.push(format!(
-                    "option {} also brings {}, which was not named: its rule takes them together",
-                    option.rank,
-                    more.join(" and ")
-                ));
-            }
+        if options.newcomers.is_empty() && !whole && jobs.len() > 1 {
+            found.direct = format!(
+                "{name} has several jobs here: {}. Take a stand-in for each one you need.",
+                jobs.join(", ")
+            );
         }
-        if let ([(leaver, _)], false) = (options.leavers.as_slice(), options.newcomers.is_empty()) {
-            out.others = self.others(formula, options);
-            if formula.grams_of(*leaver) > 0.0 && !self.goes_by_job(*leaver) && !options.ratios {
-                self.with_marks_held(out, formula, options, *leaver);
-            }
+        let held = formula.grams_of(*leaver) > 0.0 && !options.ratios;
+        if !held {
+            let removed = first.goes.first().map_or(0.0, |(_, grams)| *grams);
+            let removed = weighed(removed);
+            found.assumed.push(format!(
+                "{removed} g of {name} as the basis: its usual dose in a kilogram, or the amount named"
+            ));
         }
+        if !options.newcomers.is_empty() && held && !self.goes_by_job(*leaver) {
+            let marked = self.with_marks_held(formula, options, &found.options[0]);
+            found.options.extend(marked);
+        }
+        found
     }
 
     /// Whether a rule brings what goes in another grade: powder for leaf, one strength for another.
@@ -249,78 +234,81 @@ impl Engine {
         }
     }
 
-    /// The first option again with the marks it moved brought back by the other lines.
-    fn with_marks_held(
+    /// A proposal again with the marks it moved brought back by the other lines.
+    pub(super) fn with_marks_held(
         &self,
-        out: &mut SwapOut,
         formula: &Formula,
         options: &SwapOptions,
-        leaver: IngredientKey,
-    ) {
-        let Some(direct) = out.options.first() else {
-            return;
-        };
-        let grams = |amounts: &[Amount], sign: f64| -> Vec<(IngredientKey, f64)> {
-            let known = amounts
-                .iter()
-                .filter_map(|a| Some((self.catalogue.key(&a.id)?, sign * a.grams)));
-            known.collect()
-        };
-        let moved = [
-            grams(&direct.ingredients, 1.0),
-            grams(&direct.removed, -1.0),
-        ]
-        .concat();
-        let mut wish = options.wish.clone();
-        wish.goals = MARKS
-            .map(|dial| Goal {
-                dial,
-                aim: Aim::Keep,
-            })
-            .to_vec();
-        let mut held = self.rebalanced(formula, &moved, &wish, "", &[]);
-        let Some(best) = held.options.drain(..).next() else {
-            return;
-        };
-        let after = |key: &IngredientKey| {
-            let line = best
-                .formula
-                .iter()
-                .find(|a| self.catalogue.key(&a.id) == Some(*key));
-            line.map_or(0.0, |a| a.grams) - formula.grams_of(*key)
-        };
-        let pair = |key: &IngredientKey| *key == leaver || options.newcomers.contains(key);
-        let mut keys: Vec<IngredientKey> = best
-            .formula
-            .iter()
-            .filter_map(|a| self.catalogue.key(&a.id))
-            .chain(formula.lines.iter().map(|l| l.key))
-            .filter(|k| !pair(k))
-            .collect();
+        direct: &Proposal,
+    ) -> Option<Proposal> {
+        let comes = direct.comes.iter().map(|c| (c.key, c.grams));
+        let goes = direct.goes.iter().map(|(key, grams)| (*key, -grams));
+        let moved: Vec<(IngredientKey, f64)> = comes.chain(goes).collect();
+        // Where nothing freezes there is no softness to bring back: lines nobody named stay.
+        if !self.freezes(formula) {
+            return None;
+        }
+        let best = self.levelled_to(formula, options, direct, &moved)?;
+        let change = |key: &IngredientKey| best.after.grams_of(*key) - formula.grams_of(*key);
+        let pair = |key: &IngredientKey| moved.iter().any(|(k, _)| k == key);
+        let lines = best.after.lines.iter().chain(&formula.lines);
+        let mut keys: Vec<IngredientKey> = lines.map(|l| l.key).filter(|k| !pair(k)).collect();
         keys.sort_unstable();
         keys.dedup();
-        let balanced: Vec<(IngredientKey, f64)> = keys
-            .into_iter()
-            .map(|k| (k, after(&k)))
-            .filter(|(_, g)| g.abs() >= 0.005)
-            .collect();
-        if balanced.is_empty() {
-            return;
-        }
-        let option = OptionOut {
-            rank: out.options.len() + 1,
-            ingredients: self.amounts(options.newcomers.iter().map(|k| (*k, after(k)))),
-            removed: direct.removed.clone(),
-            balanced: self.amounts(balanced),
+        let shifts = keys.iter().map(|key| (*key, change(key)));
+        let shifts: Vec<_> = shifts.filter(|(_, g)| g.abs() >= LEAST_SHOWN).collect();
+        (!shifts.is_empty()).then(|| Proposal {
+            comes: direct.comes.clone(),
+            goes: direct.goes.clone(),
+            shifts,
             reasons: direct.reasons.clone(),
-            acidity: direct.acidity,
-            ..best.clone()
+            lost: direct.lost.clone(),
+            changes: direct.changes.clone(),
+            leaver: direct.leaver,
+            ..best.unasked()
+        })
+    }
+
+    /// The formula with these grams moved, its own lines edited: all its marks closely; else softness where the change leaves a
+    /// frozen mix harder or softer than is felt as the same, at some cost of sweetness; else its marks about.
+    fn levelled_to(
+        &self,
+        formula: &Formula,
+        options: &SwapOptions,
+        direct: &Proposal,
+        moved: &[(IngredientKey, f64)],
+    ) -> Option<Proposal> {
+        let mut wish = options.wish.clone();
+        let keep = |dial| Goal {
+            dial,
+            aim: Aim::Keep,
         };
-        let mut option = option;
-        option.kept.iter_mut().for_each(|k| k.asked = false);
-        option.changed.iter_mut().for_each(|c| c.asked = false);
-        out.assumed.extend(held.assumed);
-        out.options.push(option);
+        wish.goals = MARKS.map(keep).to_vec();
+        if let Some(held) = self.edits(formula, moved, &wish).options.into_iter().next() {
+            return Some(held);
+        }
+        if options.wish.goals.is_empty()
+            && let Some((was, _)) = self.thawed(direct)
+        {
+            let sweet = self.assessor().state(formula).sweetness;
+            let between = |dial, low, high| Goal {
+                dial,
+                aim: Aim::Between(low, high),
+            };
+            wish.goals = vec![
+                between(
+                    Dial::FreezingPoint,
+                    was - FREEZES_ALIKE,
+                    was + FREEZES_ALIKE,
+                ),
+                between(Dial::Sweetness, sweet - LESS_SWEET, sweet + LESS_SWEET),
+            ];
+            if let Some(held) = self.edits(formula, moved, &wish).options.into_iter().next() {
+                return Some(held);
+            }
+        }
+        let found = self.edits(formula, moved, &options.wish);
+        found.options.into_iter().chain(found.nearest).next()
     }
 
     /// Grams of ingredients at a rule's typical dose, with its span.
@@ -337,125 +325,55 @@ impl Engine {
             .collect()
     }
 
-    /// One option by rules: what each leaver's rule brings, at the typical dose.
-    pub(super) fn job_option(
+    /// One proposal by rules: what each leaver's rule brings, at the typical dose.
+    fn by_rules(
         &self,
-        rank: usize,
         formula: &Formula,
         options: &SwapOptions,
-        jobs: &[&(IngredientKey, JobSwap)],
-    ) -> OptionOut {
+        rules: &[&(IngredientKey, JobSwap)],
+    ) -> Proposal {
         let grams_out = |leaver: IngredientKey| {
-            let amount = options
-                .leavers
-                .iter()
-                .find(|(k, _)| *k == leaver)
-                .and_then(|(_, g)| *g);
+            let mut amounts = options.leavers.iter();
+            let amount = amounts.find(|(k, _)| *k == leaver).and_then(|(_, g)| *g);
             amount.unwrap_or(self.basis(formula, leaver))
         };
-        let held = jobs
+        let held = rules
             .iter()
             .any(|(leaver, _)| formula.grams_of(*leaver) > 0.0);
-        let mut base = formula.merged();
-        for (leaver, _) in jobs {
-            if base.grams_of(*leaver) <= 0.0 {
-                base.add(*leaver, grams_out(*leaver));
+        let mut before = formula.merged();
+        for (leaver, _) in rules {
+            if before.grams_of(*leaver) <= 0.0 {
+                before.add(*leaver, grams_out(*leaver));
             }
         }
-        let mut after = base.clone();
-        for (leaver, job) in jobs {
+        let mut after = before.clone();
+        for (leaver, job) in rules {
             after.add(*leaver, -grams_out(*leaver));
-            job.newcomers
-                .iter()
-                .for_each(|(k, span)| after.add(*k, span.typical));
+            let doses = job.newcomers.iter();
+            doses.for_each(|(k, span)| after.add(*k, span.typical));
         }
-        let going: Vec<IngredientKey> = jobs.iter().map(|(k, _)| *k).collect();
-        let balanced = self.made_up(&base, &mut after, &going);
-        let incoming = jobs.iter().flat_map(|(_, job)| &job.newcomers);
-        let newcomers: Vec<&Ingredient> = incoming
-            .clone()
-            .map(|(k, _)| self.catalogue.ingredient(*k))
-            .collect();
+        let going: Vec<IngredientKey> = rules.iter().map(|(k, _)| *k).collect();
+        let balanced = self.made_up(&before, &mut after, &going);
         let joined = |pick: fn(&JobSwap) -> &String| {
-            let texts: Vec<&str> = jobs
-                .iter()
-                .map(|(_, j)| pick(j).as_str())
-                .filter(|t| !t.is_empty())
-                .collect();
+            let texts = rules.iter().map(|(_, job)| pick(job).as_str());
+            let texts: Vec<&str> = texts.filter(|t| !t.is_empty()).collect();
             texts.join("; ")
         };
-        let assessor = self.assessor();
-        let (before, after_state) = (assessor.state(&base), assessor.state(&after));
-        let leaver = jobs.first().map(|(k, _)| self.catalogue.ingredient(*k));
-        let view = |formula, state| MixView::new(assessor, formula, state);
-        let mut cautions = swap::called_for(
-            &view(&base, &before),
-            &view(&after, &after_state),
-            &newcomers,
-            leaver,
-        );
-        if options.ratios {
-            cautions.retain(|c| self.holds_without_a_mix(&c.id));
-        }
-        let reason = |(_, job): &&(IngredientKey, JobSwap)| ReasonOut {
-            rule: job.rule.clone(),
-            text: job.because.clone(),
-            source: job.source.clone(),
-            locator: job.locator.clone(),
-        };
-        let mut outcome = self.outcome(Change {
-            before: (&base, &before),
-            after: (&after, &after_state),
-            targets: &[],
-            newcomers: &newcomers,
-            cautions,
-        });
-        if options.ratios {
-            outcome
-                .process
-                .retain(|s| s.phase != "churn" && s.phase != "harden");
-        }
-        let option = OptionOut {
-            rank,
-            ingredients: jobs
-                .iter()
-                .flat_map(|(_, job)| self.spans(&job.newcomers))
-                .collect(),
-            removed: self.amounts(jobs.iter().map(|(k, _)| (*k, grams_out(*k)))),
-            jobs: jobs.iter().flat_map(|(_, j)| j.jobs.clone()).collect(),
-            reasons: jobs.iter().map(reason).collect(),
-            balanced: self.amounts(balanced),
-            acidity: self.acidities(&base, &after),
+        let doses = rules.iter().flat_map(|(_, job)| &job.newcomers);
+        Proposal {
+            before,
+            after,
+            comes: doses.map(|(key, span)| dosed(*key, span)).collect(),
+            goes: rules.iter().map(|(k, _)| (*k, grams_out(*k))).collect(),
+            shifts: balanced.into_iter().collect(),
+            jobs: rules.iter().flat_map(|(_, j)| j.jobs.clone()).collect(),
             lost: joined(|j| &j.lost),
             changes: joined(|j| &j.changes),
-            ..outcome
-        };
-        if held && !options.ratios {
-            return option;
+            reasons: rules.iter().map(|(_, job)| ruled(job)).collect(),
+            leaver: going.first().copied(),
+            ratios: options.ratios || !held,
+            ..Proposal::default()
         }
-        // Without a formula there is no state to compare.
-        OptionOut {
-            before: None,
-            after: None,
-            balanced: vec![],
-            acidity: None,
-            formula: vec![],
-            kept: vec![],
-            changed: vec![],
-            ..option
-        }
-    }
-}
-
-impl Engine {
-    /// Whether a caution can be said where the rest of the mix is not known: it asks no figure of the mix.
-    fn holds_without_a_mix(&self, id: &str) -> bool {
-        let mut figure = id.starts_with("diet-");
-        if let Some(rule) = self.catalogue.rules.iter().find(|r| r.id == id) {
-            rule.when
-                .visit(&mut |test| figure |= matches!(test, Test::Mix(..)));
-        }
-        !figure
     }
 
     /// Brings a batch back to its weight with the balancing liquid; what that adds, if anything.
@@ -473,27 +391,24 @@ impl Engine {
         after.add(liquid, grams);
         Some((liquid, grams))
     }
+}
 
-    /// Titratable acid before and after, as citric acid, where an acid is in play; `None` where one
-    /// of them states no acid.
-    pub(super) fn acidities(&self, before: &Formula, after: &Formula) -> Option<(f64, f64)> {
-        let assessor = self.assessor();
-        let sour = |l: &&Line| swap::sours(self.catalogue.ingredient(l.key));
-        let acids: Vec<&Line> = [before, after]
-            .into_iter()
-            .flat_map(|f| f.lines.iter().filter(sour))
-            .collect();
-        if acids
-            .iter()
-            .any(|l| swap::as_citric(assessor, l.key) <= 0.0)
-        {
-            return None;
-        }
-        let (was, is) = (
-            swap::acidity(assessor, before),
-            swap::acidity(assessor, after),
-        );
-        (!acids.is_empty() && was.max(is) >= 0.01).then_some((was, is))
+/// What a rule brings, with its span.
+fn dosed(key: IngredientKey, span: &Span) -> Comes {
+    Comes {
+        key,
+        grams: span.typical,
+        span: Some((span.low, span.high)),
+    }
+}
+
+/// Why a rule says so.
+pub(super) fn ruled(job: &JobSwap) -> ReasonOut {
+    ReasonOut {
+        rule: job.rule.clone(),
+        text: job.because.clone(),
+        source: job.source.clone(),
+        locator: job.locator.clone(),
     }
 }
 

@@ -1,12 +1,12 @@
 //! Swaps by the numbers, as an answer.
 
 use super::SwapOptions;
-use super::option::{Change, listed};
+use super::proposal::{Found, Proposal};
 use super::{demand, number};
-use crate::answer::{ConflictOut, OptionOut, ProofOut, ReasonOut, SwapOut};
+use crate::answer::{ConflictOut, ProofOut, ReasonOut};
 use crate::engine::Engine;
 use crate::formula::{Formula, weighed};
-use crate::model::{Aim, Dial, Goal, Ingredient, IngredientKey};
+use crate::model::{Aim, Dial, Goal, IngredientKey};
 use crate::swap::{self, Request, Swapped, Variant, feels};
 
 /// Newcomers of one option at most.
@@ -19,16 +19,16 @@ const MOST_MOVED: f64 = 2.0;
 /// Source: memory.
 const LEAST_ROOM: f64 = 0.1;
 
+/// Part of its greatest dose from which a newcomer is held back by it.
+const AT_LIMIT: f64 = 0.98;
+
 impl Engine {
-    pub(super) fn fill_by_numbers(
-        &self,
-        out: &mut SwapOut,
-        formula: &Formula,
-        options: &SwapOptions,
-    ) {
+    /// What the figures of the mix bring for what goes: the best sets of newcomers by the exact search.
+    pub(super) fn by_numbers(&self, formula: &Formula, options: &SwapOptions) -> Found {
+        let mut out = Found::default();
         let going: Vec<IngredientKey> = options.leavers.iter().map(|(k, _)| *k).collect();
         let Some(balance) = self.balance(formula, &going) else {
-            return;
+            return out;
         };
         let mut wish = options.wish.clone();
         // Several things that go together may need as many that come.
@@ -62,11 +62,19 @@ impl Engine {
             let named: Vec<&str> = wish.goals.iter().map(|g| g.dial.name()).collect();
             if !named.is_empty() {
                 out.assumed.push(format!(
-                    "nothing was said of the numbers, so {} {} kept",
+                    "nothing was said of the numbers, so {} {} kept near what {}",
                     named.join(", "),
-                    if named.len() == 1 { "is" } else { "are" }
+                    if named.len() == 1 { "is" } else { "are" },
+                    if named.len() == 1 {
+                        "it was"
+                    } else {
+                        "they were"
+                    }
                 ));
             }
+            // Unasked, near is enough, so that the commonest choice is not passed over for a closer one: the
+            // guards hold every dial.
+            wish.goals.clear();
         }
         let leavers: Vec<(IngredientKey, f64)> = options
             .leavers
@@ -75,7 +83,7 @@ impl Engine {
             .filter(|(_, g)| *g > 0.0)
             .collect();
         if leavers.is_empty() {
-            return;
+            return out;
         }
         // An open question is not answered by pouring the mix anew.
         let leaving: f64 = leavers.iter().map(|(_, grams)| grams).sum();
@@ -120,18 +128,13 @@ impl Engine {
             solved: p.solved,
             beyond: p.beyond.is_finite().then_some(p.beyond),
         });
-        out.options = swapped
-            .options
-            .iter()
-            .enumerate()
-            .map(|(n, v)| self.option(n + 1, formula, &swapped, v))
-            .collect();
-        out.nearest = swapped
-            .nearest
-            .iter()
-            .enumerate()
-            .map(|(n, v)| self.option(n + 1, formula, &swapped, v))
-            .collect();
+        let of = |variants: &[Variant]| -> Vec<Proposal> {
+            let each = variants.iter();
+            each.map(|v| counted(formula, &swapped, &going, v))
+                .collect()
+        };
+        out.options = of(&swapped.options);
+        out.nearest = of(&swapped.nearest);
         out.why_none = self.why_none(&swapped);
         if let ([(leaver, _)], [newcomer], true) = (
             options.leavers.as_slice(),
@@ -152,25 +155,24 @@ impl Engine {
             }];
         }
         if unsaid && !options.newcomers.is_empty() && out.options.is_empty() {
-            self.answer_poorly(out, &swapped);
+            self.answer_poorly(&mut out, &swapped);
         }
+        out
     }
 
     /// A named pair is answered even where it is poor: the nearest miss is the answer, with every
     /// mark it fails and what holds its dose.
-    fn answer_poorly(&self, out: &mut SwapOut, swapped: &Swapped) {
+    fn answer_poorly(&self, out: &mut Found, swapped: &Swapped) {
         let Some(best) = out.nearest.first().cloned() else {
             return;
         };
         out.direct = format!(
-            "{} for {}: the nearest it comes, and it does not keep everything",
-            listed(&best.ingredients),
-            listed(&best.removed)
+            "{}: the nearest it comes, and it does not keep everything",
+            self.headline(&best)
         );
         let at_limit = swapped.candidates.list.iter().filter(|c| {
-            let id = &self.catalogue.ingredient(c.key).id;
-            let dose = best.ingredients.iter().find(|a| a.id == *id);
-            dose.is_some_and(|a| a.grams >= 0.98 * c.most)
+            let dose = best.comes.iter().find(|come| come.key == c.key);
+            dose.is_some_and(|come| come.grams >= AT_LIMIT * c.most)
         });
         let capped = at_limit.map(|c| ConflictOut {
             constraint: "dose".into(),
@@ -182,7 +184,7 @@ impl Engine {
             ),
             nearest: None,
         });
-        let failed = self.missed(&swapped.targets, &best);
+        let failed = self.missed(&best);
         out.why_none = capped.chain(failed).collect();
         out.nearest.clear();
         out.options.push(best);
@@ -192,7 +194,8 @@ impl Engine {
     /// of the formula, by half either way, so that the sweetness a milk took along can come back.
     fn steady(&self, formula: &Formula, going: &[IngredientKey]) -> Vec<(IngredientKey, f64, f64)> {
         let sweetens = |key: IngredientKey| self.catalogue.ingredient(key).is_of("sugar-family");
-        if going.iter().any(|k| sweetens(*k)) {
+        // Where nothing freezes, no sugar moves to hold what it was not asked to hold.
+        if going.iter().any(|k| sweetens(*k)) || !self.freezes(formula) {
             return vec![];
         }
         let merged = formula.merged();
@@ -247,37 +250,6 @@ impl Engine {
             .collect()
     }
 
-    fn option(&self, rank: usize, formula: &Formula, swapped: &Swapped, v: &Variant) -> OptionOut {
-        let newcomers: Vec<&Ingredient> = v
-            .newcomers
-            .iter()
-            .map(|(k, _)| self.catalogue.ingredient(*k))
-            .collect();
-        let outcome = self.outcome(Change {
-            before: (formula, &swapped.before),
-            after: (&v.formula, &v.state),
-            targets: &swapped.targets,
-            newcomers: &newcomers,
-            cautions: v.cautions.clone(),
-        });
-        let reasons = v.reasons.iter().map(|r| ReasonOut {
-            rule: r.rule.clone(),
-            text: r.text.clone(),
-            source: r.source.clone(),
-            locator: r.locator.clone(),
-        });
-        OptionOut {
-            rank,
-            ingredients: self.amounts(v.newcomers.iter().copied()),
-            removed: self.amounts(v.removed.iter().copied()),
-            balanced: self.amounts(v.balanced.iter().copied()),
-            reasons: reasons.collect(),
-            confidence: Some(v.confidence),
-            miss: Some(v.miss),
-            ..outcome
-        }
-    }
-
     fn why_none(&self, swapped: &Swapped) -> Vec<ConflictOut> {
         let unknown = swapped.unknown_goals.iter().map(|dial| ConflictOut {
             constraint: dial.id().into(),
@@ -304,5 +276,29 @@ impl Engine {
             nearest: None,
         });
         unknown.chain(empty).chain(demands).collect()
+    }
+}
+
+/// One set of newcomers with its grams, as a proposal.
+fn counted(formula: &Formula, swapped: &Swapped, going: &[IngredientKey], v: &Variant) -> Proposal {
+    let reasons = v.reasons.iter().map(|r| ReasonOut {
+        rule: r.rule.clone(),
+        text: r.text.clone(),
+        source: r.source.clone(),
+        locator: r.locator.clone(),
+    });
+    Proposal {
+        before: formula.clone(),
+        after: v.formula.clone(),
+        comes: Proposal::coming(v.newcomers.iter().copied()),
+        goes: v.removed.clone(),
+        shifts: v.balanced.clone(),
+        targets: swapped.targets.clone(),
+        reasons: reasons.collect(),
+        leaver: going.first().copied(),
+        cautions: v.cautions.clone(),
+        confidence: Some(v.confidence),
+        miss: Some(v.miss),
+        ..Proposal::default()
     }
 }

@@ -1,15 +1,17 @@
 //! Swaps and rebalances, from the engine's numbers to an answer.
 
 mod adjust;
+mod by_function;
 mod by_job;
 mod by_numbers;
 mod option;
-mod tidy;
+mod proposal;
 mod together;
 
 pub use adjust::AdjustRequest;
 
-use crate::answer::{Assessment, ConflictOut, Kind, SwapOut};
+use self::proposal::{Found, Proposal};
+use crate::answer::{Assessment, ConflictOut, Kind, LeftOut, OptionOut, SwapOut};
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::summary::{self, Asking};
 use crate::engine::{Engine, Wanted};
@@ -34,6 +36,8 @@ pub struct SwapOptions {
     pub assumed: Vec<String>,
     /// The dish, where one was named that is not frozen.
     pub dish: Option<Unfrozen>,
+    /// What goes is only left out: nothing comes for it but what makes up the weight.
+    pub left_out: bool,
     /// No mix is known, only what goes and into which dish: ratios answer, not numbers.
     pub ratios: bool,
 }
@@ -43,6 +47,12 @@ impl SwapOptions {
     fn excludes(&self) -> bool {
         let whole = self.leavers.iter().all(|(_, grams)| grams.is_none());
         (self.entirely || self.leavers.len() > 1) && whole && self.newcomers.is_empty()
+    }
+
+    /// Whether a mix still holds anything of what goes.
+    fn holds_leaver(&self, formula: &Formula) -> bool {
+        let mut leavers = self.leavers.iter();
+        leavers.any(|(key, _)| formula.grams_of(*key) > 0.0)
     }
 }
 
@@ -164,61 +174,145 @@ impl Engine {
             .dish
             .as_ref()
             .map_or(String::new(), |d| d.name.clone());
-        self.fill(&mut out, formula, &options);
-        self.tidy(&mut out, formula, &options);
+        let found = self.found(formula, &options);
+        self.tell_found(&mut out, found, formula, &options);
         self.warn_of_relatives(&mut out, &options.wish.newcomer);
         self.warn_of_law(&mut out, formula);
         out.overruled = self.overruled(self.named_in(&out.options));
         out
     }
 
-    fn fill(&self, out: &mut SwapOut, formula: &Formula, options: &SwapOptions) {
-        let by_job = options
-            .leavers
-            .iter()
-            .all(|(key, _)| self.goes_by_job(*key))
-            && options.wish.goals.is_empty();
+    /// What every way of swapping that the question calls for proposes.
+    fn found(&self, formula: &Formula, options: &SwapOptions) -> Found {
+        if options.left_out {
+            return self.without(formula, options);
+        }
+        let mut keys = options.leavers.iter().map(|(key, _)| *key);
+        let sensed = keys.all(|key| self.goes_by_job(key));
+        let unsaid = options.wish.goals.is_empty();
+        let by_job = sensed && unsaid;
         if options.excludes() && options.leavers.len() > 1 {
-            self.fill_together(out, formula, options);
-            return;
+            return self.all_at_once(formula, options);
         }
         let rules = self.jobs(formula, options);
+        let named = !options.newcomers.is_empty();
         // What was named is tried alone where no rule takes it alone.
         let helped = rules
             .first()
             .is_some_and(|(_, job)| !self.alone(job, options));
-        if helped && !options.newcomers.is_empty() && !options.ratios && !by_job {
-            self.fill_by_numbers(out, formula, options);
-            out.nearest.clear();
-        }
-        if by_job
-            || options.ratios
-            || (options.wish.goals.is_empty() && !options.newcomers.is_empty() && !rules.is_empty())
-        {
-            self.fill_by_job(out, formula, options, rules);
-            if !out.options.is_empty() {
-                return;
+        let mut found = match helped && named && !options.ratios && !by_job {
+            true => self.by_numbers(formula, options),
+            false => Found::default(),
+        };
+        found.nearest.clear();
+        if by_job || options.ratios || unsaid && named && !rules.is_empty() {
+            found = found.and(self.by_job(formula, options, rules.clone()));
+            if !found.options.is_empty() {
+                return found;
             }
         }
         if options.ratios {
-            return;
+            return found;
         }
         if options.excludes() && by_job {
-            self.fill_together(out, formula, options);
-            return;
+            return found.and(self.all_at_once(formula, options));
         }
-        self.fill_by_numbers(out, formula, options);
+        let counted = self.by_numbers(formula, options);
+        if named && unsaid && !counted.why_none.is_empty() {
+            // The figures cannot all be held: what a thing is there for goes before them.
+            let mut alike = self.by_function(formula, options);
+            if let Some(first) = alike.options.first() {
+                let levelled = self.with_marks_held(formula, options, first);
+                alike.options.extend(levelled);
+                alike.assumed.extend(counted.assumed);
+                return alike;
+            }
+        }
+        found = found.and(counted);
         // Rules by job know nothing of numbers that were asked for.
-        let rules = if out.options.is_empty() && options.wish.goals.is_empty() {
-            self.jobs(formula, options)
-        } else {
-            vec![]
-        };
-        if !rules.is_empty() {
-            let why = std::mem::take(&mut out.why_none);
-            self.fill_by_job(out, formula, options, rules);
-            out.why_none = why;
+        if found.options.is_empty() && unsaid && !rules.is_empty() {
+            let why_none = std::mem::take(&mut found.why_none);
+            found = found.and(self.by_job(formula, options, rules));
+            found.why_none = why_none;
         }
+        found
+    }
+
+    /// Fills an answer with what was found: judged and ranked once, told once.
+    fn tell_found(
+        &self,
+        out: &mut SwapOut,
+        found: Found,
+        formula: &Formula,
+        options: &SwapOptions,
+    ) {
+        let headed = found.options.first().map(Proposal::weigh_list);
+        let named = !options.newcomers.is_empty();
+        let alone = found.options.first().filter(|_| named);
+        let alone = alone.and_then(|p| {
+            let (was, is) = self.thawed(p)?;
+            let comes: Vec<_> = p.comes.iter().map(|c| (c.key, c.grams)).collect();
+            let brought = self.listed_grams(&comes);
+            Some(format!(
+                "; {brought} alone moves the freezing point from {was:.2} to {is:.2} C"
+            ))
+        });
+        let judged = self.ranked(found.options, options);
+        let mut nearest = found.nearest;
+        out.left = found.left;
+        if options.excludes() {
+            nearest.retain(|p| !options.holds_leaver(&p.after));
+            if judged.is_empty() {
+                out.left = self.still_in(formula, options);
+            }
+        }
+        if let Some(first) = judged.first() {
+            let kept = !found.direct.is_empty() && headed == Some(first.weigh_list());
+            out.direct = match kept {
+                true => found.direct,
+                false => self.headline(first),
+            };
+            out.direct.extend(alone);
+        }
+        out.assumed.extend(found.assumed);
+        for (n, p) in judged.iter().enumerate().filter(|_| named) {
+            let more = self.unnamed(p, options);
+            if !more.is_empty() && !p.jobs.is_empty() {
+                out.assumed.push(format!(
+                    "option {} also brings {}, which was not named: its rule takes them together",
+                    n + 1,
+                    more.join(" and ")
+                ));
+            }
+        }
+        out.unknown = found.unknown;
+        out.why_none = found.why_none;
+        out.proof = found.proof;
+        out.others = found.others;
+        out.options = self.told_options(&judged);
+        out.nearest = self.told_options(&nearest);
+    }
+
+    /// Proposals as options, ranked as they stand.
+    fn told_options(&self, proposals: &[Proposal]) -> Vec<OptionOut> {
+        let ranked = proposals.iter().enumerate();
+        ranked.map(|(n, p)| self.option(n + 1, p)).collect()
+    }
+
+    /// What must go and is still in, where nothing known does without it.
+    fn still_in(&self, formula: &Formula, options: &SwapOptions) -> Vec<LeftOut> {
+        let leavers = options.leavers.iter().map(|(key, _)| *key);
+        let held = leavers.filter(|key| formula.grams_of(*key) > 0.0);
+        held.map(|key| {
+            let ingredient = self.catalogue.ingredient(key);
+            LeftOut {
+                id: ingredient.id.clone(),
+                name: ingredient.name.clone(),
+                still_in: true,
+                job: ingredient.functions.first().cloned().unwrap_or_default(),
+            }
+        })
+        .collect()
     }
 
     /// Whether a rule brings nothing but what was named, and water.

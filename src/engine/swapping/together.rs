@@ -2,20 +2,22 @@
 //! what is only taken out.
 
 use super::SwapOptions;
-use super::option::Change;
-use super::tidy::headline;
-use crate::answer::{Amount, LeftOut, OptionOut, ReasonOut, SwapOut};
+use super::by_job::ruled;
+use super::proposal::{Found, Proposal, off_weight};
+use crate::answer::{LeftOut, OtherOut, ReasonOut};
 use crate::engine::Engine;
-use crate::formula::{Formula, MixView};
-use crate::model::{Ingredient, IngredientKey};
-use crate::swap::{self, JobSwap};
+use crate::formula::{Formula, Part};
+use crate::model::{Dial, IngredientKey, Severity};
+use crate::swap::{self, Caution, JobSwap};
 
 /// Whole answers shown where rules alone replace everything.
 const SHOWN: usize = 3;
 /// Other stand-ins named for each thing that goes.
 const OTHERS: usize = 3;
-/// How far the weight of the batch may stray, as a share of it.
-const BATCH: f64 = 0.03;
+/// Liquids that a dish is poured from.
+const POURED: &str = "drinkable-family";
+/// Salt whose loss is tasted, %. Source: that of the `dial-salt` rule.
+const FELT_SALT: f64 = 0.1;
 /// Up to this share of a mix, what no rule replaces is only taken out, %.
 const PINCH: f64 = 1.0;
 
@@ -33,13 +35,8 @@ struct Step<'a> {
 }
 
 impl Engine {
-    /// Fills in whole answers: none of them holds anything of what must go.
-    pub(super) fn fill_together(
-        &self,
-        out: &mut SwapOut,
-        formula: &Formula,
-        options: &SwapOptions,
-    ) {
+    /// Whole answers: none of them holds anything of what must go.
+    pub(super) fn all_at_once(&self, formula: &Formula, options: &SwapOptions) -> Found {
         let going: Vec<IngredientKey> = options.leavers.iter().map(|(k, _)| *k).collect();
         let all: Vec<Choices> = going
             .iter()
@@ -56,43 +53,33 @@ impl Engine {
         let (choices, counted): (Vec<Choices>, Vec<Choices>) = all.into_iter().partition(by_rule);
         let counted: Vec<IngredientKey> = counted.into_iter().map(|(key, _)| key).collect();
         let best = self.step(formula, &going, &choices, 0);
-        out.left = self.undone(&best.bare, &best.after);
-        if counted.is_empty() {
-            let rounds = choices
-                .iter()
-                .map(|(_, jobs)| jobs.len())
-                .max()
-                .unwrap_or(0);
-            for n in 0..rounds.clamp(1, SHOWN) {
-                let step = self.step(formula, &going, &choices, n);
-                let rank = out.options.len() + 1;
-                let levelled = self.levelled(formula, options, &step);
-                out.options
-                    .push(self.whole(rank, formula, &step, levelled.as_ref()));
+        let left = self.undone(&best.bare, &best.after);
+        let mut found = match counted.is_empty() {
+            true => {
+                let rounds = choices.iter().map(|(_, jobs)| jobs.len()).max();
+                let steps = 0..rounds.unwrap_or(0).clamp(1, SHOWN);
+                let steps = steps.map(|n| self.step(formula, &going, &choices, n));
+                let whole = steps.map(|step| {
+                    let levelled = self.levelled(formula, options, &step);
+                    self.whole(formula, &step, levelled.as_ref())
+                });
+                Found {
+                    options: whole.collect(),
+                    ..Found::default()
+                }
             }
-            // What swells or shrinks the batch, with no liquid in it to take up the rest, is no answer
-            // where another keeps its weight.
-            let off = |option: &OptionOut| {
-                let (was, is) = (formula.grams(), self.formula_of(option).grams());
-                (is - was).abs() > BATCH * was
-            };
-            if out.options.iter().any(|option| !off(option)) {
-                out.options.retain(|option| !off(option));
-            }
-        } else {
-            self.counted(out, formula, options, &best, &counted);
-        }
-        if let Some(first) = out.options.first() {
-            out.direct = headline(first);
-        }
+            false => self.counted(formula, options, &best, &counted),
+        };
+        found.left = left;
         for (key, jobs) in &choices {
             let others = jobs.iter().skip(1).take(OTHERS).cloned();
             let name = &self.catalogue.ingredient(*key).name;
-            out.others.extend(others.map(|job| crate::answer::OtherOut {
+            found.others.extend(others.map(|job| OtherOut {
                 instead_of: name.clone(),
                 ..self.in_short(job)
             }));
         }
+        found
     }
 
     /// What the rules leave brought back to the marks of before by the lines that stay; `None` where no
@@ -102,8 +89,13 @@ impl Engine {
         formula: &Formula,
         options: &SwapOptions,
         step: &Step<'_>,
-    ) -> Option<OptionOut> {
-        if options.dish.is_some() || step.jobs.iter().all(|(key, _)| self.goes_by_job(*key)) {
+    ) -> Option<Proposal> {
+        // Where nothing freezes, lines nobody named move for no mark but the weight.
+        let holds = !self.freezes(formula) && !off_weight(formula, &step.after);
+        if options.dish.is_some()
+            || holds
+            || step.jobs.iter().all(|(key, _)| self.goes_by_job(*key))
+        {
             return None;
         }
         let base = formula.merged();
@@ -165,17 +157,31 @@ impl Engine {
                 .iter()
                 .for_each(|(k, span)| after.add(*k, span.typical));
         }
+        let frozen = self.freezes(&base);
         // One newcomer for several leavers: their doses add up, but not past its use.
         let mut held: Vec<(IngredientKey, String)> = vec![];
         for (key, _) in jobs.iter().flat_map(|(_, job)| &job.newcomers) {
-            let (most, why) = swap::limit(self.catalogue.ingredient(*key), base.grams());
-            let over = after.grams_of(*key) - most.max(base.grams_of(*key));
-            if over > 0.0 {
+            let (most, why) = swap::limit(self.catalogue.ingredient(*key), base.grams(), frozen);
+            let over = after.grams_of(*key) - most;
+            // What the mix holds already, it holds at the cook's own dose.
+            if over > 0.0 && base.grams_of(*key) <= 0.0 {
                 after.add(*key, -over);
                 held.push((*key, why));
             }
         }
         self.made_up(&base, &mut after, going);
+        // Where no liquid of the mix gives way, what was poured in for what goes takes up the rest, the leanest
+        // first.
+        let poured = jobs.iter().flat_map(|(_, job)| &job.newcomers);
+        let poured = poured.map(|(key, _)| *key);
+        let poured = poured.filter(|key| self.catalogue.ingredient(*key).is_of(POURED));
+        let mut poured: Vec<IngredientKey> = poured.collect();
+        let fat = |key: &IngredientKey| self.assessor().profile(*key).number(Part::Fat);
+        poured.sort_by(|a, b| fat(a).total_cmp(&fat(b)).then(a.cmp(b)));
+        for key in poured {
+            let over = (after.grams() - base.grams()).max(0.0);
+            after.add(key, -over.min(after.grams_of(key)));
+        }
         Step {
             jobs,
             bare,
@@ -206,19 +212,17 @@ impl Engine {
     /// The rest by the numbers, on the mix the rules leave.
     fn counted(
         &self,
-        out: &mut SwapOut,
         formula: &Formula,
         options: &SwapOptions,
         step: &Step<'_>,
         leavers: &[IngredientKey],
-    ) {
+    ) -> Found {
         let rest = SwapOptions {
             leavers: leavers.iter().map(|k| (*k, None)).collect(),
             entirely: true,
             ..options.clone()
         };
-        let mut found = SwapOut::default();
-        self.fill_by_numbers(&mut found, &step.after, &rest);
+        let mut found = self.by_numbers(&step.after, &rest);
         if found.options.is_empty() && options.wish.goals.is_empty() {
             found.options = self.taken_out(&step.after, options, leavers);
             if !found.options.is_empty() {
@@ -230,13 +234,13 @@ impl Engine {
             let near = found.nearest.remove(0);
             found.options.push(near);
         }
-        let whole = |o: &OptionOut| self.whole(o.rank, formula, step, Some(o));
-        out.options = found.options.iter().map(whole).collect();
-        out.nearest = found.nearest.iter().map(whole).collect();
-        out.assumed.append(&mut found.assumed);
-        out.unknown = found.unknown;
-        out.why_none = found.why_none;
-        out.proof = found.proof;
+        let whole = |p: &Proposal| self.whole(formula, step, Some(p));
+        Found {
+            options: found.options.iter().map(whole).collect(),
+            nearest: found.nearest.iter().map(whole).collect(),
+            direct: String::new(),
+            ..found
+        }
     }
 
     /// What only flavours or colours can be left out: the other lines hold sweetness and hardness as
@@ -246,7 +250,7 @@ impl Engine {
         formula: &Formula,
         options: &SwapOptions,
         leavers: &[IngredientKey],
-    ) -> Vec<OptionOut> {
+    ) -> Vec<Proposal> {
         let flavours = |k: &IngredientKey| {
             let first = self.catalogue.ingredient(*k).functions.first();
             first.is_some_and(|f| matches!(f.as_str(), "flavour" | "colour"))
@@ -261,168 +265,154 @@ impl Engine {
         self.unasked(formula, &moved, options).into_iter().collect()
     }
 
+    /// A formula without what goes, nothing in its place: the weight made up, then its marks brought back.
+    pub(super) fn without(&self, formula: &Formula, options: &SwapOptions) -> Found {
+        let before = formula.merged();
+        let goes = options.leavers.iter();
+        let goes: Vec<(IngredientKey, f64)> = goes
+            .map(|(key, amount)| {
+                (
+                    *key,
+                    amount.unwrap_or(f64::INFINITY).min(before.grams_of(*key)),
+                )
+            })
+            .filter(|(_, grams)| *grams > 0.0)
+            .collect();
+        let going: Vec<IngredientKey> = goes.iter().map(|(key, _)| *key).collect();
+        let mut after = before.clone();
+        goes.iter().for_each(|(key, grams)| after.add(*key, -grams));
+        let shifts = self.made_up(&before, &mut after, &going);
+        let mut bare = Proposal {
+            shifts: shifts.into_iter().collect(),
+            leaver: going.first().copied(),
+            goes,
+            before,
+            after,
+            ..Proposal::default()
+        };
+        bare.cautions.extend(self.still_brought(&bare));
+        let mut found = Found::default();
+        let levelled = self.with_marks_held(formula, options, &bare);
+        found.options.push(bare);
+        found.options.extend(levelled);
+        found
+    }
+
+    /// What still brings most of the salt that a line left out brought.
+    fn still_brought(&self, p: &Proposal) -> Option<Caution> {
+        let (was, is) = self.states(p);
+        let (was, is) = (was.dial(Dial::Salt)?, is.dial(Dial::Salt)?);
+        if was - is < FELT_SALT || is < was / 2.0 {
+            return None;
+        }
+        let mut lines: Vec<(f64, &str)> = (p.after.lines.iter())
+            .map(|l| {
+                let sodium = self.assessor().profile(l.key).number(Part::Sodium);
+                let name = self.catalogue.ingredient(l.key).name.as_str();
+                (sodium * l.grams, name)
+            })
+            .collect();
+        lines.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let most: Vec<&str> = lines.iter().take(2).map(|(_, name)| *name).collect();
+        let text = format!(
+            "It stays salty: {} still bring most of the sodium, so it is no dish low in salt.",
+            most.join(" and ")
+        );
+        Some(Caution {
+            standing: false,
+            id: "salt-still-there".into(),
+            severity: Severity::Watch,
+            topic: "salt".into(),
+            text,
+            because: "Cheese, citrates and other salts carry sodium as table salt does.".into(),
+            source: "composition".into(),
+            locator: String::new(),
+        })
+    }
+
     /// The first rebalance after grams moved, as something nobody asked for by itself.
     fn unasked(
         &self,
         formula: &Formula,
         moved: &[(IngredientKey, f64)],
         options: &SwapOptions,
-    ) -> Option<OptionOut> {
-        let found = self.rebalanced(formula, moved, &options.wish, "", &[]);
-        let mut option = found.options.into_iter().chain(found.nearest).next()?;
-        option.reasons.clear();
-        (option.confidence, option.miss) = (None, None);
-        option.kept.iter_mut().for_each(|k| k.asked = false);
-        option.changed.iter_mut().for_each(|c| c.asked = false);
-        Some(option)
+    ) -> Option<Proposal> {
+        let found = self.edits(formula, moved, &options.wish);
+        let first = found.options.into_iter().chain(found.nearest).next()?;
+        Some(Proposal {
+            reasons: vec![],
+            confidence: None,
+            miss: None,
+            ..first.unasked()
+        })
     }
 
-    /// One whole answer: what the rules bring and what the numbers bring on top.
-    fn whole(
-        &self,
-        rank: usize,
-        formula: &Formula,
-        step: &Step<'_>,
-        counted: Option<&OptionOut>,
-    ) -> OptionOut {
-        let base = formula.merged();
-        let mut after = counted.map_or_else(|| step.after.clone(), |o| self.formula_of(o));
+    /// One whole proposal: what the rules bring and what the numbers bring on top.
+    fn whole(&self, formula: &Formula, step: &Step<'_>, counted: Option<&Proposal>) -> Proposal {
+        let before = formula.merged();
+        let mut after = counted.map_or_else(|| step.after.clone(), |p| p.after.clone());
         after.lines.retain(|l| l.grams > 0.0);
-        let fresh: Vec<IngredientKey> = after
-            .lines
-            .iter()
-            .map(|l| l.key)
-            .filter(|k| base.grams_of(*k) <= 0.0)
-            .collect();
-        let brought = step.jobs.iter().flat_map(|(_, job)| &job.newcomers);
-        let mut incoming: Vec<IngredientKey> = brought.map(|(k, _)| *k).collect();
-        incoming.extend(counted.iter().flat_map(|o| {
-            o.ingredients
-                .iter()
-                .filter_map(|a| self.catalogue.key(&a.id))
-        }));
-        incoming.extend(&fresh);
-        let moved = |k: &IngredientKey| after.grams_of(*k) - base.grams_of(*k);
-        let ruled = |k: &IngredientKey| {
-            let mut brought = step.jobs.iter().flat_map(|(_, job)| &job.newcomers);
-            brought.any(|(b, _)| b == k)
-        };
+        let moved = |k: &IngredientKey| after.grams_of(*k) - before.grams_of(*k);
+        let new = |k: &IngredientKey| before.grams_of(*k) <= 0.0;
+        let ruled_in = || step.jobs.iter().flat_map(|(_, job)| &job.newcomers);
+        let ruled_in = || ruled_in().map(|(k, _)| *k);
+        let counted_in = counted.iter().flat_map(|p| &p.comes).map(|c| c.key);
+        let fresh = after.lines.iter().map(|l| l.key).filter(|k| new(k));
         // A line of the mix that only takes up the rest is no newcomer.
-        let counted_in = |k: &IngredientKey| {
-            counted.is_none_or(|o| o.confidence.is_some()) || base.grams_of(*k) <= 0.0
-        };
-        let mut seen = vec![];
-        incoming.retain(|k| {
-            let again = seen.contains(k);
-            seen.push(*k);
-            !again && moved(k) > 0.0 && (ruled(k) || counted_in(k))
-        });
-        let gone: Vec<IngredientKey> = base
-            .lines
-            .iter()
-            .map(|l| l.key)
-            .filter(|k| after.grams_of(*k) <= 0.0)
-            .collect();
-        let others: Vec<(IngredientKey, f64)> = base
-            .lines
-            .iter()
-            .map(|l| l.key)
-            .filter(|k| !gone.contains(k) && !incoming.contains(k))
-            .map(|k| (k, moved(&k)))
-            .filter(|(_, g)| g.abs() >= 0.005)
-            .collect();
-        let newcomers: Vec<&Ingredient> = incoming
-            .iter()
-            .map(|k| self.catalogue.ingredient(*k))
-            .collect();
-        let assessor = self.assessor();
-        let (before_state, after_state) = (assessor.state(&base), assessor.state(&after));
-        let view = |formula, state| MixView::new(assessor, formula, state);
-        let leaver = gone.first().map(|k| self.catalogue.ingredient(*k));
-        let cautions = swap::called_for(
-            &view(&base, &before_state),
-            &view(&after, &after_state),
-            &newcomers,
-            leaver,
-        );
-        let mut option = self.outcome(Change {
-            before: (&base, &before_state),
-            after: (&after, &after_state),
-            targets: &[],
-            newcomers: &newcomers,
-            cautions,
-        });
-        option.rank = rank;
-        option.ingredients = self.amounts(incoming.iter().map(|k| (*k, moved(k))));
-        option.removed = self.amounts(gone.iter().map(|k| (*k, base.grams_of(*k))));
-        option.balanced = self.amounts(others);
-        option.acidity = self.acidities(&base, &after);
-        let texts = |pick: fn(&JobSwap) -> &String| {
-            let mut each: Vec<String> = vec![];
-            for (_, job) in &step.jobs {
-                let text = pick(job);
-                if !text.is_empty() && !each.contains(text) {
-                    each.push(text.clone());
+        let is_sought = counted.is_none_or(|p| p.confidence.is_some());
+        let mut comes: Vec<IngredientKey> = vec![];
+        for key in ruled_in().chain(counted_in).chain(fresh) {
+            let comes_in = is_sought || new(&key) || ruled_in().any(|k| k == key);
+            if !comes.contains(&key) && moved(&key) > 0.0 && comes_in {
+                comes.push(key);
+            }
+        }
+        let lines = || before.lines.iter().map(|l| l.key);
+        let gone: Vec<IngredientKey> = lines().filter(|k| after.grams_of(*k) <= 0.0).collect();
+        let shifts = lines().filter(|k| !gone.contains(k) && !comes.contains(k));
+        let shifts = shifts.map(|k| (k, moved(&k)));
+        let joined = |pick: fn(&JobSwap) -> &String| {
+            let mut each: Vec<&str> = vec![];
+            for text in step.jobs.iter().map(|(_, job)| pick(job).as_str()) {
+                if !text.is_empty() && !each.contains(&text) {
+                    each.push(text);
                 }
             }
             each.join("; ")
         };
-        option.lost = texts(|j| &j.lost);
-        option.changes = texts(|j| &j.changes);
-        for (_, job) in &step.jobs {
-            for done in job.jobs.iter().filter(|_| counted.is_none()) {
-                if !option.jobs.contains(done) {
-                    option.jobs.push(done.clone());
-                }
-            }
-            option.reasons.push(ReasonOut {
-                rule: job.rule.clone(),
-                text: job.because.clone(),
-                source: job.source.clone(),
-                locator: job.locator.clone(),
-            });
-        }
-        for (key, why) in &step.held {
-            option.reasons.push(ReasonOut {
-                rule: "use-level".into(),
-                text: format!(
-                    "{} is held to {why}, though its doses for all that goes add up to more",
-                    self.catalogue.ingredient(*key).name
-                ),
-                source: "use_level".into(),
-                locator: String::new(),
-            });
-        }
-        if let Some(o) = counted {
-            option.reasons.extend(o.reasons.iter().cloned());
-            (option.confidence, option.miss) = (o.confidence, o.miss);
-            let known =
-                |c: &crate::answer::FindingOut| option.cautions.iter().any(|x| x.text == c.text);
-            let more: Vec<_> = o.cautions.iter().filter(|c| !known(c)).cloned().collect();
-            option.cautions.extend(more);
-            for kept in &mut option.kept {
-                kept.asked = o
-                    .kept
-                    .iter()
-                    .any(|k| k.property == kept.property && k.asked);
-            }
-            for changed in &mut option.changed {
-                changed.asked = o
-                    .changed
-                    .iter()
-                    .any(|c| c.property == changed.property && c.asked);
+        let mut jobs: Vec<String> = vec![];
+        for done in step.jobs.iter().flat_map(|(_, job)| &job.jobs) {
+            if counted.is_none() && !jobs.contains(done) {
+                jobs.push(done.clone());
             }
         }
-        option
-    }
-
-    /// The formula an option weighs out.
-    pub(super) fn formula_of(&self, option: &OptionOut) -> Formula {
-        let mut formula = Formula::default();
-        let known = |a: &Amount| Some((self.catalogue.key(&a.id)?, a.grams));
-        for (key, grams) in option.formula.iter().filter_map(known) {
-            formula.add(key, grams);
+        let held = step.held.iter().map(|(key, why)| ReasonOut {
+            rule: "use-level".into(),
+            text: format!(
+                "{} is held to {why}, though its doses for all that goes add up to more",
+                self.catalogue.ingredient(*key).name
+            ),
+            source: "use_level".into(),
+            locator: String::new(),
+        });
+        let by_rule = step.jobs.iter().map(|(_, job)| ruled(job));
+        let by_numbers = counted.iter().flat_map(|p| p.reasons.clone());
+        Proposal {
+            comes: Proposal::coming(comes.iter().map(|k| (*k, moved(k)))),
+            goes: gone.iter().map(|k| (*k, before.grams_of(*k))).collect(),
+            shifts: shifts.filter(|(_, grams)| grams.abs() >= 0.005).collect(),
+            targets: counted.map_or(vec![], |p| p.targets.clone()),
+            lost: joined(|j| &j.lost),
+            changes: joined(|j| &j.changes),
+            jobs,
+            reasons: by_rule.chain(held).chain(by_numbers).collect(),
+            leaver: gone.first().copied(),
+            cautions: counted.map_or(vec![], |p| p.cautions.clone()),
+            confidence: counted.and_then(|p| p.confidence),
+            miss: counted.and_then(|p| p.miss),
+            before,
+            after,
+            ratios: false,
         }
-        formula
     }
 }
