@@ -45,13 +45,19 @@ fn a_line_of_several_things_shares_its_amount() {
         // A name that holds the joining word is one thing.
         ("100 g half and half", "half-and-half 100.00"),
         ("20 g sugar, not the brown one please", "sucrose 20.00"),
-        ("mango-puree-sugar-at-15 200.00",),
         (
-            "200 g mango puree with 10 % sugar",
+            "200 g mango puree with 15 % sugar",
+            "mango-puree-sugar-at-15 200.00",
+        ),
+        (
+            "200 g mango puree, 10 % sugar",
             "mango-puree-10-sugar 200.00",
         ),
         ("200 g peach puree, 15 % sugar", "peach-puree-at-15 200.00"),
-        ("4 g mono- and diglycerides 60 %", "mono-diglycerides 4.00"),
+        (
+            "4 g mono- and diglycerides 60 %",
+            "mono-and-diglycerides 4.00",
+        ),
     ] {
         assert_eq!(read(&engine, line), wanted, "{line}");
     }

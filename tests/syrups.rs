@@ -99,7 +99,6 @@ fn a_spectrum_left_out_is_met_by_its_neighbours() {
 }
 
 #[test]
-#[ignore = "listed syrups taste by spectrum since new rows; the derivation must follow"]
 fn a_sweetness_left_out_is_met_by_its_neighbours() {
     // Curated figures are recalled to 0.05 at best, and the highest syrup has no neighbour above.
     const TOLERANCE: f64 = 0.06;
@@ -204,7 +203,6 @@ fn published_figures_lie_in_the_ranges() {
 }
 
 #[test]
-#[ignore = "listed syrups taste by spectrum since new rows; the derivation must follow"]
 fn more_de_is_shorter_chains_and_more_sweetness() {
     let c = shipped();
     for kind in [SyrupKind::Liquid, SyrupKind::Dried, SyrupKind::Maltodextrin] {

@@ -5,7 +5,7 @@ use super::length::fits;
 use super::search::{AS_STATED, caution};
 use super::swapping::SwapOptions;
 use super::{Engine, covers, summary};
-use crate::answer::{Asked, FindingOut, Kind, ReadingOut};
+use crate::answer::{Asked, FindingOut, Kind, ProfileOut, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView};
 use crate::model::{
@@ -17,6 +17,8 @@ use crate::texture;
 
 /// Ingredients a search in words returns.
 const SEARCH_LIMIT: usize = 20;
+/// How much of an ingredient goes in.
+const USE: &str = "use_level";
 /// A step and the one it is half of: what is dispersed without lumps was mixed dry before.
 const BEFORE: [(&str, &str); 1] = [("premix", "disperse")];
 /// Share of a mix assumed for an ingredient whose use level is not known, %.
@@ -145,8 +147,12 @@ impl Engine {
                     [one, ..] if all > 0 => one.summary.clone(),
                     [one, ..] if one.values.is_empty() => first(asked.assumed.last()),
                     each => {
+                        // A dose never stands before a law that bars the thing.
+                        let dosed = |p: &ProfileOut| p.values.iter().any(|v| v.property == USE);
+                        let barred = each.iter().filter(|p| dosed(p));
+                        let barred = barred.flat_map(|p| self.barred(&p.id));
                         let each = each.iter().map(|p| summary::of_values(p, name));
-                        each.collect::<Vec<_>>().join(" ")
+                        barred.chain(each).collect::<Vec<_>>().join(" ")
                     }
                 }
             }

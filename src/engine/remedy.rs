@@ -233,23 +233,15 @@ impl Engine {
             .iter()
             .map(|line| self.catalogue.ingredient(line.key))
             .collect();
-        let holds = |i: &Ingredient, substance: &str| {
-            i.allergens
-                .iter()
-                .any(|row| row.presence == Presence::Contains && row.substance == substance)
-        };
-        let listed = |substance: &str| {
-            let mut lists = self.catalogue.allergen_lists.iter();
-            lists.any(|list| list.substance == substance && list.binds())
-        };
         let vegan = |i: &Ingredient| i.text("vegan") == Some("yes");
         let suits = |key: &&IngredientKey| {
             let new = self.catalogue.ingredient(**key);
             let declared = new
                 .allergens
                 .iter()
-                .filter(|row| row.presence == Presence::Contains && listed(&row.substance))
-                .all(|row| old.iter().any(|i| holds(i, &row.substance)));
+                .filter(|row| row.presence == Presence::Contains)
+                .filter(|row| self.catalogue.must_be_declared(&row.substance))
+                .all(|row| old.iter().any(|i| i.holds(&row.substance)));
             declared && (vegan(new) || !old.iter().all(|i| vegan(i)))
         };
         there.or_else(|| keys.iter().find(suits)).copied()

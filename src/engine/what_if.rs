@@ -153,10 +153,7 @@ impl Engine {
         let Some(first) = keys.first().filter(|_| comes || there > 0.0) else {
             return Err(match &change.what {
                 Leaver::Ingredients(_) => names,
-                Leaver::Matching(condition) => (crate::condition::print(condition))
-                    .replace("this is family ", "")
-                    .replace("this is function ", "")
-                    .replace(['-', '_'], " "),
+                Leaver::Matching(_) => "such thing".into(),
             });
         };
         let usual = || {

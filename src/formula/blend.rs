@@ -45,7 +45,8 @@ pub(super) fn shared(
     if one || !fits || !names.iter().all(|name| known(name)) {
         return None;
     }
-    let shares = match shares.is_empty() {
+    let even = shares.is_empty();
+    let shares = match even {
         true => vec![1.0; names.len()],
         false => shares,
     };
@@ -58,7 +59,6 @@ pub(super) fn shared(
         })
     });
     let rows: Vec<Row> = rows.collect::<Option<_>>()?;
-    let even = shares.iter().all(|share| *share == shares[0]) && !RATIO.is_match(typed);
     Some((
         rows,
         even.then(|| format!("`{typed}`: taken as equal parts")),

@@ -46,17 +46,9 @@ fn span(value: &Value) -> Option<Span> {
     Some((low, value.figure()?, high))
 }
 
-/// The ratio of every kind in a mix.
-fn ratios(catalogue: &Catalogue) -> BTreeMap<&str, Span> {
-    let rows = catalogue.ingredients.iter().flat_map(|i| &i.values);
-    rows.filter(|v| v.property == PROPERTY && v.condition("use") == Some("mixture"))
-        .filter_map(|v| Some((v.condition("of")?, span(v)?)))
-        .collect()
-}
-
 /// Every sugar, every polyol and the higher saccharides have a ratio for mixes.
 pub fn ratio_missing(catalogue: &Catalogue) -> Vec<Diagnostic> {
-    let known = ratios(catalogue);
+    let known = catalogue.mixture_ratios();
     let missing = KINDS.iter().filter(|kind| !known.contains_key(*kind));
     missing
         .map(|kind| {
@@ -75,7 +67,7 @@ pub fn ratio_missing(catalogue: &Catalogue) -> Vec<Diagnostic> {
 
 /// A figure of a syrup agrees with the sum of its sugars, or its note says why not.
 pub fn apart_from_its_sugars(catalogue: &Catalogue) -> Vec<Diagnostic> {
-    let ratios = ratios(catalogue);
+    let ratios = catalogue.mixture_ratios();
     let mut found = vec![];
     for i in &catalogue.ingredients {
         let plain = i.is_of(SUGARS) && i.parts.is_empty();

@@ -115,6 +115,19 @@ pub struct Catalogue {
 }
 
 impl Catalogue {
+    /// How sweet a gram of each sugar, polyol and of the longer chains counts in a mix, against sucrose:
+    /// low, typical and high of the rows `use=mixture; of=<kind>`.
+    pub fn mixture_ratios(&self) -> BTreeMap<&str, (f64, f64, f64)> {
+        let rows = self.ingredients.iter().flat_map(|i| &i.values);
+        let rows = rows.filter(|v| v.property == "relative_sweetness");
+        let rows = rows.filter(|v| v.condition("use") == Some("mixture"));
+        rows.filter_map(|v| {
+            let (low, high) = v.range()?;
+            Some((v.condition("of")?, (low, v.figure()?, high)))
+        })
+        .collect()
+    }
+
     /// Sorts the ingredients and builds the look-ups; call after filling the public fields.
     pub fn indexed(mut self) -> Self {
         self.ingredients.sort_by(|a, b| a.id.cmp(&b.id));
@@ -360,6 +373,12 @@ impl Catalogue {
         let folded = fold(typed);
         let called = |kin: &&Kin| kin.id == typed || fold(&kin.name) == folded;
         self.groups.iter().find(called)
+    }
+
+    /// Whether a list binds to declare a substance.
+    pub fn must_be_declared(&self, substance: &str) -> bool {
+        let mut lists = self.allergen_lists.iter();
+        lists.any(|list| list.substance == substance && list.binds())
     }
 
     /// Whether a substance is on lists that only advise, and on none that binds.

@@ -1,6 +1,6 @@
 //! One generic ingredient: identity, names, values and allergens.
 
-use super::allergen::AllergenRow;
+use super::allergen::{AllergenRow, Presence};
 use super::value::{Row, Value};
 
 /// Position of an ingredient in its catalogue.
@@ -100,6 +100,12 @@ impl Ingredient {
     /// Whether it is in a group of `schema/groups.csv`.
     pub fn is_of(&self, group: &str) -> bool {
         self.groups.iter().any(|id| id == group)
+    }
+
+    /// Whether it is stated to contain an allergen.
+    pub fn holds(&self, allergen: &str) -> bool {
+        let mut rows = self.allergens.iter();
+        rows.any(|row| row.presence == Presence::Contains && row.substance == allergen)
     }
 
     /// All rows of one property that count, preferred first.

@@ -121,8 +121,8 @@ impl NameIndex {
         let (Some(ones), Some(others)) = (self.by_stem.get(one), self.by_stem.get(other)) else {
             return false;
         };
-        let both = ones.keys().filter(|key| others.contains_key(key));
-        both.filter(|key| !beside.contains(key)).count() > 0
+        let mut both = ones.keys().filter(|key| others.contains_key(key));
+        both.any(|key| !beside.contains(key))
     }
 
     /// Words that begin as this one does, the commonest first, one of each stem.

@@ -247,7 +247,11 @@ impl Scope<'_> {
             if self.words(head).is_empty() {
                 continue;
             }
-            let words = self.words(head);
+            // `mango puree with 15 % sugar`: what led up to the figure goes with it.
+            let mut words = self.words(head);
+            while words.last().and_then(|word| word.qualifier) == Some(Qualifier::Tail) {
+                words.pop();
+            }
             let found = bearers(self.catalogue, head);
             let found = self
                 .decided(found, self.catalogue.naming.meant.get(&fold(head)))
@@ -396,13 +400,13 @@ impl Scope<'_> {
             };
             let head_words = self.words(head);
             // A word that makes another thing of what the head names: `milk, coconut`.
+            let alone = |word: &Word| !self.index.named(std::slice::from_ref(word)).is_empty();
             let turns = |word: &Word| {
-                let alone = !self.index.named(std::slice::from_ref(word)).is_empty();
                 let meant = found.keys();
                 let other = head_words
                     .last()
                     .is_some_and(|noun| self.index.joins(&noun.stem, &word.stem, &meant));
-                alone || other
+                alone(word) || other
             };
             let harmless = |word: &Word| {
                 word.qualifier.is_some()
@@ -412,9 +416,11 @@ impl Scope<'_> {
             };
             let tail_words = self.words(tail);
             let first = tail_words.first();
-            // Many words behind a comma are a remark: `lemon juice, fresh not the bottled stuff`.
+            // Many words behind a comma that name nothing are a remark: `lemon juice, fresh not the
+            // bottled stuff`.
+            let wordy = text[at..].starts_with(',') && tail.split_whitespace().count() >= REMARK;
             let remark = first.is_some_and(|word| word.qualifier == Some(Qualifier::Tail))
-                || text[at..].starts_with(',') && tail.split_whitespace().count() >= REMARK;
+                || wordy && !tail_words.iter().any(alone);
             if !remark && !tail_words.iter().all(harmless) {
                 continue;
             }

@@ -17,6 +17,8 @@ const LEAST_CHAIN: f64 = 3.0;
 /// How far a delivery may lie from the DE it is sold as, either way.
 /// Source: common-practice, the range most curated syrups state.
 const AS_SOLD: f64 = 2.0;
+/// The condition of sweetness per gram of dry substance.
+const DRY: &str = "basis=dry";
 /// Share by which a chain length of the line may be off. Source: derived, as rule `syrup-saccharides`.
 const SPREAD: f64 = 0.10;
 
@@ -35,7 +37,15 @@ pub struct SyrupRule {
 }
 
 /// Every rule.
-pub const RULES: [SyrupRule; 6] = [AS_NAMED, WATER, SPECTRUM, MOLAR_MASS, SWEETNESS, REDUCING];
+pub const RULES: [SyrupRule; 7] = [
+    AS_NAMED,
+    WATER,
+    SPECTRUM,
+    MOLAR_MASS,
+    SWEETNESS,
+    BY_SPECTRUM,
+    REDUCING,
+];
 
 const AS_NAMED: SyrupRule = SyrupRule {
     id: "syrup-as-named",
@@ -69,8 +79,15 @@ const SWEETNESS: SyrupRule = SyrupRule {
     id: "syrup-sweetness",
     brief: "line in DE",
     equation: "s = s1 + (s2 - s1)(DE - DE1)/(DE2 - DE1) [sucrose = 1, dry basis]; starch (DE 0) is not sweet; range from least to greatest of both neighbours",
-    valid: "DE 3 to 99.5, level above the curated ones",
-    source: "the two curated syrups next in DE that state it on dry basis",
+    valid: "maltodextrins, DE 3 to 20, level above the curated ones",
+    source: "the two curated maltodextrins next in DE that state it on dry basis",
+};
+const BY_SPECTRUM: SyrupRule = SyrupRule {
+    id: "syrup-sweetness-by-spectrum",
+    brief: "sum of its chains",
+    equation: "s = (DP1 s1 + DP2 s2 + (100 - DP1 - DP2) s3)/100 [sucrose = 1, dry basis; DP in % of dry substance], s1, s2, s3 of glucose, maltose and longer chains in a mix",
+    valid: "DE 20 to 99.5, usual conversion",
+    source: "the spectrum of rule syrup-spectrum; the ratios every mix is tasted by",
 };
 const REDUCING: SyrupRule = SyrupRule {
     id: "syrup-reducing",
@@ -150,8 +167,12 @@ pub fn worked_out(name: &SyrupName, catalogue: &Catalogue) -> Option<Ingredient>
     if !values.iter().any(|v| v.property == "water") {
         values.extend(make.water(&kin, de));
     }
-    values.extend(make.chains(name));
-    values.extend(make.sweetness(name, &kin));
+    let chains = make.chains(name);
+    values.extend(match name.kind {
+        SyrupKind::Maltodextrin => make.sweetness(de, &kin),
+        SyrupKind::Liquid | SyrupKind::Dried => make.by_spectrum(&chains),
+    });
+    values.extend(chains);
     if name.kind == SyrupKind::Maltodextrin {
         values.push(make.text("reducing", &REDUCING, "weak"));
     }
@@ -462,45 +483,49 @@ impl Maker<'_> {
         rows
     }
 
-    /// Sweetness on dry basis; liquid and dried syrups share one dry substance, so the other form
-    /// fills in where the own one has no neighbour.
-    fn sweetness(&self, name: &SyrupName, kin: &[(f64, &Ingredient)]) -> Option<Value> {
-        let stated = |(de, i): &(f64, &Ingredient)| {
-            let row = i
-                .all("relative_sweetness")
-                .find(|v| v.condition == "basis=dry" && v.typical.is_some())?;
-            self.point(*de, i, row)
+    /// Sweetness of a maltodextrin on dry basis, between starch and its neighbours.
+    fn sweetness(&self, de: f64, kin: &[(f64, &Ingredient)]) -> Option<Value> {
+        let starch = Point {
+            de: 0.0,
+            low: 0.0,
+            typical: 0.0,
+            high: 0.0,
+            whose: "starch (0, not sweet)".into(),
         };
-        let mut points: Vec<Point> = kin.iter().filter_map(stated).collect();
-        match name.kind {
-            SyrupKind::Maltodextrin => points.insert(
-                0,
-                Point {
-                    de: 0.0,
-                    low: 0.0,
-                    typical: 0.0,
-                    high: 0.0,
-                    whose: "starch (0, not sweet)".into(),
-                },
-            ),
-            own => {
-                let other = match own {
-                    SyrupKind::Liquid => SyrupKind::Dried,
-                    _ => SyrupKind::Liquid,
-                };
-                let others = curated(self.catalogue, other);
-                for point in others.iter().filter_map(stated) {
-                    if points.iter().all(|p| p.de != point.de) {
-                        points.push(point);
-                    }
-                }
-                points.sort_by(|a, b| a.de.total_cmp(&b.de));
-            }
-        }
-        let (figure, whose) = between(&points, name.dextrose_equivalent)?;
+        let stated = kin.iter().filter_map(|(at, i)| {
+            let rows = i.all("relative_sweetness");
+            let mut dry = rows.filter(|v| v.condition == DRY && v.typical.is_some());
+            self.point(*at, i, dry.next()?)
+        });
+        let points: Vec<Point> = std::iter::once(starch).chain(stated).collect();
+        let (figure, whose) = between(&points, de)?;
         Some(Value {
-            condition: "basis=dry".into(),
+            condition: DRY.into(),
             ..self.number("relative_sweetness", &SWEETNESS, figure, whose)
+        })
+    }
+
+    /// Sweetness of a syrup on dry basis: that of its chains.
+    fn by_spectrum(&self, chains: &[Value]) -> Option<Value> {
+        let part = |property: &str| chains.iter().find(|v| v.property == property)?.figure();
+        let (one, two) = (part("dp1")?, part("dp2")?);
+        let ratios = self.catalogue.mixture_ratios();
+        let shares = [
+            ("glucose", one),
+            ("maltose", two),
+            ("higher_saccharides", 100.0 - one - two),
+        ];
+        let mut figure = (0.0, 0.0, 0.0);
+        for (kind, percent) in shares {
+            let (low, typical, high) = ratios.get(kind)?;
+            let share = percent / 100.0;
+            figure.0 += share * typical;
+            figure.1 += share * low;
+            figure.2 += share * high;
+        }
+        Some(Value {
+            condition: DRY.into(),
+            ..self.number("relative_sweetness", &BY_SPECTRUM, figure, String::new())
         })
     }
 }

@@ -207,15 +207,21 @@ const WARMTH: [&str; 10] = [
     "cold", "ice-cold", "chilled", "cool", "tepid", "lukewarm", "warm", "hot", "boiling", "warmed",
 ];
 
+/// Words that ask whether something can hurt.
+const SAFETY: [&str; 4] = ["safe", "safely", "safety", "unsafe"];
+
+/// Whether a word asks whether something can hurt: such a word is never set aside.
+pub(in crate::query) fn asks_of_safety(word: &str) -> bool {
+    SAFETY.contains(&word.to_lowercase().as_str())
+}
+
 /// Whether a word nobody taught the tool may change what is asked.
 fn unknown_matters(sentence: &Sentence, at: usize, question: &Question) -> bool {
     let word = sentence.pieces[at].text.to_lowercase();
     if word == "safe" && answers_for_whom(question) {
         return false;
     }
-    // What is asked of safety is never set aside.
-    let safety = matches!(word.as_str(), "safe" | "safely" | "safety" | "unsafe");
-    if safety || word.chars().any(|c| c.is_ascii_digit()) || word.ends_with("free") {
+    if asks_of_safety(&word) || word.chars().any(|c| c.is_ascii_digit()) || word.ends_with("free") {
         return true;
     }
     if sentence.is(at + 1, Cue::Free) || sentence.is(at + 1, Cue::Allergy) {

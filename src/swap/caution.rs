@@ -138,10 +138,6 @@ fn still_held(
     newcomers: &[&Ingredient],
     leaver: Option<&Ingredient>,
 ) -> Vec<Caution> {
-    let holds = |i: &Ingredient, substance: &str| {
-        let mut rows = i.allergens.iter();
-        rows.any(|r| r.presence == Presence::Contains && r.substance == substance)
-    };
     let Some(leaver) = leaver.filter(|l| after.formula.lines.len() > 1 && !l.allergens.is_empty())
     else {
         return vec![];
@@ -149,13 +145,13 @@ fn still_held(
     let catalogue = before.assessor.catalogue;
     let rows = leaver.allergens.iter();
     let rows = rows.filter(|r| r.presence == Presence::Contains);
-    let rows = rows.filter(|r| !newcomers.iter().any(|new| holds(new, &r.substance)));
+    let rows = rows.filter(|r| !newcomers.iter().any(|new| new.holds(&r.substance)));
     let mut found: Vec<Caution> = vec![];
     for row in rows.filter(|_| !newcomers.is_empty()) {
         let lines = after.formula.lines.iter().filter(|l| l.grams > 0.0);
         let others = lines.map(|l| catalogue.ingredient(l.key));
         let others: Vec<&str> = others
-            .filter(|i| i.id != leaver.id && holds(i, &row.substance))
+            .filter(|i| i.id != leaver.id && i.holds(&row.substance))
             .map(|i| i.name.as_str())
             .collect();
         let text = format!("It still holds {}: {}.", row.substance, others.join(", "));

@@ -33,4 +33,4 @@ pub use prefer::drawback;
 pub use rebalance::{Edit, Rebalanced, rebalance};
 pub use search::{Found, Free, Proof, Space, search};
 pub use simplex::{Multipliers, Outcome, Program, UNKNOWNS};
-pub use target::{Feel, Target, feels, feels_in, targets};
+pub use target::{Feel, KEEPS_DRY, Target, feels, feels_in, targets};

@@ -10,7 +10,7 @@ use crate::model::{Aim, Catalogue, Dial, DishKind, RuleKind, Wish};
 const FAT_PHASE: f64 = 0.8;
 /// Share of water below which a dish keeps by how little of it is free, as ganache and jam do.
 /// Source: common-practice.
-const KEEPS_DRY: f64 = 0.4;
+pub const KEEPS_DRY: f64 = 0.4;
 /// Width within which the little water of such a dish is bound alike, in tolerances of the freezing point:
 /// half a kelvin is some 0.005 of its water activity.
 /// Source: derived (Raoult: 1 K of freezing point is about 0.01 of water activity).

@@ -22,6 +22,9 @@ const NO_ROW: &str = "nothing on file names it.";
 /// Classes of food that hold for every dish.
 const ANY: &str = "*";
 
+/// The category of a permission that holds for every food.
+const ALL_FOOD: &str = "all food";
+
 impl Engine {
     /// What the law says of substances, in a class of dish, or of the formula in hand.
     pub(super) fn legal(
@@ -161,6 +164,20 @@ impl Engine {
         let categories = self.categories(class, place);
         let mut found = categories.iter().map(within);
         found.find(|rows| !rows.is_empty()).unwrap_or_default()
+    }
+
+    /// Where an ingredient is authorised in no food at all, a sentence each.
+    pub(super) fn barred(&self, id: &str) -> Vec<String> {
+        let rows = self.catalogue.permissions.iter();
+        let rows = rows.filter(|p| p.substance == id && p.category_name == ALL_FOOD);
+        rows.filter(|p| p.status == "not authorised")
+            .map(|p| {
+                format!(
+                    "Not in food for sale in the {}: {}.",
+                    p.jurisdiction, p.condition
+                )
+            })
+            .collect()
     }
 
     /// What a permission says, in a few words.

@@ -24,9 +24,6 @@ const BULKS: &str = "bulking agent";
 const WORTH: f64 = 0.1;
 /// A newcomer takes at most so many times the weight of what goes.
 const MOST: f64 = 4.0;
-/// Share of water below which a dish keeps by how little of it is free.
-/// Source: common-practice.
-const KEEPS_DRY: f64 = 0.4;
 /// Halvings of the interval of grams: 1 kg / 2^24 is far below a milligram.
 const HALVINGS: usize = 24;
 
@@ -104,7 +101,7 @@ impl Engine {
         let frozen = self.freezes(formula);
         // What keeps by being dry is held by how dry it is, other dishes by their taste.
         let sums = assessor.state(formula).sums;
-        let dry = sums.part(Part::Water) < KEEPS_DRY * sums.grams;
+        let dry = sums.part(Part::Water) < swap::KEEPS_DRY * sums.grams;
         let dial = match (frozen, dry) {
             (true, _) => Dial::FrozenAt18,
             (false, true) => Dial::TotalSolids,

@@ -241,23 +241,16 @@ impl Engine {
     /// Whether a proposal brings an allergen that lists bind to declare and the mix did not hold.
     fn burdens(&self, p: &Proposal) -> bool {
         let of = |key: IngredientKey| self.catalogue.ingredient(key);
-        let holds = |i: &Ingredient, substance: &str| {
-            let mut rows = i.allergens.iter();
-            rows.any(|r| r.presence == Presence::Contains && r.substance == substance)
-        };
-        let binds = |substance: &str| {
-            let mut lists = self.catalogue.allergen_lists.iter();
-            lists.any(|list| list.substance == substance && list.binds())
-        };
         let mut rows = p.comes.iter().flat_map(|c| &of(c.key).allergens);
         rows.any(|row| {
             let had = || {
                 p.before
                     .lines
                     .iter()
-                    .any(|l| holds(of(l.key), &row.substance))
+                    .any(|l| of(l.key).holds(&row.substance))
             };
-            row.presence == Presence::Contains && binds(&row.substance) && !had()
+            let declared = self.catalogue.must_be_declared(&row.substance);
+            row.presence == Presence::Contains && declared && !had()
         })
     }
 

@@ -15,6 +15,8 @@ const HEADER_WITHIN: usize = 30;
 /// Of ten cells, how many make a column plainly one of numbers or of words.
 const PLAINLY: usize = 8;
 
+/// How far amounts of one thing in two columns may part by being rounded.
+const ROUNDED: f64 = 0.05;
 /// How many times the first batch a column is for, and its unit: `4x g`.
 static TIMES: LazyLock<Regex> = LazyLock::new(|| {
     Regex::new(r"^\d+(?:[.,]\d+)?\s?x(?:\s?\(?\p{L}+\)?)?$").expect("a valid shape")
@@ -133,8 +135,7 @@ fn header(grid: &Grid, pen: &Pen) -> Option<(usize, Vec<(usize, Role)>)> {
         }
         let batch = |cell: &Cell| {
             let kind = Kind::Amount;
-            let times = TIMES.is_match(cell.text.trim());
-            (batches && is_amount(cell, pen) && !times).then_some(Role { kind, unit: None })
+            (batches && is_amount(cell, pen) && !times(cell)).then_some(Role { kind, unit: None })
         };
         let roles: Vec<(usize, Role)> = line
             .filled()
@@ -158,16 +159,18 @@ fn is_batches(line: &Line, pen: &Pen, first: bool) -> bool {
     let [name, others @ ..] = cells.as_slice() else {
         return false;
     };
-    let named = Some(name).is_some_and(|cell| {
-        let name = pen
-            .words
-            .is(Kind::Name, cell.text.trim_matches([':', '*', ' ']));
-        name || first && is_words(cell, pen)
-    });
-    let times = |cell: &Cell| TIMES.is_match(cell.text.trim());
+    let named = pen
+        .words
+        .is(Kind::Name, name.text.trim_matches([':', '*', ' ']));
+    let named = named || first && is_words(name, pen);
     let batch = |cell: &&Cell| times(cell) || is_amount(cell, pen) && !(first && bare(cell, pen));
     let header = |cell: &&Cell| batch(cell) || role(&cell.text, pen.words).is_some();
     named && others.iter().any(batch) && others.iter().all(header)
+}
+
+/// Whether a header cell says how many times the first batch its column is for.
+fn times(cell: &Cell) -> bool {
+    TIMES.is_match(cell.text.trim())
 }
 
 /// Whether nearly all amounts below the first record are bare numbers.
@@ -251,6 +254,14 @@ impl Columns {
     }
 }
 
+/// The figure of an amount in a column of a record.
+fn number(line: &Line, column: usize, pen: &Pen) -> Option<f64> {
+    match said(line.cells.get(column)?, pen) {
+        Ok(Said::Taken(taken, _)) if taken.low > 0.0 => Some(taken.low),
+        _ => None,
+    }
+}
+
 /// Whether a second column of amounts adds to the first, and does not say the same in another unit.
 fn adds(
     grid: &Grid,
@@ -259,18 +270,14 @@ fn adds(
     (first, large): (usize, Unit),
     (second, small): (usize, Unit),
 ) -> bool {
-    let number = |line: &Line, column: usize| match said(line.cells.get(column)?, pen) {
-        Ok(Said::Taken(taken, _)) if taken.low > 0.0 => Some(taken.low),
-        _ => None,
-    };
     let Some(ratio) = small.ratio(large) else {
         return false;
     };
     let (mut alone, mut same) = (0, 0);
     for line in &grid.lines[header + 1..] {
-        match (number(line, first), number(line, second)) {
+        match (number(line, first, pen), number(line, second, pen)) {
             (None, Some(_)) | (Some(_), None) => alone += 1,
-            (Some(large), Some(small)) if (small * ratio - large).abs() <= 0.05 * large => {
+            (Some(large), Some(small)) if (small * ratio - large).abs() <= ROUNDED * large => {
                 same += 1;
             }
             _ => {}
@@ -344,18 +351,11 @@ impl Guess<'_> {
 
     /// Whether the numbers of two columns stand in one ratio, as far as they are rounded.
     fn proportional(&self, one: usize, other: usize) -> bool {
-        let number = |line: &Line, column: usize| match said(line.cells.get(column)?, self.pen) {
-            Ok(Said::Taken(taken, _)) if taken.low > 0.0 => Some(taken.low),
-            _ => None,
-        };
-        let pairs = self.lines.iter();
-        let pairs = pairs.filter_map(|line| Some((number(line, one)?, number(line, other)?)));
-        let ratios: Vec<f64> = pairs.map(|(a, b)| b / a).collect();
-        let Some(first) = ratios.iter().copied().reduce(|a, b| a + b) else {
-            return false;
-        };
-        let mean = first / ratios.len() as f64;
-        let near = ratios.iter().filter(|r| (*r / mean - 1.0).abs() < 0.05);
+        let ratios: Vec<f64> = (self.lines.iter())
+            .filter_map(|l| Some(number(l, other, self.pen)? / number(l, one, self.pen)?))
+            .collect();
+        let mean = ratios.iter().sum::<f64>() / ratios.len() as f64;
+        let near = ratios.iter().filter(|r| (*r / mean - 1.0).abs() < ROUNDED);
         ratios.len() > 2 && near.count() * 10 >= ratios.len() * PLAINLY
     }
 

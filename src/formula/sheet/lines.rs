@@ -22,8 +22,9 @@ static REMARK: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\s(?:#|//).*$").expect("a valid shape"));
 static SENTENCES: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\p{Ll}{2,}[.!?]\s+\p{Lu}").expect("a valid shape"));
-/// Words from which on a line whose amount does not stand before them may be prose.
+/// Words from which on a line whose amount is no mass or volume, and any line, reads like prose.
 const WORDY: usize = 6;
+const LETTER: usize = 12;
 static BETWEEN: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"[,;]\s+|\s[+&]\s").expect("a valid shape"));
 /// When and by whom a message was sent: `[12/03, 09:14] Ana: `.
@@ -35,14 +36,9 @@ static STAMP: LazyLock<Regex> = LazyLock::new(|| {
     ))
     .expect("a valid shape")
 });
-/// A figure that tells how a step is done or what is measured: `82 C and through the sieve`.
-static CONDITION: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(r"(?i)^[~≈]?\s*[\d.,–-]+\s*(?:°\s*[cf]?|brix|bx|min(?:ute)?s?|mins|h(?:(?:ou)?rs?)?|rpm|sec(?:ond)?s?)\b")
-        .expect("a valid shape")
-});
-static DEGREES: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(r"^\d{2,3}(?:\s?[–-]\s?\d{2,3})?\s?[CF]\b").expect("a valid shape")
-});
+/// A figure a line begins with.
+static FIGURE: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"^\s*[~≈]?\s*(\d+)[\d.,–-]*\s*").expect("a valid shape"));
 
 /// A line with its place.
 #[derive(Debug, Clone)]
@@ -223,14 +219,26 @@ fn titles(sheet: &Sheet, entries: &[Entry], part: &str) -> bool {
 /// Whether a piece of a line reads like prose: it opens with what to do or runs over a full stop, or
 /// its amount stands within many words.
 pub(super) fn prose(text: &str, reading: &Reading, pen: &Pen) -> bool {
-    let start = text.trim_start();
-    if !reading.measured() && (CONDITION.is_match(start) || DEGREES.is_match(start)) {
+    if !reading.measured() && tells_condition(text, pen) {
         return true;
     }
     let leads = reading.standing() == Some(Standing::Leads);
     let words = text.split_whitespace().count();
-    let wordy = words >= WORDY;
+    let wordy = words >= WORDY && reading.amount.is_none() || words >= LETTER;
     !leads && (instructs(text, pen) || SENTENCES.is_match(text) || wordy)
+}
+
+/// Whether a line begins with a figure of how a step is done: "82 C and through the sieve".
+fn tells_condition(text: &str, pen: &Pen) -> bool {
+    let Some(found) = FIGURE.captures(text) else {
+        return false;
+    };
+    let rest = &text[found[0].len()..];
+    let length = pen.words.begins(Kind::Condition, rest);
+    let least = pen.words.detail(Kind::Condition, &rest[..length]);
+    let least = least.map(|least| least.parse().unwrap_or(0.0));
+    let figure: f64 = found[1].parse().unwrap_or(f64::INFINITY);
+    length > 0 && least.is_some_and(|least: f64| figure >= least)
 }
 
 /// The names that share an amount: of `50 g each icing sugar and cornflour`, and of `zest and juice of

@@ -72,6 +72,9 @@ pub(super) enum Kind {
     /// Is a measure written in a way only formulas have; the detail is the unit it stands for, or
     /// its size.
     Measure,
+    /// Counts what is measured or how long a step takes, and no ingredient: "82 C"; the detail is the
+    /// least figure that does, as "2 c" are cups.
+    Condition,
     /// Is said in Britain alone.
     British,
     /// Is a measure that is larger in Britain; the detail is its millilitres there.
@@ -85,7 +88,7 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    const ALL: [(&str, Kind); 28] = [
+    const ALL: [(&str, Kind); 29] = [
         ("name", Kind::Name),
         ("amount", Kind::Amount),
         ("percent", Kind::Percent),
@@ -109,6 +112,7 @@ impl Kind {
         ("each", Kind::Each),
         ("level", Kind::Level),
         ("measure", Kind::Measure),
+        ("condition", Kind::Condition),
         ("british", Kind::British),
         ("imperial", Kind::Imperial),
         ("piece", Kind::Piece),

@@ -5,6 +5,7 @@ use crate::model::grammar::FrameRow;
 
 use super::lattice::{Edge, Lattice};
 use super::term::{Chart, Term};
+use crate::query::leftover::asks_of_safety;
 use crate::query::sense::{Cue, Sense};
 
 /// What a term costs beside its row: one long term is likelier than several short ones.
@@ -23,9 +24,6 @@ const CONTENT: f64 = 3.0;
 const NAMED: f64 = 6.0;
 /// A figure, a negation, an allergen, a diet. From here on nothing is dropped.
 const DEAR: f64 = 8.0;
-
-/// Words that ask whether something can hurt.
-const SAFETY: [&str; 4] = ["safe", "safely", "safety", "unsafe"];
 
 /// A stretch no term covers.
 #[derive(Debug, Clone, PartialEq)]
@@ -167,8 +165,7 @@ fn offer<'a>(place: &mut Best<'a>, cost: f64, from: (usize, usize, Step<'a>)) {
 fn left_over(edge: &Edge) -> f64 {
     if edge.senses.is_empty() {
         let figure = edge.text.chars().any(|c| c.is_ascii_digit());
-        // What is asked of safety is never set aside.
-        let safety = SAFETY.contains(&edge.text.to_lowercase().as_str());
+        let safety = asks_of_safety(&edge.text);
         return if figure || safety { DEAR } else { UNKNOWN };
     }
     edge.senses.iter().map(weight).fold(f64::MAX, f64::min)
