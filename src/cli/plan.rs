@@ -46,8 +46,13 @@ pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
         };
         page.labelled(&label, &format!("{phase}{grams}{}{sign}", step.text));
         if why {
-            let source = cited(&step.source, &step.locator);
-            page.labelled("      because ", &format!("{} {source}", step.because));
+            let first = std::iter::once(cited(&step.source, &step.locator));
+            let also = step.also.iter().map(|c| cited(&c.source, &c.locator));
+            let sources: Vec<String> = first.chain(also).collect();
+            page.labelled(
+                "      because ",
+                &format!("{} {}", step.because, sources.join(" ")),
+            );
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The plan of a dish: what is done, in order, with the grams of every line.
 
-use super::heat::{Asked, Mark, lasting, own};
+use super::heat::{Asked, Cited, Mark, lasting, own};
 use super::process::{Step, process};
 use crate::condition::{Facts, Mix, Truth, judge};
 use crate::formula::{MixView, Part, weighed};
@@ -46,6 +46,8 @@ pub struct PlanStep {
     pub source: String,
     /// Place in the source.
     pub locator: String,
+    /// Further sources: of what asks for the heat, and of the words that stand in many steps.
+    pub also: Vec<Cited>,
 }
 
 /// Whatever no other step takes.
@@ -72,11 +74,12 @@ const WARMED: &str = "fruit";
 const POURED: &str = "liquid";
 /// What is left of a line that lends nearly all goes with it.
 const NEARLY_ALL: f64 = 0.95;
-/// The step whose words stand where `{hold}` does, and where `{cooling}` does after a heat.
-const HOLD: &str = "hold";
+/// The phases of steps that are none of their own: their words stand where `{hold}` and the like do.
+const STANDING: [&str; 4] = ["hold", COOLING, LONG_HEAT, "altitude"];
+/// Stands only after a heat.
 const COOLING: &str = "cooling";
-/// The step whose words name one long low heat in place of a split one.
-const LONG_HEAT: &str = "long-heat";
+/// One long low heat in place of a split one.
+const LONG_HEAT: &str = "long heat";
 /// From where what was heated counts as cooked and then cooled, C. Source: food-code-3-501-14, 57 to 21 C.
 const COOKED: f64 = 57.0;
 /// Hottest that a hot blend is told, C. Source: common-practice.
@@ -138,7 +141,9 @@ struct Warmth {
     solids: String,
     /// Said after the text.
     more: String,
-    source: Option<(String, String)>,
+    source: Option<Cited>,
+    /// The sources of what asks for it.
+    asked: Vec<Cited>,
     /// It is done at a temperature nobody knows here.
     lacking: bool,
 }
@@ -398,6 +403,7 @@ impl<'a> Planner<'a, '_> {
             ..Warmth::default()
         };
         heat.who = who.join(", ");
+        heat.asked = asked.cited();
         let Some(limit) = asked.conflict().cloned() else {
             let top = match &asked.limit {
                 Some(limit) => format!(", not above {:.0} C ({})", limit.celsius, limit.who),
@@ -433,7 +439,7 @@ impl<'a> Planner<'a, '_> {
         };
         let hotter = asked.needs.iter().filter(|n| n.celsius > limit.celsius);
         let more = match hotter.clone().all(|n| eggs(&n)) {
-            true => self.words(LONG_HEAT),
+            true => format!("{{{LONG_HEAT}}}"),
             false => String::new(),
         };
         let own = asked
@@ -875,12 +881,11 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
-    /// The words of a step that stands in others, where it holds.
-    fn words(&self, id: &str) -> String {
+    /// The steps of a phase whose words stand in others, where they hold.
+    fn standing(&self, phase: &str) -> impl Iterator<Item = &'a PlanRule> {
         let known = &self.view.assessor.catalogue.sequences;
-        let step = known.steps.iter().find(|s| s.id == id);
-        let step = step.filter(|step| holds(self.view, &step.when));
-        step.map_or(String::new(), |step| format!(" {}", step.text))
+        let steps = known.steps.iter().filter(move |s| s.phase == phase);
+        steps.filter(|step| holds(self.view, &step.when))
     }
 
     /// A step in words, with its grams.
@@ -915,11 +920,24 @@ impl<'a> Planner<'a, '_> {
             .collect();
         let all: Vec<&str> = held.iter().map(|h| h.role).collect();
         let text = &clauses(text, &here, &all);
-        let hold = self.words(HOLD);
-        let cooling = match self.work[..at].iter().any(Work::is_hot) {
-            true => self.words(COOLING),
-            false => String::new(),
+        let cooked = self.work[..at].iter().any(Work::is_hot);
+        let sign = match rule.heat == Some(Heat::Asked) && heat.celsius.is_none() {
+            true => String::new(),
+            false => clauses(&rule.sign, &here, &all),
         };
+        let mut also = heat.asked.clone();
+        let (mut text, mut sign) = (format!("{text}{}", heat.more), sign);
+        for phase in STANDING {
+            let mark = format!("{{{phase}}}");
+            if !text.contains(&mark) && !sign.contains(&mark) {
+                continue;
+            }
+            let rules = self.standing(phase);
+            let rules: Vec<&PlanRule> = rules.filter(|_| phase != COOLING || cooked).collect();
+            let words: String = rules.iter().map(|rule| format!(" {}", rule.text)).collect();
+            (text, sign) = (text.replace(&mark, &words), sign.replace(&mark, &words));
+            also.extend(rules.iter().map(|r| (r.source.clone(), r.locator.clone())));
+        }
         let top = self.asked(held, at).limit.map(|limit| limit.celsius);
         let top = top.map_or(BLENDED_HOT, |celsius| celsius.min(BLENDED_HOT));
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
@@ -939,8 +957,6 @@ impl<'a> Planner<'a, '_> {
                 .replace("{who}", &heat.who)
                 .replace("{range}", &heat.range)
                 .replace("{solids}", &heat.solids)
-                .replace("{hold}", &hold)
-                .replace("{cooling}", &cooling)
                 .replace("{top}", &format!("{top:.0}"))
         };
         // A step that was worked out anew has words of its own for the first line.
@@ -961,14 +977,11 @@ impl<'a> Planner<'a, '_> {
         Some(PlanStep {
             rule: rule.id.clone(),
             phase: rule.phase.clone(),
-            text: format!("{}{}", fill(text), heat.more),
+            text: fill(&text),
             grams,
             celsius: heat.celsius,
             minutes: rule.minutes.or(heat.minutes),
-            sign: match rule.heat == Some(Heat::Asked) && heat.celsius.is_none() {
-                true => String::new(),
-                false => clauses(&rule.sign, &here, &all),
-            },
+            sign,
             key: match work.text.is_some() || rule.key.is_empty() {
                 true => said.clone(),
                 false if bare && rule.key.contains("{c}") => match heat.solids.is_empty() {
@@ -978,10 +991,23 @@ impl<'a> Planner<'a, '_> {
                 false => format!("{}{}", fill(&rule.key), heat.key),
             },
             because: rule.because.clone(),
+            also: further(also, (&source, &locator)),
             source,
             locator,
         })
     }
+}
+
+/// Sources beside the first, each once; what is of the trade needs no telling again.
+fn further(all: Vec<Cited>, first: (&str, &str)) -> Vec<Cited> {
+    let mut out: Vec<Cited> = vec![];
+    for cited in all {
+        let known = (cited.0.as_str(), cited.1.as_str()) == first || out.contains(&cited);
+        if !known && cited.0 != "common-practice" {
+            out.push(cited);
+        }
+    }
+    out
 }
 
 /// Where what goes in at a step is melted or active, C.
@@ -1066,6 +1092,7 @@ fn guards(known: &Sequences, planner: &Planner<'_, '_>, held: &[Held<'_>]) -> Ve
             because: guard.because.clone(),
             source: guard.source.clone(),
             locator: guard.locator.clone(),
+            also: vec![],
         });
     }
     out
