@@ -17,7 +17,7 @@ impl Engine {
         let apart = formula.merged().taken_apart(&self.catalogue);
         let dish = Dish::of(assessor, &apart, &assessor.state(&apart));
         let class = self.catalogue.classes.get(&dish.class);
-        let mut plan = self.plan_of(formula, &dish.class);
+        let mut plan = self.plan_of(formula, &dish.made_as);
         plan.splice(0..0, unplaced(formula));
         plan.splice(0..0, self.doubted(&dish));
         PlanOut {

@@ -194,6 +194,11 @@ impl Sequences {
         named.chain(of_kind).collect()
     }
 
+    /// Whether an order of work names this class.
+    pub fn names(&self, class: &str) -> bool {
+        (self.list.iter()).any(|s| s.classes.iter().any(|id| id == class))
+    }
+
     /// Where a syrup of so many per cent of solids boils at sea level, C.
     pub fn boils_at(&self, solids: f64) -> Option<f64> {
         between(&self.boiling, solids)

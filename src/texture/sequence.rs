@@ -263,12 +263,6 @@ impl<'a> Work<'a> {
             heat: Warmth::default(),
         }
     }
-
-    /// Whether what goes through it is cooked.
-    fn is_hot(&self) -> bool {
-        let heated = self.heat.celsius.is_some_and(|celsius| celsius >= COOKED);
-        !self.rule.apart && self.rule.phase == HEAT && (self.rule.cooks || heated)
-    }
 }
 
 /// Works the plan of one mix out.
@@ -888,6 +882,14 @@ impl<'a> Planner<'a, '_> {
         steps.filter(|step| holds(self.view, &step.when))
     }
 
+    /// Whether what goes through a step is cooked, or is to be heat-treated by a local code.
+    fn is_hot(&self, work: &Work<'_>) -> bool {
+        let heated = work.heat.celsius.is_some_and(|celsius| celsius >= COOKED);
+        let treated = (work.text.as_ref()).is_some_and(|text| text.contains("{hold}"))
+            && self.standing("hold").next().is_some();
+        !work.rule.apart && work.rule.phase == HEAT && (work.rule.cooks || heated || treated)
+    }
+
     /// A step in words, with its grams.
     fn told(&self, at: usize, held: &[Held<'_>]) -> Option<PlanStep> {
         let work = &self.work[at];
@@ -920,7 +922,7 @@ impl<'a> Planner<'a, '_> {
             .collect();
         let all: Vec<&str> = held.iter().map(|h| h.role).collect();
         let text = &clauses(text, &here, &all);
-        let cooked = self.work[..at].iter().any(Work::is_hot);
+        let cooked = self.work[..at].iter().any(|work| self.is_hot(work));
         let sign = match rule.heat == Some(Heat::Asked) && heat.celsius.is_none() {
             true => String::new(),
             false => clauses(&rule.sign, &here, &all),
