@@ -77,6 +77,8 @@ struct WrittenBorrow {
     of: Vec<String>,
     #[serde(default)]
     keep: f64,
+    #[serde(default)]
+    enough: bool,
 }
 
 #[derive(Deserialize)]
@@ -313,6 +315,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
                 from: b.from,
                 of: b.of,
                 keep: b.keep,
+                enough: b.enough,
             }),
             solids: step.solids.map(|solids| match solids {
                 WrittenSolids::Pan => Solids::Pan,

@@ -51,6 +51,8 @@ pub struct Borrow {
     pub parts: Span,
     /// Roles whose grams are counted of what is taken; empty for all.
     pub of: Vec<String>,
+    /// Nothing is lent where there is less than the low.
+    pub enough: bool,
     /// Parts that stay with the lender per part of the sugar that is to be dissolved in it.
     pub keep: f64,
 }

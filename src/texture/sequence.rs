@@ -70,6 +70,8 @@ const GUMS: &str = "gum-family";
 const LIQUID: f64 = 45.0;
 /// The role that may be warmed in part where no liquid is left to carry the heat.
 const WARMED: &str = "fruit";
+/// The roles that may be warmed in part where only gelatin is to be melted, best first.
+const CARRIERS: [&str; 2] = [WARMED, "cream"];
 /// The role of what is poured first.
 const POURED: &str = "liquid";
 /// What is left of a line that lends nearly all goes with it.
@@ -564,14 +566,19 @@ impl<'a> Planner<'a, '_> {
     fn bathed(&mut self, held: &mut [Held<'a>], at: usize) {
         let water = |h: &Held<'_>| self.view.assessor.profile(h.key).number(Part::Water);
         let melts = |h: &&Held<'_>| h.ingredient.value("bloom").is_some();
-        let wet = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart && water(h) >= LIQUID;
         let bloomed: f64 = held.iter().filter(melts).map(|h| h.grams).sum();
-        if bloomed <= 0.0 || held.iter().any(|h| wet(&h)) {
+        let pot = self.pot(held, at).into_iter();
+        let wet: f64 = pot.map(|h| h.grams * water(h) / 100.0).sum();
+        if bloomed <= 0.0 || wet >= ROOM_GELATIN * bloomed {
             return;
         }
-        let warmed = (0..held.len())
-            .filter(|n| held[*n].at > at && held[*n].role == WARMED && water(&held[*n]) >= LIQUID)
-            .max_by(|a, b| held[*a].grams.total_cmp(&held[*b].grams));
+        let warmed = CARRIERS.iter().find_map(|role| {
+            (0..held.len())
+                .filter(|n| {
+                    held[*n].at > at && held[*n].role == *role && water(&held[*n]) >= LIQUID
+                })
+                .max_by(|a, b| held[*a].grams.total_cmp(&held[*b].grams))
+        });
         if let Some(n) = warmed {
             let least = ROOM_GELATIN * bloomed;
             let grams = least.max(held[n].grams / 4.0).min(held[n].grams);
@@ -741,6 +748,14 @@ impl<'a> Planner<'a, '_> {
             let dissolves = held.iter().filter(|h| h.role == DISSOLVED);
             let kept = borrow.keep * dissolves.map(|h| h.grams).sum::<f64>();
             let (mut wanted, mut least) = (borrow.parts.typical * taken, borrow.parts.low * taken);
+            let lends = |n: &usize| {
+                let role = &held[*n].role;
+                held[*n].at != at && borrow.from.iter().any(|from| from == role)
+            };
+            let there: f64 = (0..held.len()).filter(lends).map(|n| left[n]).sum();
+            if borrow.enough && there < least {
+                continue;
+            }
             for role in &borrow.from {
                 let lenders = (0..held.len()).filter(|n| held[*n].role == *role);
                 let lenders = lenders.filter(|n| held[*n].at != at && left[*n] > 0.0);
