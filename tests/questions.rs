@@ -20,7 +20,8 @@ use tamis::model::{
     Wish,
 };
 use tamis::query::{
-    Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading, print, read, terms, weighed,
+    Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading, Scene, print, read, terms,
+    weighed,
 };
 
 /// Least share of questions read exactly, and the promise of the reader.
@@ -259,7 +260,7 @@ fn ways() {
         for question in labelled(&[PathBuf::from(path)]) {
             println!("{} `{}`", question.id, question.text);
             println!("    must  {}", question.canonical);
-            for way in weighed(&question.text, &catalogue, &[]) {
+            for way in weighed(&question.text, &catalogue, &Scene::default()) {
                 let question = print(&way.reading.question);
                 let left = way.reading.set_aside.join(" | ");
                 println!("    {:.1} {:.0} {question} <{left}>", way.cost, way.dearest);

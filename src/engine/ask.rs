@@ -67,7 +67,12 @@ impl Engine {
             f.merged().lines.iter().map(|line| line.key).collect()
         });
         let text = self.names.with_grades(&self.catalogue, text);
-        self.answered(query::read_in(&text, &self.catalogue, &held), formula)
+        let scene = query::Scene {
+            held: &held,
+            title: formula.map_or("", |f| f.name.as_str()),
+            grams: formula.map_or(0.0, Formula::grams),
+        };
+        self.answered(query::read_in(&text, &self.catalogue, &scene), formula)
     }
 
     /// With a formula in hand some short questions ask how it is made: `what do I weigh first`.

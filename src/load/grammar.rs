@@ -32,6 +32,7 @@ pub fn grammar(files: &Files) -> Result<Grammar, Problems> {
         "needs",
         "may",
         "cost",
+        "scene",
         "most",
         "example",
         "canonical",
@@ -46,6 +47,7 @@ pub fn grammar(files: &Files) -> Result<Grammar, Problems> {
                 needs: t.get(r, "needs").split_whitespace().map(one_of).collect(),
                 may: words(t.get(r, "may")),
                 cost: t.number(r, "cost", &mut problems).unwrap_or(0.0),
+                scene: t.number(r, "scene", &mut problems).unwrap_or(0.0),
                 most: t.number(r, "most", &mut problems).unwrap_or(0.0),
                 example,
             });

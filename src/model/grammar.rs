@@ -40,10 +40,12 @@ pub struct FrameRow {
     pub kind: String,
     /// Terms that must be there; of each list one.
     pub needs: Vec<Vec<String>>,
-    /// Terms that may be there.
+    /// Terms that may be there; `goal` stands for all of `goal.at`, `goal.by` ...
     pub may: Vec<String>,
     /// What it costs to read a text so.
     pub cost: f64,
+    /// What it costs beside that where a formula is in hand.
+    pub scene: f64,
     /// A reading that costs more is none.
     pub most: f64,
     /// A text read so, and its canonical form.
@@ -57,6 +59,14 @@ pub struct Grammar {
     pub terms: Vec<TermRow>,
     /// Frames.
     pub frames: Vec<FrameRow>,
+}
+
+impl FrameRow {
+    /// Whether a term may be there beside what must.
+    pub fn allows(&self, term: &str) -> bool {
+        let family = term.split('.').next().unwrap_or_default();
+        self.may.iter().any(|may| may == term || may == family)
+    }
 }
 
 impl Element {
@@ -77,7 +87,8 @@ impl Element {
                 of: of.to_string(),
             });
         }
-        let alternatives = |text: &str| text.split('|').map(|w| w.replace('_', " ")).collect();
+        let word = |w: &str| w.trim_start_matches('@').replace('_', " ");
+        let alternatives = |text: &str| text.split('|').map(word).collect();
         match text.strip_prefix('@') {
             Some(cues) => Some(Element::Cues(alternatives(cues))),
             None => Some(Element::Words(alternatives(text))),

@@ -4,6 +4,9 @@ use super::sense::Sense;
 use super::sentence::Sentence;
 use crate::model::{Catalogue, Ingredient, IngredientKey, fold};
 
+/// What a fruit or a nut is there for in any of its forms.
+const FLAVOUR: &str = "flavour";
+
 /// Narrows every name that could mean several ingredients, or is taken as a usual one, to what the
 /// formula holds of them, and tells so.
 pub fn narrow(sentence: &mut Sentence, held: &[IngredientKey], catalogue: &Catalogue) {
@@ -25,9 +28,25 @@ pub(super) fn narrow_all<'a>(
             };
             let open = candidates.ids.len() > 1 || !candidates.assumed.is_empty();
             let usual = candidates.ids.first().and_then(|id| catalogue.key(id));
-            let (true, Some(usual)) = (open, usual) else {
-                continue;
+            let Some(usual) = usual else { continue };
+            // `passion fruit` where the formula holds its puree.
+            let made_of = |key: &&IngredientKey| {
+                let ingredient = catalogue.ingredient(**key);
+                let id = ingredient.id.strip_prefix(&catalogue.ingredient(usual).id);
+                let flavours = |i: &Ingredient| i.functions.iter().any(|f| f == FLAVOUR);
+                id.is_some_and(|rest| rest.starts_with('-'))
+                    && flavours(ingredient)
+                    && flavours(catalogue.ingredient(usual))
             };
+            if !open && !held.contains(&usual) {
+                let mut made = held.iter().filter(made_of);
+                if let (Some(key), None) = (made.next(), made.next()) {
+                    let id = &catalogue.ingredient(*key).id;
+                    candidates.assumed = format!("`{text}` is taken as the {id} of the formula");
+                    candidates.ids = vec![id.clone()];
+                }
+                continue;
+            }
             let meant = |key: &&IngredientKey| {
                 let ingredient = catalogue.ingredient(**key);
                 candidates.ids.contains(&ingredient.id)
@@ -39,7 +58,7 @@ pub(super) fn narrow_all<'a>(
                 .filter(meant)
                 .map(|key| catalogue.ingredient(*key).id.clone())
                 .collect();
-            if ids.is_empty() || ids == candidates.ids {
+            if !open || ids.is_empty() || ids == candidates.ids {
                 continue;
             }
             candidates.assumed = match ids.as_slice() {

@@ -24,7 +24,7 @@ const OTHER: [Cue; 12] = [
     Cue::Remove,
 ];
 /// Topics that need no word for asking: their phrases ask.
-const ASKING: [&str; 3] = ["keeping", "cooling", "raw egg"];
+const ASKING: [&str; 4] = ["keeping", "cooling", "raw egg", "holding"];
 /// The topic of how long a dish keeps: of an ingredient nothing is on file.
 const KEEPING: &str = "keeping";
 /// The property a law sets.
@@ -50,9 +50,11 @@ pub(super) fn read(
     let known = |text: &str| {
         let folded = fold(text);
         said.text.contains(&format!(" {folded} "))
-            && (said.words.iter().any(|(at, w)| {
-                let end = at + w.word.len() + 1;
-                (said.text.match_indices(&format!(" {folded} "))).any(|(n, _)| n >= *at && n < end)
+            && (said.words.iter().any(|met| {
+                let end = met.at + met.text.len() - 1;
+                let pattern = format!(" {folded} ");
+                let mut places = said.text.match_indices(&pattern);
+                places.any(|(n, _)| n >= met.at && n < end)
             }))
     };
     let unread = sentence.pieces.iter().filter(|piece| {
@@ -73,43 +75,77 @@ pub(super) fn read(
 struct Said<'a> {
     /// Folded, with a space before and after, E numbers in one word.
     text: String,
-    /// Where in `text` each begins; of words that overlap the longest.
-    words: Vec<(usize, &'a LawWord)>,
+    /// Of words that overlap the longest.
+    words: Vec<Met<'a>>,
+}
+
+/// A word of the table where it stands.
+#[derive(Debug, Clone)]
+struct Met<'a> {
+    /// Where in the text it begins.
+    at: usize,
+    /// What stands there, with the spaces around it.
+    text: String,
+    word: &'a LawWord,
+}
+
+/// Stands for a few words within a phrase: `how long does ... keep`.
+const GAP: &str = " ... ";
+/// The most characters it stands for.
+const WITHIN: usize = 40;
+
+/// Where a phrase stands in a text, and how much of it it takes.
+fn places(text: &str, phrase: &str) -> Vec<(usize, usize)> {
+    let Some((head, tail)) = phrase.split_once(GAP) else {
+        let pattern = format!(" {} ", fold(phrase));
+        let found = text.match_indices(&pattern);
+        return found.map(|(at, found)| (at, found.len())).collect();
+    };
+    let (head, tail) = (format!(" {} ", fold(head)), format!(" {} ", fold(tail)));
+    let begun = text.match_indices(&head);
+    let ended = begun.filter_map(|(at, _)| {
+        let from = at + head.len() - 1;
+        let gap = text[from..].find(&tail).filter(|gap| *gap <= WITHIN)?;
+        Some((at, from + gap + tail.len() - at))
+    });
+    ended.collect()
 }
 
 impl<'a> Said<'a> {
     fn of(written: &str, catalogue: &'a Catalogue) -> Self {
         let text = format!(" {} ", numbered(&fold(written)));
         let typed: Vec<&str> = written.split(|c: char| !c.is_alphanumeric()).collect();
-        let mut met: Vec<(usize, &LawWord)> = vec![];
+        let mut met: Vec<Met> = vec![];
         for word in catalogue.law.words.iter().filter(|w| w.meaning != "name") {
             let capitals = word.word.chars().all(char::is_uppercase);
             if capitals && !typed.contains(&word.word.as_str()) {
                 continue;
             }
-            let pattern = format!(" {} ", fold(&word.word));
-            met.extend(text.match_indices(&pattern).map(|(at, _)| (at, word)));
+            for (at, len) in places(&text, &word.word) {
+                let text = text[at..at + len].to_string();
+                met.push(Met { at, text, word });
+            }
         }
-        let within = |(at, word): &(usize, &LawWord)| {
-            met.iter().any(|(n, other)| {
-                other.word.len() > word.word.len()
-                    && *n <= *at
-                    && at + word.word.len() <= n + other.word.len()
+        let within = |one: &&Met| {
+            met.iter().any(|other| {
+                other.text.len() > one.text.len()
+                    && other.at <= one.at
+                    && one.at + one.text.len() <= other.at + other.text.len()
             })
         };
-        let words = met.iter().filter(|one| !within(one)).copied().collect();
+        let words = met.iter().filter(|one| !within(one)).cloned().collect();
         Said { text, words }
     }
 
     fn has(&self, meaning: &str) -> bool {
-        self.words.iter().any(|(_, w)| w.meaning == meaning)
+        self.words.iter().any(|met| met.word.meaning == meaning)
     }
 
     fn details(&self, meaning: &str) -> Vec<String> {
         let mut found: Vec<String> = vec![];
-        for (_, word) in self.words.iter().filter(|(_, w)| w.meaning == meaning) {
-            if !found.contains(&word.detail) {
-                found.push(word.detail.clone());
+        for met in self.words.iter().filter(|met| met.word.meaning == meaning) {
+            if !found.contains(&met.word.detail) {
+                found.push(met.word.detail.clone());
             }
         }
         found
@@ -132,8 +168,8 @@ impl<'a> Said<'a> {
                 text.contains(&format!(" {word} ")) && piece.senses.iter().any(of)
             })
         };
-        let mut asking = self.words.iter().filter(|(_, w)| w.meaning == "asks");
-        let asked = asking.any(|(_, w)| !property(&w.word));
+        let mut asking = self.words.iter().filter(|met| met.word.meaning == "asks");
+        let asked = asking.any(|met| !property(&met.word.word));
         let asks = asked || amount && !jurisdictions.is_empty();
         let barred = self.has("bars") && jurisdictions.is_empty();
         if !asks || barred || OTHER.iter().any(|cue| sentence.has(*cue)) {
@@ -150,7 +186,7 @@ impl<'a> Said<'a> {
                     && format!(" {} ", w.word).contains(&format!(" {piece} "))
                     && self.text.contains(&format!(" {} ", w.word))
             });
-            let covered = dish || self.words.iter().any(|(_, w)| fold(&w.word) == piece);
+            let covered = dish || self.words.iter().any(|met| fold(&met.word.word) == piece);
             if names.iter().any(within) || sentence.dish(at).is_some() {
                 sentence.take(at);
             } else if let (Some(candidates), false) = (sentence.ingredient(at), covered) {
@@ -278,10 +314,15 @@ impl<'a> Said<'a> {
         let mut ingredients: Vec<String> = vec![];
         for at in 0..sentence.len() {
             let text = fold(&sentence.pieces[at].text);
-            let topic = self.words.iter().any(|(n, w)| {
-                let whole = &self.text[*n..n + w.word.len() + 2];
-                whole.contains(&format!(" {text} "))
-            });
+            let within = |met: &Met| {
+                let mut parts = met
+                    .word
+                    .word
+                    .split(GAP)
+                    .map(|part| format!(" {} ", fold(part)));
+                parts.any(|part| part.contains(&format!(" {text} ")))
+            };
+            let topic = self.words.iter().any(within);
             let avoided = allergens.contains(&text)
                 || self.text.contains(&format!(" {text} allerg"))
                 || self.text.contains(&format!("allergic to {text}"));

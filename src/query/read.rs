@@ -14,6 +14,7 @@ use super::leftover::{Told, unheeded};
 use super::parts::parts;
 use super::plain::plainly;
 use super::question::{Leaver, Question, Read, Reading};
+use super::scene::Scene;
 use super::search::by_name;
 use super::sense::{Cue, Sense};
 use super::sentence::Sentence;
@@ -21,16 +22,17 @@ use super::signs::with_signs_spoken;
 use super::spelling::{corrected, mere_slip};
 use super::story::question_in;
 use super::understood::Understood;
-use super::weigh::{self, Weighed};
+use super::weigh::{self, Whole};
 
 /// Reads a question. Nothing that could change the meaning is dropped in silence: words that
 /// are not known, or that the reading has no place for, make it ask back.
 pub fn read(text: &str, catalogue: &Catalogue) -> Read {
-    read_in(text, catalogue, &[])
+    read_in(text, catalogue, &Scene::default())
 }
 
-/// Reads a question about a formula that holds these.
-pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
+/// Reads a question about a formula.
+pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
+    let held = scene.held;
     if let Some(question) = canonical::parse(text, catalogue) {
         return Read::One(Reading {
             question,
@@ -46,17 +48,96 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
     if let Some(reading) = law::read(written, text, catalogue, held) {
         return Read::One(reading);
     }
-    let weighed = weigh::sure(text, catalogue, held);
-    if let Some(own) = weighed.clone().filter(Weighed::own) {
-        return own.read();
+    if let Some(parts) = with_law_apart(written, catalogue, scene) {
+        return parts;
+    }
+    let whole = weigh::Whole::of(text, catalogue, scene);
+    let sure = whole.sure();
+    if let Some(own) = sure.filter(|sure| sure.own()) {
+        return own.clone().read();
     }
     let read = read_by_kind(text, catalogue, held);
-    // What the grammars of the kinds ask back, or do not read at all, may be clear as a whole.
-    match weighed {
-        Some(weighed) if unsettled(&read) => weighed.read(),
+    if let Some(sure) = sure
+        // What the grammars of the kinds ask back, or do not read at all, may be clear as a whole;
         // `rather use gelatine than agar` compares nothing.
-        Some(weighed) if weighed.complete() && given_way(&read, &weighed.reading) => weighed.read(),
-        _ => read,
+        && (unsettled(&read) || sure.complete() && given_way(&read, &sure.reading))
+    {
+        return sure.clone().read();
+    }
+    match whole.likely() {
+        Some(likely) if unsettled(&read) || drops_more(&read, &likely.reading, &whole) => {
+            likely.clone().read()
+        }
+        _ => answered_first(read, &whole),
+    }
+}
+
+/// A text one sentence of which asks about law, health or keeping: that sentence, and the rest.
+fn with_law_apart(written: &str, catalogue: &Catalogue, scene: &Scene) -> Option<Read> {
+    let sentences: Vec<&str> = sentences(written);
+    if sentences.len() < 2 {
+        return None;
+    }
+    let law = |sentence: &&str| {
+        let text = plainly(&with_signs_spoken(sentence), catalogue);
+        law::read(sentence, &text, catalogue, scene.held)
+    };
+    let at = sentences
+        .iter()
+        .position(|sentence| law(sentence).is_some())?;
+    let asked = Read::One(law(&sentences[at])?);
+    let rest = [&sentences[..at], &sentences[at + 1..]].concat().join(" ");
+    let rest = read_in(&rest, catalogue, scene);
+    Some(match rest {
+        Read::One(_) if at == 0 => Read::Parts(vec![asked, rest]),
+        Read::One(_) => Read::Parts(vec![rest, asked]),
+        _ => asked,
+    })
+}
+
+/// The sentences of a text, each with its sign.
+fn sentences(text: &str) -> Vec<&str> {
+    let ends = text.match_indices(['?', '!', '.', '\n']);
+    let ends = ends.filter(|(at, sign)| {
+        let rest = &text[at + sign.len()..];
+        rest.is_empty() || rest.starts_with(char::is_whitespace)
+    });
+    let mut found: Vec<&str> = vec![];
+    let mut from = 0;
+    for (at, sign) in ends {
+        found.push(&text[from..at + sign.len()]);
+        from = at + sign.len();
+    }
+    found.push(&text[from..]);
+    let said = |part: &&str| part.contains(char::is_alphanumeric);
+    found.into_iter().map(str::trim).filter(said).collect()
+}
+
+/// How much more a reading must drop than another to give way to it.
+const DROPPED: f64 = 1.0;
+
+/// Whether a reading drops more of a text than another.
+fn drops_more(read: &Read, other: &Reading, whole: &Whole) -> bool {
+    let Read::One(reading) = read else {
+        return false;
+    };
+    reading.question != other.question
+        && whole.worth(&reading.set_aside) > whole.worth(&other.set_aside) + DROPPED
+}
+
+/// A text that left one word over is answered without it, and told so, where the word does not turn the
+/// meaning.
+fn answered_first(read: Read, whole: &Whole) -> Read {
+    match read {
+        Read::Several { mut readings, .. }
+            if unsettled_by_word(&readings)
+                && whole.tells()
+                && !whole.turns_on_unknown()
+                && whole.dearest_of(&readings[0].set_aside) < weigh::DEAR =>
+        {
+            Read::One(readings.swap_remove(0))
+        }
+        read => read,
     }
 }
 
@@ -64,12 +145,17 @@ pub fn read_in(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Rea
 fn unsettled(read: &Read) -> bool {
     match read {
         Read::Nothing { .. } => true,
-        Read::Several { readings, .. } => readings.iter().any(|r| {
-            let by_name = matches!(&r.question, Question::Search { text, .. } if !text.is_empty());
-            by_name || r.set_aside != readings[0].set_aside
-        }),
+        Read::Several { readings, .. } => unsettled_by_word(readings),
         Read::One(_) | Read::Parts(_) => false,
     }
+}
+
+/// Whether readings differ in what they make of one word.
+fn unsettled_by_word(readings: &[Reading]) -> bool {
+    readings.iter().any(|r| {
+        let by_name = matches!(&r.question, Question::Search { text, .. } if !text.is_empty());
+        by_name || r.set_aside != readings[0].set_aside
+    })
 }
 
 /// Whether a reading gives way to one that takes all of the text in: where it is of another kind, or

@@ -224,6 +224,8 @@ pub(super) enum Sense {
     Temperature(f64),
     /// `new`, as in `at most 2 new`.
     New,
+    /// Words of the name of the formula in hand; how many.
+    Title(usize),
     /// A comma or another sign.
     Sign(char),
     /// Does not change the meaning; `true` where that is said.

@@ -32,6 +32,17 @@ pub(super) fn commented(text: &str) -> bool {
     COMMENT.is_match(text)
 }
 
+/// The name a line above everything gives the dish: `# Raspberry sorbet`.
+pub(super) fn titled(text: &str, pen: &Pen) -> Option<String> {
+    let name = text.trim().strip_prefix('#')?.trim_matches([' ', '#']);
+    let words = name.split_whitespace().count();
+    let plain = !name.contains([':', '=', ';']) && !name.ends_with(['.', '!', '?']);
+    let opens = name.starts_with(char::is_alphabetic);
+    let heads = pen.words.begins(Kind::Heading, name) > 0;
+    let names = opens && plain && !heads && (1..=SENTENCE).contains(&words);
+    (names && !instructs(name, pen)).then(|| tidy(name))
+}
+
 /// What a line is by its words alone; `None` for what may be an ingredient.
 pub(super) fn aside(text: &str, pen: &Pen) -> Option<Aside> {
     let words = pen.words;

@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use regex::Regex;
 
 use super::amount::{Pen, What};
-use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted};
+use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted, titled};
 use super::cell::{problem, sound};
 use super::reading::{Reading, Standing, speaks_of_amount, tidy};
 use super::words::Kind;
@@ -125,7 +125,10 @@ pub(super) fn read(
                 continue;
             }
             Some(Aside::Left(what)) => {
-                sheet.unread.push(left(line, what));
+                match titled(text, pen).filter(|_| titles(sheet, &entries, &part)) {
+                    Some(name) => sheet.title = name,
+                    None => sheet.unread.push(left(line, what)),
+                }
                 continue;
             }
             None => {}

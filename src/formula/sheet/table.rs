@@ -1,7 +1,7 @@
 //! The records of a table as rows.
 
 use super::amount::{Pen, Taken, What};
-use super::aside::{Aside, aside, commented, instructs, is_total, left_aside, shouted};
+use super::aside::{Aside, aside, commented, instructs, is_total, left_aside, shouted, titled};
 use super::cell::{Fault, Said, bare, problem, said};
 use super::columns::{Columns, is_header};
 use super::grid::{Grid, Line};
@@ -140,7 +140,10 @@ impl<'a> Table<'a> {
         for line in &self.grid.lines[..end] {
             let text = shown(line);
             let left = aside(&text, &self.pen).is_some();
-            if sheet.title.is_empty() && !left && line.filled().count() == 1 {
+            let alone = sheet.title.is_empty() && line.filled().count() == 1;
+            if let Some(name) = titled(&text, &self.pen).filter(|_| alone) {
+                sheet.title = name;
+            } else if alone && !left {
                 sheet.title = tidy(&text);
             } else {
                 let place = self.grid.place(line, first(line));

@@ -28,7 +28,7 @@ pub(super) fn built(kind: &str, cover: &Cover, catalogue: &Catalogue) -> Option<
     };
     let question = builder.question(kind)?;
     // Causes hang little on which of its namesakes an ingredient is.
-    let open = builder.open.filter(|_| kind != "diagnose");
+    let open = (builder.open).filter(|_| !["diagnose", "how-to"].contains(&kind));
     Some(Built {
         question,
         assumed: builder.assumed,
@@ -37,7 +37,7 @@ pub(super) fn built(kind: &str, cover: &Cover, catalogue: &Catalogue) -> Option<
 }
 
 /// What a swap can be made of by a word that brings something in.
-const BRINGING: [Cue; 5] = [Cue::With, Cue::By, Cue::Use, Cue::To, Cue::For];
+pub(super) const BRINGING: [Cue; 5] = [Cue::With, Cue::By, Cue::Use, Cue::To, Cue::For];
 /// The step of storing.
 const STORE: &str = "store";
 
@@ -168,9 +168,10 @@ impl<'a> Builder<'a> {
                 }
                 kind => format!("not ({kind})"),
             };
-            found.push(said);
+            if !found.contains(&said) {
+                found.push(said);
+            }
         }
-        found.dedup();
         Some(found)
     }
 
@@ -197,7 +198,13 @@ impl<'a> Builder<'a> {
                 }
                 kind => kind.to_string(),
             });
-        diets.chain(gone).collect()
+        let mut all: Vec<String> = vec![];
+        for each in diets.chain(gone).collect::<Vec<_>>() {
+            if !all.contains(&each) {
+                all.push(each);
+            }
+        }
+        all
     }
 
     fn wish(&mut self) -> Option<Wish> {
@@ -354,9 +361,17 @@ impl<'a> Builder<'a> {
             let goes = self.complement();
             Leaver::Matching(self.condition(&goes.join(" or "))?)
         };
+        let come = self.things("in");
+        let newcomers = self.ids(&come);
+        if newcomers
+            .iter()
+            .any(|id| gone.iter().any(|t| t.ids.contains(id)))
+        {
+            return None;
+        }
         Some(Question::Swap {
             leaver,
-            newcomers: vec![],
+            newcomers,
             amount: None,
             wish,
             dish: self.dish(),
@@ -377,6 +392,19 @@ impl<'a> Builder<'a> {
                 }
             }
         }
+        for term in self.terms().iter().filter(|t| t.name == "amount.new") {
+            let of = |key: &str| match term.all(key).into_iter().next() {
+                Some(Value::Grams(grams) | Value::Number(grams)) => Some(*grams),
+                _ => None,
+            };
+            let more = of("to")? - of("from")?;
+            let things = things_of(std::slice::from_ref(term), "what");
+            let id = self.ids(&things).into_iter().next()?;
+            if more <= 0.0 {
+                return None;
+            }
+            added.push((id, more));
+        }
         let scale = self.values("batch").into_iter().find_map(|v| match v {
             Value::Grams(grams) => Some(Batch::Grams(*grams)),
             Value::Millilitres(ml) => Some(Batch::Millilitres(*ml)),
@@ -386,7 +414,7 @@ impl<'a> Builder<'a> {
         let wish = self.wish()?;
         let first = self.cover.left.first();
         let asks_which = first.is_some_and(|l| l.cues.contains(&Cue::Is));
-        if self.cover.leaves(Cue::Find) || asks_which {
+        if added.is_empty() && (self.cover.leaves(Cue::Find) || asks_which) {
             // `which one is softer`: of nothing named.
             return None;
         }
@@ -536,7 +564,8 @@ impl<'a> Builder<'a> {
             // `where can I buy a batch freezer`: a thing, no step.
             return None;
         }
-        (!phase.is_empty() || !ingredients.is_empty()).then(|| Question::HowTo {
+        let whole = self.terms().iter().any(|t| t.name == "plan.asked");
+        (whole || !phase.is_empty() || !ingredients.is_empty()).then(|| Question::HowTo {
             ingredients,
             phase,
             dish: self.dish(),
@@ -650,6 +679,7 @@ fn goal(term: &Term) -> Option<Goal> {
         _ => return None,
     };
     let push = match (push, own) {
+        _ if ["goal.keep", "goal.avoid"].contains(&term.name.as_str()) => Push::Keep,
         (Some(Push::Keep), _) => Push::Keep,
         (Some(Push::Lower), Some(own)) => own.opposite(),
         (_, Some(own)) => own,
@@ -671,6 +701,8 @@ fn goal(term: &Term) -> Option<Goal> {
     let aim = match (by, number("at"), first("compare")) {
         (Some(by), ..) if push == Push::Lower => Aim::Relative(-by),
         (Some(by), ..) if push == Push::Raise => Aim::Relative(by),
+        // `half the sugar`: to a part of what it was.
+        (Some(by), ..) if term.name == "goal.share" => Aim::Relative(by - 1.0),
         (Some(_), ..) => return None,
         (None, Some(low), Some(Value::Compare(comparison))) => match comparison {
             Comparison::Less | Comparison::AtMost => Aim::AtMost(low),

@@ -6,7 +6,7 @@ use crate::model::grammar::FrameRow;
 use super::lattice::{Edge, Lattice};
 use super::term::{Chart, Term};
 use crate::query::leftover::asks_of_safety;
-use crate::query::sense::{Cue, Sense};
+use crate::query::sense::{Cue, Sense, Unit};
 
 /// What a term costs beside its row: one long term is likelier than several short ones.
 const EACH: f64 = 0.1;
@@ -22,12 +22,23 @@ const SCENE: f64 = 1.5;
 const CONTENT: f64 = 3.0;
 /// A thing named.
 const NAMED: f64 = 6.0;
-/// A figure, a negation, an allergen, a diet. From here on nothing is dropped.
-const DEAR: f64 = 8.0;
+/// A figure with a unit of the mix: grams, per cent.
+const MEASURE: f64 = 5.0;
+/// A negation, an allergen, a diet, a bound. From here on nothing is dropped.
+pub(in crate::query) const DEAR: f64 = 8.0;
+/// A story costs no more by its length: what is left over of light words beyond this costs a part.
+const STORY: f64 = 1.5;
+/// The part.
+const TOLD: f64 = 0.15;
+
+/// Kinds of question that list what is asked.
+const LISTS: [&str; 3] = ["search", "lookup", "compare"];
 
 /// A stretch no term covers.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Left {
+    /// The token it begins at.
+    pub start: usize,
     /// As typed.
     pub text: String,
     /// What dropping it costs.
@@ -39,12 +50,13 @@ pub(super) struct Left {
 }
 
 impl Left {
-    fn of(edge: &Edge, cost: f64) -> Left {
+    fn of(start: usize, edge: &Edge, cost: f64) -> Left {
         let cues = edge.senses.iter().filter_map(|s| match s {
             Sense::Cue(cue) => Some(*cue),
             _ => None,
         });
         Left {
+            start,
             text: edge.text.clone(),
             cost,
             cues: cues.collect(),
@@ -62,6 +74,8 @@ pub(super) struct Cover {
     pub terms: Vec<Term>,
     /// What is left over.
     pub left: Vec<Left>,
+    /// Whether the text tells more than it asks.
+    pub story: bool,
 }
 
 impl Cover {
@@ -73,16 +87,24 @@ impl Cover {
     }
 
     /// The dearest thing left over.
-    pub fn dearest(&self) -> f64 {
-        match self.leads_to_unknown(&[Cue::And, Cue::Or]) {
+    pub fn dearest(&self, kind: &str) -> f64 {
+        match LISTS.contains(&kind) && self.leads_to_unknown(&[Cue::And, Cue::Or]) {
             // `thickeners that hydrate cold and sing`: as dear as what it is listed with.
             true => DEAR,
-            false => self.left.iter().map(|l| l.cost).fold(0.0, f64::max),
+            false => {
+                let told = self.terms.iter().filter(|t| t.is_of("told"));
+                let left = self.left.iter().map(|l| l.cost);
+                left.chain(told.map(|t| t.cost)).fold(0.0, f64::max)
+            }
         }
     }
 
-    /// Whether a word that nobody knows stands right after one of these.
+    /// Whether a word that nobody knows stands right after one of these, in a text that does not tell
+    /// a story: `replace butter with snorfel`.
     pub fn leads_to_unknown(&self, cues: &[Cue]) -> bool {
+        if self.story {
+            return false;
+        }
         let led = |pair: &[Left]| pair[1].unknown && pair[0].cues.iter().any(|c| cues.contains(c));
         self.left.windows(2).any(led)
     }
@@ -114,7 +136,7 @@ pub(super) fn cheapest(lattice: &Lattice, chart: &Chart, frame: &FrameRow) -> Op
                 continue;
             };
             for edge in lattice.from(at) {
-                let cost = left_over(edge);
+                let cost = left_over(lattice, edge);
                 offer(
                     &mut best[edge.end][met],
                     so_far + cost,
@@ -127,7 +149,7 @@ pub(super) fn cheapest(lattice: &Lattice, chart: &Chart, frame: &FrameRow) -> Op
                 let meets: usize = (needs.filter(|(_, need)| asked(need)))
                     .map(|(n, _)| 1 << n)
                     .sum();
-                if meets == 0 && !frame.may.contains(&term.name) {
+                if meets == 0 && !frame.allows(&term.name) {
                     continue;
                 }
                 offer(
@@ -144,15 +166,30 @@ pub(super) fn cheapest(lattice: &Lattice, chart: &Chart, frame: &FrameRow) -> Op
     while let Some((_, Some((from, before, step)))) = best[at][met] {
         match step {
             Step::Term(term) => terms.push(term.clone()),
-            Step::Left(edge, cost) if cost > 0.0 => left.push(Left::of(edge, cost)),
+            Step::Left(edge, cost) if cost > 0.0 => left.push(Left::of(from, edge, cost)),
             Step::Left(..) => {}
         }
         (at, met) = (from, before);
     }
     terms.reverse();
     left.reverse();
-    let cost = cost + frame.cost;
-    Some(Cover { cost, terms, left })
+    let light: f64 = (left.iter().map(|l: &Left| l.cost))
+        .filter(|cost| *cost <= LIGHTEST)
+        .sum();
+    let part = (light - STORY).max(0.0) * (1.0 - TOLD);
+    let scene = if lattice.has_scene() {
+        frame.scene
+    } else {
+        0.0
+    };
+    let cost = cost - part + frame.cost + scene;
+    let story = lattice.tells();
+    Some(Cover {
+        cost,
+        terms,
+        left,
+        story,
+    })
 }
 
 fn offer<'a>(place: &mut Best<'a>, cost: f64, from: (usize, usize, Step<'a>)) {
@@ -162,7 +199,20 @@ fn offer<'a>(place: &mut Best<'a>, cost: f64, from: (usize, usize, Step<'a>)) {
 }
 
 /// What it costs to leave a stretch out: the least of what it can be.
-fn left_over(edge: &Edge) -> f64 {
+pub(super) fn left_over(lattice: &Lattice, edge: &Edge) -> f64 {
+    if let [Sense::Number(_)] = edge.senses.as_slice() {
+        let units = lattice.from(edge.end).iter();
+        return units.map(counted).fold(SCENE, f64::max);
+    }
+    let turns = |sense: &Sense| match sense {
+        Sense::Cue(Cue::Without | Cue::Not | Cue::Free) => !leads(lattice, edge.end, means),
+        Sense::Compare(_) | Sense::Between => !leads(lattice, edge.end, counts),
+        _ => false,
+    };
+    if edge.senses.iter().any(turns) {
+        // `no homogeniser`, `over night`: of nothing that a question turns on.
+        return SCENE;
+    }
     if edge.senses.is_empty() {
         let figure = edge.text.chars().any(|c| c.is_ascii_digit());
         let safety = asks_of_safety(&edge.text);
@@ -171,12 +221,41 @@ fn left_over(edge: &Edge) -> f64 {
     edge.senses.iter().map(weight).fold(f64::MAX, f64::min)
 }
 
+/// Tokens looked at behind a negation.
+const BEHIND: usize = 3;
+
+/// Whether something of a sort stands right behind a place.
+fn leads(lattice: &Lattice, at: usize, sort: fn(&Sense) -> bool) -> bool {
+    let near = (at..lattice.len().min(at + BEHIND)).flat_map(|n| lattice.from(n));
+    near.flat_map(|edge| &edge.senses).any(sort)
+}
+
+/// Whether a question can turn on it.
+fn means(sense: &Sense) -> bool {
+    weight(sense) >= CONTENT && !counts(sense)
+}
+
+fn counts(sense: &Sense) -> bool {
+    matches!(sense, Sense::Number(_) | Sense::Temperature(_))
+}
+
+/// What it costs to leave a figure out, by the unit behind it.
+fn counted(unit: &Edge) -> f64 {
+    let each = unit.senses.iter().map(|sense| match sense {
+        Sense::Unit(Unit::Grams(_) | Unit::Percent | Unit::Times) => MEASURE,
+        Sense::Unit(_) => CONTENT,
+        _ => 0.0,
+    });
+    each.fold(0.0, f64::max)
+}
+
 fn weight(sense: &Sense) -> f64 {
     match sense {
         Sense::Filler(false) | Sense::Sign(_) | Sense::New => 0.0,
         Sense::Filler(true) => LIGHT,
         Sense::Cue(cue) => match cue {
-            Cue::Without | Cue::Not | Cue::Free | Cue::Only | Cue::Allergy | Cue::Strict => DEAR,
+            Cue::Without | Cue::Not | Cue::Free | Cue::Allergy | Cue::Strict => DEAR,
+            Cue::Only => CONTENT,
             Cue::Contains | Cue::Shelf | Cue::Certified => DEAR,
             Cue::Swap | Cue::Replace | Cue::ReplacedBy | Cue::Substitute | Cue::Instead => CONTENT,
             Cue::Lack | Cue::Lacked | Cue::Compare | Cue::Add | Cue::Remove => CONTENT,
@@ -184,11 +263,16 @@ fn weight(sense: &Sense) -> f64 {
             _ => LIGHT,
         },
         Sense::Dish(_) | Sense::Phase(_) => SCENE,
+        // One word of the name may be meant for itself.
+        Sense::Title(words) => LIGHT / *words as f64,
         Sense::Property(_) | Sense::Dial(..) | Sense::Quality(..) | Sense::Push(_) => CONTENT,
         Sense::Symptom(..) | Sense::Trait(_) | Sense::Superlative(..) => CONTENT,
         Sense::Ingredient(_) | Sense::Group(..) => NAMED,
         Sense::Diet(..) | Sense::Allergen(..) => DEAR,
-        Sense::Number(_) | Sense::Unit(_) | Sense::Share(..) | Sense::Factor(_) => DEAR,
-        Sense::Compare(_) | Sense::Between | Sense::Temperature(_) => DEAR,
+        Sense::Number(_) | Sense::Temperature(_) => CONTENT,
+        // What it counts is left out with its figure.
+        Sense::Unit(_) => LIGHT,
+        Sense::Share(..) | Sense::Factor(_) => MEASURE,
+        Sense::Compare(_) | Sense::Between => DEAR,
     }
 }

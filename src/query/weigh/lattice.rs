@@ -1,13 +1,20 @@
 //! Every meaning of every stretch of a text, as edges between its tokens. Nothing is chosen here.
 
+use std::collections::HashSet;
+
 use crate::model::{Catalogue, Comparison, fold};
 
+use crate::query::held::narrow_all;
 use crate::query::lexer::{TokenKind, tokens};
-use crate::query::sense::{Cue, Sense, Unit};
+use crate::query::scene::Scene;
+use crate::query::sense::{Candidates, Cue, Sense, Unit};
 use crate::query::vocabulary::senses;
 
 /// The longest stretch looked up, in tokens.
 const LONGEST: usize = 8;
+
+/// A text of fewer tokens is short.
+const SHORT: usize = 10;
 
 /// One stretch with its meanings.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +32,12 @@ pub(super) struct Edge {
 pub(super) struct Lattice {
     /// Each token folded, for the words of patterns.
     pub words: Vec<String>,
+    text: String,
+    /// Where each token stands in the text.
+    spans: Vec<(usize, usize)>,
     edges: Vec<Vec<Edge>>,
+    /// Ids of what the formula in hand holds.
+    held: HashSet<String>,
 }
 
 impl Lattice {
@@ -84,8 +96,142 @@ impl Lattice {
         });
         Lattice {
             words: words.collect(),
+            text: text.to_string(),
+            spans: tokens
+                .iter()
+                .map(|token| (token.start, token.end))
+                .collect(),
             edges,
+            held: HashSet::new(),
         }
+    }
+
+    /// Lays the formula in hand under the text: names are narrowed to what it holds, and the words of
+    /// its own name need not be anything else.
+    pub fn set(&mut self, scene: &Scene, catalogue: &Catalogue) {
+        let stretches = self.edges.iter_mut().flatten();
+        let stretches = stretches.map(|edge| (edge.text.as_str(), &mut edge.senses));
+        narrow_all(stretches, scene.held, catalogue);
+        let ids = scene.held.iter().map(|key| &catalogue.ingredient(*key).id);
+        self.held = ids.cloned().collect();
+        self.name_lines(scene, catalogue);
+        self.close_dishes();
+        let title = fold(scene.title);
+        let title: Vec<&str> = title.split(|c: char| !c.is_alphanumeric()).collect();
+        for at in 0..self.len() {
+            let said = self.words[at..].iter();
+            let length = said.take_while(|word| stands_in(&title, word)).count();
+            if length > 0 {
+                self.own_name(at, at + length);
+                self.edges[at].push(Edge {
+                    end: at + length,
+                    text: self.words[at..at + length].join(" "),
+                    senses: vec![Sense::Title(length)],
+                });
+            }
+        }
+    }
+
+    /// Within the name of the formula in hand there is no ingredient, but for one it holds that is
+    /// named by all of it.
+    fn own_name(&mut self, from: usize, to: usize) {
+        let held = |c: &Candidates| c.ids.iter().any(|id| self.held.contains(id));
+        for at in from..to {
+            for edge in self.edges[at].iter_mut().filter(|edge| edge.end <= to) {
+                let whole = at == from && edge.end == to;
+                edge.senses.retain(|sense| match sense {
+                    Sense::Ingredient(candidates) => whole && held(candidates),
+                    _ => true,
+                });
+            }
+        }
+    }
+
+    /// Within the name of a dish there is no ingredient: `panna cotta`, `creme brulee`.
+    fn close_dishes(&mut self) {
+        let dish = |edge: &&Edge| edge.senses.iter().any(|s| matches!(s, Sense::Dish(_)));
+        let spans: Vec<(usize, usize)> = (0..self.edges.len())
+            .filter_map(|at| {
+                let ends = self.edges[at].iter().filter(dish).map(|edge| edge.end);
+                ends.max().map(|end| (at, end))
+            })
+            .filter(|(at, end)| end - at > 1)
+            .collect();
+        for (from, to) in spans {
+            for at in from..to {
+                for edge in self.edges[at].iter_mut().filter(|edge| edge.end <= to) {
+                    let inside = edge.end - at < to - from;
+                    edge.senses
+                        .retain(|s| !(inside && matches!(s, Sense::Ingredient(_))));
+                }
+            }
+        }
+    }
+
+    /// A word that one line alone of the formula in hand bears means that line: `the paste`.
+    fn name_lines(&mut self, scene: &Scene, catalogue: &Catalogue) {
+        let names = scene.held.iter().map(|key| {
+            let ingredient = catalogue.ingredient(*key);
+            (fold(&ingredient.name), &ingredient.id)
+        });
+        let names: Vec<(String, &String)> = names.collect();
+        let named = |edge: &Edge| {
+            edge.senses
+                .iter()
+                .any(|s| matches!(s, Sense::Ingredient(_)))
+        };
+        let mut inside = vec![false; self.edges.len()];
+        for (at, edges) in self.edges.iter().enumerate() {
+            let longest = edges.iter().filter(|e| named(e)).map(|e| e.end).max();
+            let longest = longest.filter(|end| *end > at + 1).unwrap_or(at);
+            inside[at..longest].fill(true);
+        }
+        for at in (0..self.edges.len()).filter(|at| !inside[*at]) {
+            let word = &self.words[at];
+            let Some(edge) = self.edges[at].iter_mut().find(|edge| edge.end == at + 1) else {
+                continue;
+            };
+            let plain = |s: &Sense| matches!(s, Sense::Filler(true));
+            if word.len() <= CUT || !edge.senses.iter().all(plain) {
+                continue;
+            }
+            let singular = word.strip_suffix('s').unwrap_or(word);
+            let bears = |name: &str| {
+                let mut parts = name.split(|c: char| !c.is_alphanumeric());
+                parts.any(|part| part == word || part == singular)
+            };
+            let mut bearers = names.iter().filter(|(name, _)| bears(name));
+            if let (Some((_, id)), None) = (bearers.next(), bearers.next()) {
+                edge.senses.push(Sense::Ingredient(Candidates {
+                    ids: vec![id.to_string()],
+                    reason: String::new(),
+                    assumed: format!("`{word}` is taken as the {id} of the formula"),
+                    namesakes: vec![],
+                }));
+            }
+        }
+    }
+
+    /// Whether the text tells more than it asks, so that a word may be left over: a short one hangs on
+    /// every word, but where a formula in hand says what it is about.
+    pub fn tells(&self) -> bool {
+        self.len() >= SHORT || self.has_scene()
+    }
+
+    /// Whether there is a formula in hand.
+    pub fn has_scene(&self) -> bool {
+        !self.held.is_empty()
+    }
+
+    /// Whether the formula in hand holds one of these; `None` where there is no formula.
+    pub fn holds(&self, ids: &[String]) -> Option<bool> {
+        let any = ids.iter().any(|id| self.held.contains(id));
+        (!self.held.is_empty()).then_some(any)
+    }
+
+    /// A stretch of tokens as typed.
+    pub fn said(&self, from: usize, to: usize) -> &str {
+        &self.text[self.spans[from].0..self.spans[to - 1].1]
     }
 
     /// How many tokens there are.
@@ -96,11 +242,6 @@ impl Lattice {
     /// The edges that begin at a token.
     pub fn from(&self, at: usize) -> &[Edge] {
         self.edges.get(at).map_or(&[], Vec::as_slice)
-    }
-
-    /// The edges that begin at a token, for changing what they mean.
-    pub fn all_mut(&mut self) -> impl Iterator<Item = &mut Edge> {
-        self.edges.iter_mut().flatten()
     }
 
     /// Where a folded phrase that begins at a token ends.
@@ -114,6 +255,21 @@ impl Lattice {
         }
         Some(end)
     }
+}
+
+/// The least of a word that stands for a longer one of a name: `rasp`, `pat`.
+const CUT: usize = 3;
+
+/// Whether a word is one of a name, whole, in the other number, or cut short.
+fn stands_in(title: &[&str], word: &str) -> bool {
+    let singular = word.strip_suffix('s').unwrap_or(word);
+    let is = |of: &&str| {
+        let cut = singular.len() >= CUT && of.len() > singular.len() + 1;
+        *of == word
+            || of.strip_suffix('s').unwrap_or(of) == singular
+            || cut && of.starts_with(singular)
+    };
+    !singular.is_empty() && title.iter().any(is)
 }
 
 fn sign(written: &str) -> Vec<Sense> {

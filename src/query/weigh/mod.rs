@@ -8,14 +8,17 @@ mod cover;
 mod lattice;
 mod term;
 
-use crate::model::{Catalogue, IngredientKey};
+use crate::model::Catalogue;
 
 use crate::query::question::{Question, Read, Reading};
+use crate::query::scene::Scene;
+use crate::query::sense::Sense;
 use crate::query::spelling::corrected;
-use build::built;
-use cover::{LIGHTEST, cheapest};
-use lattice::Lattice;
-use term::Chart;
+use build::{BRINGING, built};
+pub(super) use cover::DEAR;
+use cover::{Cover, LIGHTEST, cheapest, left_over};
+use lattice::{Edge, Lattice};
+use term::{Chart, Term};
 
 /// A longer text is read by its sentences.
 const LONGEST: usize = 60;
@@ -53,24 +56,22 @@ pub fn terms(text: &str, catalogue: &Catalogue) -> Vec<String> {
     all.map(|term| term.name.clone()).collect()
 }
 
+/// A text with all the ways to read it.
+pub(super) struct Whole {
+    lattice: Lattice,
+    found: Vec<Weighed>,
+}
+
 /// Every kind a text can be read as, the cheapest first.
-pub fn weighed(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Vec<Weighed> {
-    let (text, slips) = corrected(text, catalogue, &[]);
-    let mut lattice = Lattice::of(&text, catalogue);
-    if lattice.len() == 0 || lattice.len() > LONGEST {
-        return vec![];
-    }
-    crate::query::held::narrow_all(
-        lattice
-            .all_mut()
-            .map(|edge| (edge.text.as_str(), &mut edge.senses)),
-        held,
-        catalogue,
-    );
-    let chart = Chart::of(&lattice, &catalogue.grammar.terms);
+pub fn weighed(text: &str, catalogue: &Catalogue, scene: &Scene) -> Vec<Weighed> {
+    Whole::of(text, catalogue, scene).found
+}
+
+fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) -> Vec<Weighed> {
+    let chart = Chart::of(lattice, &catalogue.grammar.terms);
     let mut found: Vec<Weighed> = vec![];
     for frame in &catalogue.grammar.frames {
-        let Some(cover) = cheapest(&lattice, &chart, frame) else {
+        let Some(cover) = cheapest(lattice, &chart, frame) else {
             continue;
         };
         let Some(built) = self::built(&frame.kind, &cover, catalogue) else {
@@ -79,8 +80,8 @@ pub fn weighed(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Vec
         let reading = |question: Question, assumed: Vec<String>| Reading {
             question,
             assumed,
-            set_aside: cover.left.iter().map(|l| l.text.clone()).collect(),
-            corrected: slips.clone(),
+            set_aside: set_aside(&cover, lattice),
+            corrected: slips.to_vec(),
             without: frame.kind == "without",
             strict: cover.terms.iter().any(|t| t.name == STRICT),
         };
@@ -98,11 +99,25 @@ pub fn weighed(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Vec
             ask,
             cost: cover.cost,
             most: frame.most,
-            dearest: cover.dearest(),
+            dearest: cover.dearest(&frame.kind),
         });
     }
     found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     found
+}
+
+/// What a reading leaves over, and what it takes for a story told around the question.
+fn set_aside(cover: &Cover, lattice: &Lattice) -> Vec<String> {
+    let told = |term: &&Term| ["told", "avoid"].iter().any(|family| term.is_of(family));
+    let told = cover.terms.iter().filter(told);
+    let told = told.map(|term| (term.start, lattice.said(term.start, term.end).to_string()));
+    let left = cover
+        .left
+        .iter()
+        .map(|left| (left.start, left.text.clone()));
+    let mut all: Vec<(usize, String)> = told.chain(left).collect();
+    all.sort_by_key(|(start, _)| *start);
+    all.into_iter().map(|(_, text)| text).collect()
 }
 
 impl Weighed {
@@ -128,13 +143,79 @@ impl Weighed {
     }
 }
 
-/// The reading that is surely meant: what it leaves over is light, and no other kind comes near.
-pub(super) fn sure(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Option<Weighed> {
-    let mut found = weighed(text, catalogue, held);
-    let best = found.first()?;
-    let next = (found.iter()).find(|other| other.reading.question != best.reading.question);
-    let margin = if best.own() { OWN_MARGIN } else { MARGIN };
-    let apart = next.is_none_or(|next| next.cost - best.cost >= margin);
-    let sure = apart && best.dearest <= LIGHTEST && best.cost <= best.most;
-    sure.then(|| found.swap_remove(0))
+impl Whole {
+    /// Lays every kind of question over a text.
+    pub fn of(text: &str, catalogue: &Catalogue, scene: &Scene) -> Whole {
+        let (text, slips) = corrected(text, catalogue, &[]);
+        let mut lattice = Lattice::of(&text, catalogue);
+        lattice.set(scene, catalogue);
+        let found = match lattice.len() {
+            0 => vec![],
+            length if length > LONGEST => vec![],
+            _ => ways(&lattice, catalogue, &slips),
+        };
+        Whole { lattice, found }
+    }
+
+    /// The reading that is surely meant: what it leaves over is light, and no other kind comes near.
+    pub fn sure(&self) -> Option<&Weighed> {
+        let best = self.found.first()?;
+        let margin = if best.own() { OWN_MARGIN } else { MARGIN };
+        let sure = best.dearest <= LIGHTEST && best.cost <= best.most;
+        (sure && self.apart(margin)).then_some(best)
+    }
+
+    /// The likeliest reading, where it drops nothing dear: what it leaves over is told.
+    pub fn likely(&self) -> Option<&Weighed> {
+        let best = self.found.first()?;
+        (self.lattice.tells() && best.dearest < DEAR && self.apart(0.0)).then_some(best)
+    }
+
+    /// Whether it tells more than it asks.
+    pub fn tells(&self) -> bool {
+        self.lattice.tells()
+    }
+
+    /// Whether a word that nobody knows is what would come in, or what is asked about: `with snorfel`.
+    pub fn turns_on_unknown(&self) -> bool {
+        (0..self.lattice.len()).any(|at| {
+            let brings = |edge: &&Edge| {
+                let mut senses = edge.senses.iter();
+                senses.any(|s| matches!(s, Sense::Cue(cue) if BRINGING.contains(cue)))
+            };
+            let mut led = self.lattice.from(at).iter().filter(brings);
+            led.any(|edge| {
+                let next = self.lattice.from(edge.end);
+                !next.is_empty() && next.iter().all(|edge| edge.senses.is_empty())
+            })
+        })
+    }
+
+    /// The dearest of some words of the text, were they left over.
+    pub fn dearest_of(&self, words: &[String]) -> f64 {
+        let each = words.iter().map(|word| self.worth_of(word));
+        each.fold(0.0, f64::max)
+    }
+
+    /// What some words of the text are worth together.
+    pub fn worth(&self, words: &[String]) -> f64 {
+        words.iter().map(|word| self.worth_of(word)).sum()
+    }
+
+    fn worth_of(&self, word: &str) -> f64 {
+        let all = (0..self.lattice.len()).flat_map(|at| self.lattice.from(at));
+        let said = all.filter(|edge| edge.text == word);
+        said.map(|edge| left_over(&self.lattice, edge))
+            .fold(0.0, f64::max)
+    }
+
+    /// Whether the best reading is so much cheaper than the next that asks something else.
+    fn apart(&self, margin: f64) -> bool {
+        let Some(best) = self.found.first() else {
+            return false;
+        };
+        let mut others = self.found.iter();
+        let next = others.find(|other| other.reading.question != best.reading.question);
+        next.is_none_or(|next| next.cost - best.cost >= margin)
+    }
 }

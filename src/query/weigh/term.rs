@@ -82,6 +82,11 @@ impl Term {
         found
     }
 
+    /// Whether it is one of a family: `goal.at` of `goal`.
+    pub fn is_of(&self, family: &str) -> bool {
+        self.name.split('.').next() == Some(family)
+    }
+
     /// Takes a name that stands for several as one of them.
     pub fn narrow(&mut self, text: &str, id: &str) {
         for (_, value) in &mut self.slots {
@@ -269,6 +274,17 @@ fn primitive(lattice: &Lattice, of: &str, at: usize) -> Vec<(usize, Value)> {
             _ => place(s),
         });
         for sense in senses {
+            let of = match (of, sense) {
+                ("held" | "unheld" | "fresh", Sense::Ingredient(candidates)) => {
+                    let all = [&candidates.ids[..], &candidates.namesakes[..]].concat();
+                    match (lattice.holds(&all), of) {
+                        (Some(true), "held") | (Some(false), "unheld") => "ingredient",
+                        (Some(false) | None, "fresh") => "ingredient",
+                        _ => continue,
+                    }
+                }
+                (of, _) => of,
+            };
             if let Some(value) = filling(of, sense, edge) {
                 found.push((edge.end, value));
             }
