@@ -116,7 +116,7 @@ const CASES: &[(&str, &[&str], &str)] = &[
         &[
             "No one heat serves",
             "to 82 C",
-            "50 g whey protein concentrate 80: Let it cool below 70 C",
+            "50 g whey protein concentrate 80: Let it cool below 50 C",
         ],
         "whey protein clumps from about 65 to 70 C; the gum needs 80 C",
     ),

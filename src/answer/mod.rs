@@ -33,7 +33,7 @@ pub use label::{
 };
 pub use law::{LegalCheckOut, LegalOut, PermissionOut};
 pub use own::{CostOut, OverruledOut};
-pub use plan::{PlanOut, PlanStepOut};
+pub use plan::{CitedOut, PlanOut, PlanStepOut};
 pub use problem::{Gravity, PlaceOut, ProblemOut, Refused};
 pub use sheet::{BowlOut, FigureOut, MeasureOut, RoundedOut, SheetOut, WeighedOut};
 pub use swap::{

@@ -47,4 +47,17 @@ pub struct PlanStepOut {
     /// Place in the source.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub locator: String,
+    /// Further sources: of what asks for the heat, and of the words that stand in many steps.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<CitedOut>,
+}
+
+/// A source and the place in it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct CitedOut {
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub locator: String,
 }

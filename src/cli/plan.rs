@@ -34,11 +34,7 @@ pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
             true => String::new(),
             false => format!("{}: ", each.join(" + ")),
         };
-        let decides = why || SHOWN.contains(&step.phase.as_str());
-        let sign = match step.sign.as_str() {
-            sign if decides && !sign.is_empty() => format!(" Done when: {sign}."),
-            _ => String::new(),
-        };
+        let sign = sign(step, why);
         let phase = if why {
             format!("[{}] ", step.phase)
         } else {
@@ -46,8 +42,25 @@ pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
         };
         page.labelled(&label, &format!("{phase}{grams}{}{sign}", step.text));
         if why {
-            let source = cited(&step.source, &step.locator);
-            page.labelled("      because ", &format!("{} {source}", step.because));
+            because(page, step);
         }
     }
+}
+
+/// How one knows a step is done, where it is told.
+pub(super) fn sign(step: &PlanStepOut, why: bool) -> String {
+    let decides = why || SHOWN.contains(&step.phase.as_str());
+    match step.sign.as_str() {
+        sign if decides && !sign.is_empty() => format!(" Done when: {sign}."),
+        _ => String::new(),
+    }
+}
+
+/// The reason of a step with all its sources.
+pub(super) fn because(page: &mut Page, step: &PlanStepOut) {
+    let first = std::iter::once(cited(&step.source, &step.locator));
+    let also = step.also.iter().map(|c| cited(&c.source, &c.locator));
+    let sources: Vec<String> = first.chain(also).collect();
+    let text = format!("{} {}", step.because, sources.join(" "));
+    page.labelled("      because ", &text);
 }

@@ -1,6 +1,7 @@
 //! The bench sheet: on the terminal in the order of the work, or as a page to print.
 
-use super::page::{Page, cited, pad, right};
+use super::page::{Page, pad, right};
+use super::plan;
 use crate::answer::SheetOut;
 use crate::formula::weighed;
 use crate::model::Severity;
@@ -92,17 +93,13 @@ fn steps(page: &mut Page, sheet: &SheetOut, why: bool) {
     for (n, step) in sheet.steps.iter().enumerate() {
         let bowl = sheet.bowls.iter().find(|b| b.step == Some(n + 1));
         let bowl = bowl.map_or(String::new(), |b| format!("{}: ", b.bowl));
-        let sign = match step.sign.as_str() {
-            sign if why && !sign.is_empty() => format!(" Done when: {sign}."),
-            _ => String::new(),
-        };
+        let sign = plan::sign(step, why);
         page.labelled(
             &format!("  {:>2}  ", n + 1),
             &format!("{bowl}{}{sign}", step.text),
         );
         if why {
-            let source = cited(&step.source, &step.locator);
-            page.labelled("      because ", &format!("{} {source}", step.because));
+            plan::because(page, step);
         }
     }
     if sheet.steps.is_empty() {

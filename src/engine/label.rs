@@ -5,9 +5,15 @@ use crate::answer::LabelOut;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::formula::{Dish, Formula};
 use crate::label;
+use crate::model::sequence::PlanRule;
 
 /// What a draft may be told beside the formula: weight of a serving and of what comes out, g.
 pub use crate::label::Options as LabelOptions;
+
+/// Phases of the work in which water leaves.
+const DRIES: [&str; 2] = ["bake", "dry"];
+/// Said where it does and nobody has weighed what is left.
+const LOSES_WATER: &str = " Water leaves this dish as it is cooked: the figures are of what goes in; weigh what comes out and give that weight (--finished).";
 
 impl Engine {
     /// A draft of the label of a formula in a jurisdiction, by its id in any case.
@@ -45,6 +51,19 @@ impl Engine {
         let assessor = self.assessor();
         let apart = formula.merged().taken_apart(&self.catalogue);
         let dish = Dish::of(assessor, &apart, &assessor.state(&apart));
-        Ok(label::draft(assessor, formula, place, dish.kind, options))
+        let mut draft = label::draft(assessor, formula, place, dish.kind, options);
+        if options.finished_g.is_none() && self.loses_water(formula, &dish.made_as) {
+            draft.draft += LOSES_WATER;
+        }
+        Ok(draft)
+    }
+
+    /// Whether the plan of a dish boils it down, bakes or dries it.
+    fn loses_water(&self, formula: &Formula, class: &str) -> bool {
+        let known = &self.catalogue.sequences.steps;
+        self.plan_of(formula, class).iter().any(|step| {
+            let boils = |rule: &PlanRule| rule.id == step.rule && rule.solids.is_some();
+            DRIES.contains(&step.phase.as_str()) || known.iter().any(boils)
+        })
     }
 }

@@ -1,7 +1,7 @@
 //! How a formula is made.
 
 use super::{Engine, summary};
-use crate::answer::{Amount, PlanOut, PlanStepOut};
+use crate::answer::{Amount, CitedOut, PlanOut, PlanStepOut};
 use crate::formula::{Dish, Formula, MixView, weighed};
 use crate::texture::{self, PlanStep};
 
@@ -17,7 +17,7 @@ impl Engine {
         let apart = formula.merged().taken_apart(&self.catalogue);
         let dish = Dish::of(assessor, &apart, &assessor.state(&apart));
         let class = self.catalogue.classes.get(&dish.class);
-        let mut plan = self.plan_of(formula, &dish.class);
+        let mut plan = self.plan_of(formula, &dish.made_as);
         plan.splice(0..0, unplaced(formula));
         plan.splice(0..0, self.doubted(&dish));
         PlanOut {
@@ -88,6 +88,9 @@ impl Engine {
             because: step.because,
             source: step.source,
             locator: step.locator,
+            also: (step.also.into_iter())
+                .map(|(source, locator)| CitedOut { source, locator })
+                .collect(),
         }
     }
 }
@@ -120,5 +123,6 @@ fn said(rule: &str, text: String, because: &str) -> PlanStepOut {
         because: because.into(),
         source: "common-practice".into(),
         locator: String::new(),
+        also: vec![],
     }
 }

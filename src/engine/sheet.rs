@@ -46,10 +46,13 @@ impl Engine {
         };
         SheetOut {
             summary: format!(
-                "{}: {dish}, {} g in {} bowls.",
+                "{}: {dish}, {} g in {}.",
                 formula.name,
                 weighed(scaled.grams()),
-                bowls.len()
+                match bowls.len() {
+                    1 => "1 bowl".to_string(),
+                    bowls => format!("{bowls} bowls"),
+                }
             ),
             name: formula.name.clone(),
             dish: plan.dish.clone(),

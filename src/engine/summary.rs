@@ -16,6 +16,8 @@ const FREEZES: f64 = 55.0;
 const LIQUID: f64 = 35.0;
 /// A step warmer than this is one of heating, C.
 const WARM: f64 = 30.0;
+/// A step shorter than this is no wait, minutes.
+const WAIT: f64 = 30.0;
 /// How many moved figures a first line tells.
 const MOVED: usize = 2;
 
@@ -387,18 +389,52 @@ pub(super) fn of_steps(asked: &Asked) -> String {
     }
 }
 
-/// What sets the heat of a plan, and the temperatures that count.
+/// How it is made in one line: the temperature that decides, how many steps, the longest wait, and
+/// what else is watched.
 pub(super) fn of_plan(plan: &[PlanStepOut]) -> String {
     let stop = plan.iter().find(|step| step.phase == "stop");
-    let keys: Vec<&str> = plan.iter().map(|step| step.key.as_str()).collect();
-    let keys: Vec<&str> = keys.into_iter().filter(|key| !key.is_empty()).collect();
-    let said = match keys.is_empty() {
-        true => "Nothing here is known to need heat of its own".to_string(),
-        false => capital(&keys.join("; ")),
+    let work = plan
+        .iter()
+        .filter(|s| s.phase != "stop" && s.phase != "caution");
+    let keyed: Vec<&PlanStepOut> = work.clone().filter(|s| !s.key.is_empty()).collect();
+    let heats = keyed.iter().filter(|s| s.phase == "heat");
+    let hottest = |a: &&&PlanStepOut, b: &&&PlanStepOut| {
+        let celsius = |step: &PlanStepOut| step.celsius.unwrap_or(f64::NEG_INFINITY);
+        celsius(b).total_cmp(&celsius(a))
     };
+    let decides = heats.min_by(hottest).or(keyed.first());
+    let said = match decides {
+        None => "Nothing here is known to need heat of its own".to_string(),
+        Some(step) => capital(&step.key),
+    };
+    let longest = (work
+        .clone()
+        .filter_map(|s| Some((s.minutes?, s.phase.as_str()))))
+    .filter(|(minutes, _)| *minutes >= WAIT)
+    .max_by(|a, b| a.0.total_cmp(&b.0));
+    let longest = longest.map_or(String::new(), |(minutes, phase)| {
+        let time = match minutes >= 120.0 {
+            true => format!("{:.0} h", minutes / 60.0),
+            false => format!("{minutes:.0} min"),
+        };
+        format!(", longest wait about {time} ({phase})")
+    });
+    let steps = match work.count() {
+        1 => "1 step".to_string(),
+        steps => format!("{steps} steps"),
+    };
+    let others = keyed
+        .iter()
+        .filter(|s| decides.is_none_or(|d| !std::ptr::eq(**s, *d)));
+    let others: Vec<&str> = others.map(|s| s.key.as_str()).collect();
+    let others = match others.is_empty() {
+        true => String::new(),
+        false => format!(" {}.", capital(&others.join("; "))),
+    };
+    let told = format!("{said}; {steps}{longest}.{others}");
     match stop {
-        Some(stop) => format!("{} {said}.", stop.text),
-        None => format!("{said}."),
+        Some(stop) => format!("{} {told}", stop.text),
+        None => told,
     }
 }
 

@@ -33,6 +33,25 @@ struct Met<'a> {
 /// counts only where nothing before it names a class; then the greatest weight wins, and of equals
 /// the last. The weight is told too.
 pub fn by_words<'a>(classes: &'a Classes, name: &str) -> Option<(&'a str, u8)> {
+    let met = met(classes, name);
+    best(&met).map(|best| (best.word.class.as_str(), best.word.weight))
+}
+
+/// The class a name tells, then those of the words within its word: `soft serve` in `protein soft serve`.
+/// None where the word is no name of a dish of its own, such as `base`.
+pub fn within_words<'a>(classes: &'a Classes, name: &str) -> Vec<&'a str> {
+    let met = met(classes, name);
+    let Some(best) = best(&met).filter(|best| best.word.weight > 0) else {
+        return vec![];
+    };
+    let inside = |m: &&Met<'a>| m.start >= best.start && m.end <= best.end;
+    let mut all: Vec<&Met<'a>> = met.iter().filter(inside).collect();
+    all.sort_by_key(|m| std::cmp::Reverse(m.end - m.start));
+    all.into_iter().map(|m| m.word.class.as_str()).collect()
+}
+
+/// The words of classes in a text, by place.
+fn met<'a>(classes: &'a Classes, name: &str) -> Vec<Met<'a>> {
     let text = format!(" {} ", fold(name));
     let mut met: Vec<Met<'a>> = vec![];
     for word in &classes.words {
@@ -57,6 +76,11 @@ pub fn by_words<'a>(classes: &'a Classes, name: &str) -> Option<(&'a str, u8)> {
         }
     }
     met.sort_by_key(|m| (m.start, std::cmp::Reverse(m.end)));
+    met
+}
+
+/// The word that counts.
+fn best<'m, 'a>(met: &'m [Met<'a>]) -> Option<&'m Met<'a>> {
     let longest = |m: &Met<'_>| {
         let inside = |other: &Met<'_>| {
             let overlaps = other.start < m.end && m.start < other.end;
@@ -64,20 +88,21 @@ pub fn by_words<'a>(classes: &'a Classes, name: &str) -> Option<(&'a str, u8)> {
         };
         !met.iter().any(inside)
     };
-    let counted: Vec<&Met<'a>> = met.iter().filter(|m| longest(m)).collect();
+    let counted: Vec<&'m Met<'a>> = met.iter().filter(|m| longest(m)).collect();
     let link = counted
         .iter()
         .find(|m| m.word.class == "link")
         .map(|m| m.start);
-    let names = |m: &&&Met<'a>| !["link", "none"].contains(&m.word.class.as_str());
-    let before = |m: &&&Met<'a>| link.is_none_or(|link| m.start < link);
-    let head: Vec<&&Met<'a>> = counted.iter().filter(names).filter(before).collect();
+    let names = |m: &&&'m Met<'a>| !["link", "none"].contains(&m.word.class.as_str());
+    let before = |m: &&&'m Met<'a>| link.is_none_or(|link| m.start < link);
+    let head: Vec<&&'m Met<'a>> = counted.iter().filter(names).filter(before).collect();
     let pool = match head.is_empty() {
         true => counted.iter().filter(names).collect(),
         false => head,
     };
-    let best = pool.into_iter().max_by_key(|m| (m.word.weight, m.start))?;
-    Some((best.word.class.as_str(), best.word.weight))
+    pool.into_iter()
+        .max_by_key(|m| (m.word.weight, m.start))
+        .copied()
 }
 
 /// The class a composition tells.

@@ -4,7 +4,7 @@
 //! or binds the formula, and whether it holds the sugar that keeps a frozen one soft.
 
 use super::assess::{Assessor, MixView, State};
-use super::class::{Classed, by_words, classed};
+use super::class::{Classed, by_words, classed, within_words};
 use super::recipe::Formula;
 use crate::model::{Catalogue, Dial, DishKind, Ingredient, RuleKind};
 
@@ -34,6 +34,8 @@ pub struct Dish {
     pub why: String,
     /// Its class, an id of `data/classes.csv`; empty where none is told.
     pub class: String,
+    /// The class whose order of work it has: of those its name tells the first that has one of its own.
+    pub made_as: String,
     /// What says so where no name does, and what else it may be.
     pub told_by: Option<Classed>,
 }
@@ -86,6 +88,13 @@ impl Dish {
             if let Some(class) = catalogue.classes.get(&classed.class) {
                 dish.kind = kind_of(&class.kind);
             }
+            let kind = |id: &str| catalogue.classes.get(id).map(|class| &class.kind);
+            let named = within_words(&catalogue.classes, name).into_iter();
+            let named = named.filter(|id| kind(id) == kind(&classed.class));
+            let named: Vec<&str> = named.collect();
+            let ordered = named.iter().find(|id| catalogue.sequences.names(id));
+            let made_as = ordered.or(named.first());
+            dish.made_as = made_as.map_or(classed.class.as_str(), |id| id).to_string();
             dish.class = classed.class.clone();
             dish.told_by = (!classed.because.is_empty()).then_some(classed);
         }
@@ -154,6 +163,7 @@ fn named(catalogue: &Catalogue, name: &str, told: Told) -> Option<Dish> {
         told,
         why: String::new(),
         class: String::new(),
+        made_as: String::new(),
         told_by: None,
     })
 }
@@ -181,6 +191,7 @@ fn by_figures(catalogue: &Catalogue, formula: &Formula, state: &State) -> Dish {
         told,
         why,
         class: String::new(),
+        made_as: String::new(),
         told_by: None,
     };
     let other = |why: String| is(DishKind::Other, Told::Figures, why);

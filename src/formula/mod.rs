@@ -16,7 +16,7 @@ mod taste;
 mod uncertainty;
 
 pub use assess::{Assessor, CABINET, FREEZER, MixView, Reading, State};
-pub use class::{Classed, by_signs, by_words, classed};
+pub use class::{Classed, by_signs, by_words, classed, within_words};
 pub use derive::{Draft, RULES as DERIVATIONS};
 pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;

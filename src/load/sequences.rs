@@ -77,6 +77,8 @@ struct WrittenBorrow {
     of: Vec<String>,
     #[serde(default)]
     keep: f64,
+    #[serde(default)]
+    enough: bool,
 }
 
 #[derive(Deserialize)]
@@ -228,9 +230,11 @@ impl Reader<'_> {
                 "age" => Heat::Ageing,
                 "set" => Heat::Setting,
                 "above set" => Heat::AboveSet,
+                "swell" => Heat::Swelling,
                 other => {
                     let said = format!("`{other}` decides no temperature");
-                    let help = "a number, or heat, activation, end, serve, age, set, above set";
+                    let help =
+                        "a number, or heat, activation, end, serve, age, set, above set, swell";
                     self.problem(byte, "D080", said, help);
                     return None;
                 }
@@ -311,6 +315,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
                 from: b.from,
                 of: b.of,
                 keep: b.keep,
+                enough: b.enough,
             }),
             solids: step.solids.map(|solids| match solids {
                 WrittenSolids::Pan => Solids::Pan,

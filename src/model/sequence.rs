@@ -38,6 +38,8 @@ pub enum Heat {
     Setting,
     /// Some degrees above where the gel sets.
     AboveSet,
+    /// None: the rest in which what swells cold takes up its water.
+    Swelling,
 }
 
 /// Grams of other lines that go in with what a step takes.
@@ -49,6 +51,8 @@ pub struct Borrow {
     pub parts: Span,
     /// Roles whose grams are counted of what is taken; empty for all.
     pub of: Vec<String>,
+    /// Nothing is lent where there is less than the low.
+    pub enough: bool,
     /// Parts that stay with the lender per part of the sugar that is to be dissolved in it.
     pub keep: f64,
 }
@@ -190,6 +194,11 @@ impl Sequences {
         let kind = classes.get(class).map_or(kind, |c| c.kind.as_str());
         let of_kind = (self.list.iter()).filter(|s| s.kinds.iter().any(|k| k == kind));
         named.chain(of_kind).collect()
+    }
+
+    /// Whether an order of work names this class.
+    pub fn names(&self, class: &str) -> bool {
+        (self.list.iter()).any(|s| s.classes.iter().any(|id| id == class))
     }
 
     /// Where a syrup of so many per cent of solids boils at sea level, C.

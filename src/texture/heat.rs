@@ -13,6 +13,9 @@ const REACHED: [&str; 3] = [
 /// Below this nothing is heated for its own sake, C.
 const COLD: f64 = 45.0;
 
+/// A source and the place in it.
+pub type Cited = (String, String);
+
 /// A temperature the pot must reach, or must not pass, for somebody.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Mark {
@@ -24,6 +27,8 @@ pub struct Mark {
     pub names: Vec<String>,
     /// How long, minutes.
     pub minutes: Option<Span>,
+    /// Where that is known from.
+    pub cited: Cited,
 }
 
 /// What a pot asks.
@@ -52,6 +57,7 @@ impl Asked {
                         celsius: figure(step)?,
                         names,
                         minutes: step.minutes,
+                        cited: (step.source.clone(), step.locator.clone()),
                     })
                 })?
             });
@@ -69,6 +75,7 @@ impl Asked {
                 celsius: own(i)?,
                 names: vec![i.name.clone()],
                 minutes: None,
+                cited: asked_by(i).map(|(_, cited)| cited)?,
             })
         }));
         needs.sort_by(|a, b| {
@@ -86,6 +93,12 @@ impl Asked {
     /// The hottest that is asked, C.
     pub fn hottest(&self) -> Option<f64> {
         self.needs.first().map(|need| need.celsius)
+    }
+
+    /// The sources of all that is asked.
+    pub fn cited(&self) -> Vec<Cited> {
+        let marks = self.needs.iter().chain(&self.limit);
+        marks.map(|mark| mark.cited.clone()).collect()
     }
 
     /// The limit that what is asked passes.
@@ -115,14 +128,21 @@ impl Asked {
 
 /// The heat an ingredient asks by its own values, C: what is typical, else the safe end of the range.
 pub fn own(ingredient: &Ingredient) -> Option<f64> {
+    asked_by(ingredient).map(|(celsius, _)| celsius)
+}
+
+/// The same, with the source of the value.
+fn asked_by(ingredient: &Ingredient) -> Option<(f64, Cited)> {
     if ingredient.text("cold_soluble") == Some("yes") {
         return None;
     }
     let each = REACHED.iter().filter_map(|property| {
         let value = ingredient.value(property)?;
-        value.typical.or(value.range().map(|(_, high)| high))
+        let celsius = value.typical.or(value.range().map(|(_, high)| high))?;
+        Some((celsius, (value.source.clone(), value.locator.clone())))
     });
-    each.reduce(f64::max).filter(|celsius| *celsius > COLD)
+    let hottest = each.max_by(|a, b| a.0.total_cmp(&b.0));
+    hottest.filter(|(celsius, _)| *celsius > COLD)
 }
 
 /// A span of minutes in words: `4 to 12 h`, `5 to 15 min`.

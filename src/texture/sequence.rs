@@ -1,6 +1,6 @@
 //! The plan of a dish: what is done, in order, with the grams of every line.
 
-use super::heat::{Asked, Mark, lasting, own};
+use super::heat::{Asked, Cited, Mark, lasting, own};
 use super::process::{Step, process};
 use crate::condition::{Facts, Mix, Truth, judge};
 use crate::formula::{MixView, Part, weighed};
@@ -46,6 +46,8 @@ pub struct PlanStep {
     pub source: String,
     /// Place in the source.
     pub locator: String,
+    /// Further sources: of what asks for the heat, and of the words that stand in many steps.
+    pub also: Vec<Cited>,
 }
 
 /// Whatever no other step takes.
@@ -68,12 +70,34 @@ const GUMS: &str = "gum-family";
 const LIQUID: f64 = 45.0;
 /// The role that may be warmed in part where no liquid is left to carry the heat.
 const WARMED: &str = "fruit";
+/// The roles that may be warmed in part where only gelatin is to be melted, best first.
+const CARRIERS: [&str; 2] = [WARMED, "cream"];
 /// The role of what is poured first.
 const POURED: &str = "liquid";
 /// What is left of a line that lends nearly all goes with it.
 const NEARLY_ALL: f64 = 0.95;
-/// The step whose words stand where `{hold}` does.
-const HOLD: &str = "hold";
+/// The phases of steps that are none of their own: their words stand where `{hold}` and the like do.
+const STANDING: [&str; 4] = ["hold", COOLING, LONG_HEAT, "altitude"];
+/// Stands only after a heat.
+const COOLING: &str = "cooling";
+/// One long low heat in place of a split one.
+const LONG_HEAT: &str = "long heat";
+/// From where what was heated counts as cooked and then cooled, C. Source: food-code-3-501-14, 57 to 21 C.
+const COOKED: f64 = 57.0;
+/// Hottest that a hot blend is told, C. Source: common-practice.
+const BLENDED_HOT: f64 = 80.0;
+/// How far under what it stands something is stirred in, K. Source: common-practice.
+const UNDER_ITS_LIMIT: f64 = 20.0;
+/// How near to where a gel takes nothing in any more is too near, K. Source: common-practice.
+const NEAR: f64 = 5.0;
+/// What is stirred in late is at this, C. Source: common-practice.
+const ROOM_WARM: f64 = 20.0;
+/// The phase of the rules of what swells cold.
+const SWELLS: &str = "hydrate cold";
+/// The role of egg.
+const EGG: &str = "egg";
+/// Heat that a kilogram takes up for each kelvin, kJ: water, fat, all else. Source: memory.
+const CAPACITIES: [f64; 3] = [4.18, 2.0, 1.5];
 /// The role of what a boiled syrup must dissolve.
 const DISSOLVED: &str = "sugar";
 /// The family that lends before others of its role.
@@ -119,7 +143,9 @@ struct Warmth {
     solids: String,
     /// Said after the text.
     more: String,
-    source: Option<(String, String)>,
+    source: Option<Cited>,
+    /// The sources of what asks for it.
+    asked: Vec<Cited>,
     /// It is done at a temperature nobody knows here.
     lacking: bool,
 }
@@ -332,7 +358,8 @@ impl<'a> Planner<'a, '_> {
                 Some(Heat::Serving) => self.serving(),
                 Some(Heat::Ageing) => self.resting(None),
                 Some(Heat::Setting) => self.resting(Some(CHILLED)),
-                Some(Heat::AboveSet) => self.above_set(held),
+                Some(Heat::AboveSet) => self.above_set(held, at),
+                Some(Heat::Swelling) => self.swelling(held, at),
             };
             let kept = self.work[at].heat.celsius;
             if let (HEAT, true, Some(kept)) = (rule.phase.as_str(), rule.takes.is_empty(), kept)
@@ -372,6 +399,7 @@ impl<'a> Planner<'a, '_> {
             ..Warmth::default()
         };
         heat.who = who.join(", ");
+        heat.asked = asked.cited();
         let Some(limit) = asked.conflict().cloned() else {
             let top = match &asked.limit {
                 Some(limit) => format!(", not above {:.0} C ({})", limit.celsius, limit.who),
@@ -401,11 +429,21 @@ impl<'a> Planner<'a, '_> {
             limit.celsius
         );
         heat.key += &format!("; a second heat, below {:.0} C", limit.celsius);
+        let eggs = |need: &&Mark| {
+            let egg = |h: &Held<'_>| h.role == EGG && need.names.contains(&h.ingredient.name);
+            held.iter().any(egg)
+        };
+        let hotter = asked.needs.iter().filter(|n| n.celsius > limit.celsius);
+        let more = match hotter.clone().all(|n| eggs(&n)) {
+            true => format!("{{{LONG_HEAT}}}"),
+            false => String::new(),
+        };
         let own = asked
             .needs
             .iter()
             .filter(|n| n.names.iter().any(|n| limit.names.contains(n)));
         let own = own.map(|n| n.celsius).reduce(f64::max);
+        heat.more += &more;
         let mut second = Work::of(rule);
         let back = own.unwrap_or(limit.celsius).min(limit.celsius);
         second.heat.celsius = Some(back);
@@ -417,7 +455,8 @@ impl<'a> Planner<'a, '_> {
                 limit.celsius
             ),
             None => format!(
-                "Let it cool below {:.0} C, then stir in; do not heat it above that again.",
+                "Let it cool below {:.0} C, then shear in; whatever follows stays below {:.0} C.",
+                limit.celsius - UNDER_ITS_LIMIT,
                 limit.celsius
             ),
         });
@@ -527,14 +566,19 @@ impl<'a> Planner<'a, '_> {
     fn bathed(&mut self, held: &mut [Held<'a>], at: usize) {
         let water = |h: &Held<'_>| self.view.assessor.profile(h.key).number(Part::Water);
         let melts = |h: &&Held<'_>| h.ingredient.value("bloom").is_some();
-        let wet = |h: &&Held<'_>| h.at <= at && !self.work[h.at].rule.apart && water(h) >= LIQUID;
         let bloomed: f64 = held.iter().filter(melts).map(|h| h.grams).sum();
-        if bloomed <= 0.0 || held.iter().any(|h| wet(&h)) {
+        let pot = self.pot(held, at).into_iter();
+        let wet: f64 = pot.map(|h| h.grams * water(h) / 100.0).sum();
+        if bloomed <= 0.0 || wet >= ROOM_GELATIN * bloomed {
             return;
         }
-        let warmed = (0..held.len())
-            .filter(|n| held[*n].at > at && held[*n].role == WARMED && water(&held[*n]) >= LIQUID)
-            .max_by(|a, b| held[*a].grams.total_cmp(&held[*b].grams));
+        let warmed = CARRIERS.iter().find_map(|role| {
+            (0..held.len())
+                .filter(|n| {
+                    held[*n].at > at && held[*n].role == *role && water(&held[*n]) >= LIQUID
+                })
+                .max_by(|a, b| held[*a].grams.total_cmp(&held[*b].grams))
+        });
         if let Some(n) = warmed {
             let least = ROOM_GELATIN * bloomed;
             let grams = least.max(held[n].grams / 4.0).min(held[n].grams);
@@ -603,7 +647,73 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
-    fn above_set(&self, held: &[Held<'_>]) -> Warmth {
+    /// The rest in which what swells cold takes up its water, where no heat does it.
+    fn swelling(&self, held: &[Held<'a>], at: usize) -> Warmth {
+        let through = self
+            .work
+            .iter()
+            .rposition(|w| w.rule.heat == Some(Heat::Asked));
+        let heated = self.asked(held, through.unwrap_or(at).max(at)).hottest();
+        let roles = &self.work[at].rule.needs;
+        let within = |name: &&String| {
+            let mut swells = held
+                .iter()
+                .filter(|h| h.at <= at && roles.iter().any(|r| r == h.role));
+            swells.any(|h| h.ingredient.name == **name)
+        };
+        let steps = self.rules.iter().filter(|s| s.phase == SWELLS);
+        let steps = steps.filter_map(|s| Some((s.ingredients.iter().find(within)?, s.minutes?)));
+        let slowest = steps.max_by(|a, b| a.1.low.total_cmp(&b.1.low));
+        Warmth {
+            lacking: slowest.is_none() || heated.is_some(),
+            who: slowest.map_or(String::new(), |(who, _)| who.clone()),
+            minutes: slowest.map(|(_, minutes)| minutes),
+            ..Warmth::default()
+        }
+    }
+
+    /// What a pot comes to when the lines of a step are stirred in at a temperature, C.
+    fn joined(&self, held: &[Held<'_>], at: usize, hot: f64, cold: f64) -> f64 {
+        let takes_up = |h: &Held<'_>| {
+            let profile = self.view.assessor.profile(h.key);
+            let water = profile.number(Part::Water) / 100.0;
+            let fat = profile.number(Part::Fat) / 100.0;
+            let [of_water, of_fat, of_rest] = CAPACITIES;
+            h.grams * (water * of_water + fat * of_fat + (1.0 - water - fat).max(0.0) * of_rest)
+        };
+        let sum = |within: &dyn Fn(usize) -> bool| -> f64 {
+            let lines = held.iter().filter(|h| within(h.at));
+            lines.map(takes_up).sum()
+        };
+        let pot = sum(&|n| n < at && !self.work[n].rule.apart);
+        let joins = sum(&|n| n == at);
+        (pot * hot + joins * cold) / (pot + joins).max(1e-9)
+    }
+
+    /// How warm what is stirred in must be, in words, where the pot would set around it.
+    fn joins(&self, held: &[Held<'_>], at: usize, least: f64) -> String {
+        let heats = self.work[..at].iter().rev().find_map(|w| w.heat.celsius);
+        let Some(hot) = heats.filter(|hot| *hot > least) else {
+            return String::new();
+        };
+        let comes = self.joined(held, at, hot, ROOM_WARM);
+        if held.iter().all(|h| h.at != at) || comes >= hot - 1.0 {
+            return String::new();
+        }
+        let warmer = self.joined(held, at, hot, ROOM_WARM + 1.0) - comes;
+        let needed = ROOM_WARM + (least + NEAR - comes) / warmer.max(1e-9);
+        match comes < least + NEAR {
+            true => format!(
+                " Stirred in at {ROOM_WARM:.0} C it takes the mix from {hot:.0} to about {comes:.0} C: warm it to {:.0} C first.",
+                (needed / 5.0).ceil() * 5.0
+            ),
+            false => format!(
+                " Stirred in at {ROOM_WARM:.0} C it takes the mix from {hot:.0} to about {comes:.0} C."
+            ),
+        }
+    }
+
+    fn above_set(&self, held: &[Held<'_>], at: usize) -> Warmth {
         let agents = held
             .iter()
             .filter(|h| h.ingredient.family == "gelling-agent");
@@ -612,8 +722,10 @@ impl<'a> Planner<'a, '_> {
             Some((h.ingredient.name.clone(), highest))
         });
         let hottest = sets.max_by(|a, b| a.1.total_cmp(&b.1));
+        let least = hottest.as_ref().map(|(_, sets)| sets + BEFORE_IT_SETS);
         Warmth {
-            celsius: hottest.as_ref().map(|(_, sets)| sets + BEFORE_IT_SETS),
+            celsius: least,
+            more: least.map_or(String::new(), |least| self.joins(held, at, least)),
             who: hottest.map_or(String::new(), |(who, _)| who),
             ..Warmth::default()
         }
@@ -636,6 +748,14 @@ impl<'a> Planner<'a, '_> {
             let dissolves = held.iter().filter(|h| h.role == DISSOLVED);
             let kept = borrow.keep * dissolves.map(|h| h.grams).sum::<f64>();
             let (mut wanted, mut least) = (borrow.parts.typical * taken, borrow.parts.low * taken);
+            let lends = |n: &usize| {
+                let role = &held[*n].role;
+                held[*n].at != at && borrow.from.iter().any(|from| from == role)
+            };
+            let there: f64 = (0..held.len()).filter(lends).map(|n| left[n]).sum();
+            if borrow.enough && there < least {
+                continue;
+            }
             for role in &borrow.from {
                 let lenders = (0..held.len()).filter(|n| held[*n].role == *role);
                 let lenders = lenders.filter(|n| held[*n].at != at && left[*n] > 0.0);
@@ -770,6 +890,21 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
+    /// The steps of a phase whose words stand in others, where they hold.
+    fn standing(&self, phase: &str) -> impl Iterator<Item = &'a PlanRule> {
+        let known = &self.view.assessor.catalogue.sequences;
+        let steps = known.steps.iter().filter(move |s| s.phase == phase);
+        steps.filter(|step| holds(self.view, &step.when))
+    }
+
+    /// Whether what goes through a step is cooked, or is to be heat-treated by a local code.
+    fn is_hot(&self, work: &Work<'_>) -> bool {
+        let heated = work.heat.celsius.is_some_and(|celsius| celsius >= COOKED);
+        let treated = (work.text.as_ref()).is_some_and(|text| text.contains("{hold}"))
+            && self.standing("hold").next().is_some();
+        !work.rule.apart && work.rule.phase == HEAT && (work.rule.cooks || heated || treated)
+    }
+
     /// A step in words, with its grams.
     fn told(&self, at: usize, held: &[Held<'_>]) -> Option<PlanStep> {
         let work = &self.work[at];
@@ -802,12 +937,26 @@ impl<'a> Planner<'a, '_> {
             .collect();
         let all: Vec<&str> = held.iter().map(|h| h.role).collect();
         let text = &clauses(text, &here, &all);
-        let known = &self.view.assessor.catalogue.sequences;
-        let hold = known.steps.iter().find(|s| s.id == HOLD);
-        let hold = match hold.filter(|hold| holds(self.view, &hold.when)) {
-            Some(hold) => format!(" {}", hold.text),
-            None => String::new(),
+        let cooked = self.work[..at].iter().any(|work| self.is_hot(work));
+        let sign = match rule.heat == Some(Heat::Asked) && heat.celsius.is_none() {
+            true => String::new(),
+            false => clauses(&rule.sign, &here, &all),
         };
+        let mut also = heat.asked.clone();
+        let (mut text, mut sign) = (format!("{text}{}", heat.more), sign);
+        for phase in STANDING {
+            let mark = format!("{{{phase}}}");
+            if !text.contains(&mark) && !sign.contains(&mark) {
+                continue;
+            }
+            let rules = self.standing(phase);
+            let rules: Vec<&PlanRule> = rules.filter(|_| phase != COOLING || cooked).collect();
+            let words: String = rules.iter().map(|rule| format!(" {}", rule.text)).collect();
+            (text, sign) = (text.replace(&mark, &words), sign.replace(&mark, &words));
+            also.extend(rules.iter().map(|r| (r.source.clone(), r.locator.clone())));
+        }
+        let top = self.asked(held, at).limit.map(|limit| limit.celsius);
+        let top = top.map_or(BLENDED_HOT, |celsius| celsius.min(BLENDED_HOT));
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
         let fill = |text: &str| {
             let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
@@ -825,7 +974,7 @@ impl<'a> Planner<'a, '_> {
                 .replace("{who}", &heat.who)
                 .replace("{range}", &heat.range)
                 .replace("{solids}", &heat.solids)
-                .replace("{hold}", &hold)
+                .replace("{top}", &format!("{top:.0}"))
         };
         // A step that was worked out anew has words of its own for the first line.
         let said = match rule.solids.is_some() {
@@ -845,24 +994,37 @@ impl<'a> Planner<'a, '_> {
         Some(PlanStep {
             rule: rule.id.clone(),
             phase: rule.phase.clone(),
-            text: format!("{}{}", fill(text), heat.more),
+            text: fill(&text),
             grams,
             celsius: heat.celsius,
             minutes: rule.minutes.or(heat.minutes),
-            sign: match rule.heat == Some(Heat::Asked) && heat.celsius.is_none() {
-                true => String::new(),
-                false => clauses(&rule.sign, &here, &all),
-            },
+            sign,
             key: match work.text.is_some() || rule.key.is_empty() {
                 true => said.clone(),
-                false if bare && rule.key.contains("{c}") => String::new(),
+                false if bare && rule.key.contains("{c}") => match heat.solids.is_empty() {
+                    true => String::new(),
+                    false => format!("boil down{}", heat.solids),
+                },
                 false => format!("{}{}", fill(&rule.key), heat.key),
             },
             because: rule.because.clone(),
+            also: further(also, (&source, &locator)),
             source,
             locator,
         })
     }
+}
+
+/// Sources beside the first, each once; what is of the trade needs no telling again.
+fn further(all: Vec<Cited>, first: (&str, &str)) -> Vec<Cited> {
+    let mut out: Vec<Cited> = vec![];
+    for cited in all {
+        let known = (cited.0.as_str(), cited.1.as_str()) == first || out.contains(&cited);
+        if !known && cited.0 != "common-practice" {
+            out.push(cited);
+        }
+    }
+    out
 }
 
 /// Where what goes in at a step is melted or active, C.
@@ -875,8 +1037,8 @@ fn activation(held: &[Held<'_>], at: usize, rules: &[Step]) -> f64 {
     melted.fold(BLENDED, f64::max)
 }
 
-/// A text with its clauses in brackets kept where one of their roles goes in here, or with a plus
-/// before them where one is anywhere in the formula.
+/// A text with its clauses in brackets kept where one of their roles goes in here, with a plus before
+/// them where one is anywhere in the formula, with a minus where none is.
 fn clauses(text: &str, here: &[&str], all: &[&str]) -> String {
     let mut out = String::new();
     for (n, piece) in text.split('[').enumerate() {
@@ -885,11 +1047,13 @@ fn clauses(text: &str, here: &[&str], all: &[&str]) -> String {
             continue;
         };
         if let Some((roles, words)) = clause.split_once(':') {
-            let (roles, among) = match roles.strip_prefix('+') {
-                Some(roles) => (roles, all),
-                None => (roles, here),
+            let any = |roles: &str, among: &[&str]| roles.split('|').any(|r| among.contains(&r));
+            let stands = match (roles.strip_prefix('+'), roles.strip_prefix('-')) {
+                (Some(roles), _) => any(roles, all),
+                (_, Some(roles)) => !any(roles, all),
+                _ => any(roles, here),
             };
-            if roles.split('|').any(|role| among.contains(&role)) {
+            if stands {
                 out.push_str(words);
             }
         }
@@ -945,6 +1109,7 @@ fn guards(known: &Sequences, planner: &Planner<'_, '_>, held: &[Held<'_>]) -> Ve
             because: guard.because.clone(),
             source: guard.source.clone(),
             locator: guard.locator.clone(),
+            also: vec![],
         });
     }
     out
