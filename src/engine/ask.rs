@@ -9,7 +9,8 @@ use crate::answer::{Asked, FindingOut, Kind, ProfileOut, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView};
 use crate::model::{
-    Expr, Group, IngredientKey, PRICE, RuleKind, Severity, Subject, Test, Wish, fold,
+    Aim, Dial, Expr, Goal, Group, IngredientKey, PRICE, RuleKind, Severity, Subject, Test, Wish,
+    fold,
 };
 use crate::names;
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
@@ -36,6 +37,9 @@ const DIETS: [&str; 2] = ["vegan", "vegetarian"];
 const EGG_BOUND: &str = "egg custard";
 /// The table of short questions that ask how a formula is made.
 const MAKING: &str = "making";
+/// Faults that are a want of firmness or too much of it.
+const SOFT: &str = "too soft";
+const HARD: &str = "too hard";
 /// What binds them.
 const YOLK: &str = "egg-yolk";
 
@@ -286,7 +290,17 @@ impl Engine {
                 if properties.iter().any(|p| p == PRICE) {
                     asked.assumed.extend(self.no_prices());
                 }
-                asked.comparison = Some(self.compared(&self.keys(&ingredients), &properties));
+                let keys = self.keys(&ingredients);
+                // A diet or another state that none has a row for decides nothing.
+                let known = |id: &&String| {
+                    keys.iter()
+                        .any(|key| self.catalogue.ingredient(*key).value(id).is_some())
+                };
+                let properties: Vec<String> = match properties.iter().any(|id| known(&id)) {
+                    true => properties,
+                    false => vec![],
+                };
+                asked.comparison = Some(self.compared(&keys, &properties));
             }
             Question::Swap {
                 leaver,
@@ -295,6 +309,13 @@ impl Engine {
                 mut wish,
                 dish,
             } => {
+                // Where no price is known a cheaper way cannot be told from another.
+                if let Some(none) = self.no_prices()
+                    && wish.goals.iter().any(|goal| goal.dial == Dial::Price)
+                {
+                    wish.goals.retain(|goal| goal.dial != Dial::Price);
+                    asked.assumed.push(none);
+                }
                 // What a formula is to go without goes in every form it takes.
                 let leaver = match leaver {
                     Leaver::Ingredients(ids)
@@ -441,9 +462,72 @@ impl Engine {
                 asked.kind = Kind::Diagnose;
                 asked.assumed.extend(self.taken_for(formula, &dish));
                 asked.causes = self.diagnose(&symptoms, &dish, formula);
+                let firmness = |s: &String| [SOFT, HARD].contains(&s.as_str());
+                if let ([symptom], true, true) = (
+                    symptoms.as_slice(),
+                    asked.causes.is_empty() && formula.is_some(),
+                    symptoms.iter().all(firmness),
+                ) {
+                    // No cause is on file, but how firm it is can be changed.
+                    let aim = if symptom == SOFT {
+                        Aim::Raise
+                    } else {
+                        Aim::Lower
+                    };
+                    let dial = Dial::FrozenAt18;
+                    let wish = Wish {
+                        goals: vec![Goal { dial, aim }],
+                        ..Wish::default()
+                    };
+                    let question = Question::Adjust {
+                        added: vec![],
+                        wish,
+                        scale: None,
+                        dish,
+                    };
+                    let reading = Reading {
+                        question,
+                        assumed: asked.assumed,
+                        set_aside: asked.set_aside,
+                        corrected: asked.corrected,
+                        without: false,
+                        strict: false,
+                    };
+                    return self.worked_out(reading, formula);
+                }
             }
         }
         asked
+    }
+
+    /// Of what goes by its kind, what the named newcomers can be for; the rest is told. All of it where
+    /// none is named, or none serves.
+    fn served_by(
+        &self,
+        asked: &mut Asked,
+        goes: Vec<IngredientKey>,
+        newcomers: &[IngredientKey],
+    ) -> Vec<IngredientKey> {
+        let served = |key: &IngredientKey| {
+            let out = self.catalogue.ingredient(*key);
+            newcomers.iter().any(|into| {
+                let into = self.catalogue.ingredient(*into);
+                let job = out.functions.first();
+                into.family == out.family || into.functions.first() == job
+            })
+        };
+        let (kept, rest): (Vec<IngredientKey>, Vec<IngredientKey>) =
+            goes.iter().partition(|key| served(key));
+        if kept.is_empty() || rest.is_empty() {
+            return goes;
+        }
+        let name = |key: &IngredientKey| self.catalogue.ingredient(*key).name.as_str();
+        let names: Vec<&str> = rest.iter().map(name).collect();
+        asked.assumed.push(format!(
+            "{} has to go as well, and what was named does not stand in for it",
+            names.join(", ")
+        ));
+        kept
     }
 
     /// Whether an ingredient holds an allergen, as far as it is stated.
@@ -554,6 +638,15 @@ impl Engine {
                 (keys, false, base)
             }
             Leaver::Matching(expr) => {
+                if let (None, Some(unfrozen)) = (formula, self.unfrozen(dish)) {
+                    // What of it has to go hangs on what is in it, and no reference mix is one.
+                    asked.kind = Kind::Nothing;
+                    asked.ask = format!(
+                        "What has to go hangs on what your {} holds: name its formula with --in, or the ingredient to replace.",
+                        unfrozen.name
+                    );
+                    return;
+                }
                 // A sorbet holds no milk to begin with.
                 let milk = self.keys(&["whole-milk".to_string()]);
                 let about = if dish == "sorbet" { vec![] } else { milk };
@@ -599,7 +692,7 @@ impl Engine {
                     false => format!("what goes: {}", names.join(", ")),
                 });
                 wish.newcomer = both(wish.newcomer, Expr::Not(Box::new(expr)));
-                (keys, true, base)
+                (self.served_by(asked, keys, &newcomers), true, base)
             }
         };
         let held: Vec<IngredientKey> = keys

@@ -3,6 +3,7 @@
 use super::Engine;
 use super::label::LabelOptions;
 use crate::answer::NutrientOut;
+use crate::condition;
 use crate::formula::{Formula, weighed};
 use crate::model::fold;
 use crate::model::label::Claim;
@@ -20,6 +21,11 @@ const PLAIN: LabelOptions = LabelOptions {
     serving_g: 100.0,
     finished_g: None,
 };
+/// What a claim on sugar added speaks of.
+const ADDED: &str = "added sugar";
+/// The table of diets, and the diet that says what counts as sugar.
+const DIETS: &str = "diets";
+const NO_ADDED: &str = "no added sugar";
 /// Said of every claim.
 const CHECK: &str =
     "A claim is the maker's to prove: have it checked by your local code and a laboratory.";
@@ -45,8 +51,27 @@ impl Engine {
         let table = self.label(formula, FIGURES, PLAIN);
         let table = table.map_or(vec![], |label| label.nutrition);
         let claims = self.catalogue.labels.claims_said(&fold(said));
-        let each: Vec<String> = (claims.iter()).map(|claim| judged(claim, &table)).collect();
+        let each = claims.iter().map(|claim| match claim.nutrient == ADDED {
+            true => judged(claim, &self.added(formula)),
+            false => judged(claim, &stands(claim, &table)),
+        });
+        let each: Vec<String> = each.collect();
         format!("{} {CHECK}", each.join(" "))
+    }
+
+    /// What of a formula is sugar added, by the diet of that name.
+    fn added(&self, formula: &Formula) -> String {
+        let mut words = self.catalogue.words.iter();
+        let diet = words.find(|w| w.table == DIETS && w.word == NO_ADDED);
+        let test = diet.and_then(|w| condition::parse(&w.meaning, &self.catalogue).ok());
+        let Some(test) = test else {
+            return "not judged here.".to_string();
+        };
+        let (_, _, sugars) = self.sorted(formula, &test);
+        match sugars.is_empty() {
+            true => "no sugar or syrup is in it; sweetened parts must be checked.".to_string(),
+            false => format!("no: {} is added.", sugars.join(", ")),
+        }
     }
 
     /// The list of ingredients and the allergens of a draft label.
@@ -67,7 +92,7 @@ impl Engine {
     }
 }
 
-fn judged(claim: &Claim, table: &[NutrientOut]) -> String {
+fn judged(claim: &Claim, stands: &str) -> String {
     let asks = match claim.comparison.as_str() {
         "less by" => format!("{} % less than a like product", claim.figure),
         "more by" => format!("{} % more than a like product", claim.figure),
@@ -85,7 +110,6 @@ fn judged(claim: &Claim, table: &[NutrientOut]) -> String {
         "" => format!("[{}]", claim.source),
         locator => format!("[{}, {locator}]", claim.source),
     };
-    let stands = stands(claim, table);
     format!(
         "{} ({}): {stands} It asks{of} {asks}{condition} {source}.",
         claim.name, claim.jurisdiction

@@ -74,7 +74,11 @@ impl Engine {
     }
 
     /// The names of what meets a condition, of what is not stated, and of what does not meet it.
-    fn sorted(&self, formula: &Formula, test: &Expr) -> (Vec<String>, Vec<String>, Vec<String>) {
+    pub(super) fn sorted(
+        &self,
+        formula: &Formula,
+        test: &Expr,
+    ) -> (Vec<String>, Vec<String>, Vec<String>) {
         let mut sorted = (vec![], vec![], vec![]);
         for line in &formula.merged().lines {
             let ingredient = self.catalogue.ingredient(line.key);

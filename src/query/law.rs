@@ -172,12 +172,21 @@ impl<'a> Said<'a> {
             add(About::Label);
         }
         if self.has("claims") {
+            // Of ways to say it that stand one in another the longest is meant.
             let claims = catalogue.labels.claims.iter();
-            let said = claims.filter(|claim| {
-                let mut words = claim.words.iter();
-                words.any(|word| self.text.contains(&format!(" {} ", fold(word))))
+            let said = claims.filter_map(|claim| {
+                let words = claim.words.iter().map(|word| format!(" {} ", fold(word)));
+                let met = words.filter(|word| self.text.contains(word));
+                Some((claim, met.max_by_key(String::len)?))
             });
-            said.for_each(|claim| add(About::Claim(claim.words[0].clone())));
+            let said: Vec<_> = said.collect();
+            for (claim, words) in &said {
+                let longer =
+                    |other: &str| other.len() > words.len() && other.contains(words.as_str());
+                if !said.iter().any(|(_, other)| longer(other)) {
+                    add(About::Claim(claim.words[0].clone()));
+                }
+            }
             let freed = |at: &usize| sentence.is(at + 1, Cue::Free);
             for at in (0..sentence.len()).filter(freed) {
                 for sense in &sentence.pieces[at].senses {

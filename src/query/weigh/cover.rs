@@ -209,7 +209,8 @@ pub(super) fn left_over(lattice: &Lattice, edge: &Edge) -> f64 {
         Sense::Compare(_) | Sense::Between => !leads(lattice, edge.end, counts),
         _ => false,
     };
-    if lattice.has_scene() && edge.senses.iter().any(turns) {
+    let denies = edge.senses.contains(&Sense::Cue(Cue::Not)) && lattice.tells();
+    if (lattice.has_scene() || denies) && edge.senses.iter().any(turns) {
         // `no homogeniser`, `over night`: of nothing that a question turns on.
         return SCENE;
     }
