@@ -252,6 +252,7 @@ fn formulas_are_taken_as_kitchens_write_them() {
         ("formulas-second", 24, 0.94),
         ("formulas-third", 15, 0.95),
         ("formulas-fourth", 19, 0.96),
+        ("formulas-fifth", 15, 0.89),
     ] {
         let read = formulas(&engine, folder);
         assert!(
