@@ -52,17 +52,24 @@ fn expanded(folded: &str, naming: &Naming) -> String {
         let phrase = format!(" {phrase} ");
         if out.contains(&phrase) {
             out = out.replace(&phrase, &format!(" {word} "));
+            // `granny smith apple` is no apple twice.
+            out = out.replace(&format!(" {word} {word} "), &format!(" {word} "));
         }
     }
-    let words = out.split_whitespace().map(|word| {
+    // What is read as a word that stands beside it anyway says nothing more: `alphonso mango`.
+    let mut words: Vec<(&str, bool)> = vec![];
+    for word in out.split_whitespace() {
         let plain = word.trim_end_matches('.');
-        let known = naming
-            .variants
-            .get(word)
-            .or_else(|| naming.variants.get(plain));
-        known.map_or(word, String::as_str)
-    });
-    words.collect::<Vec<_>>().join(" ")
+        let known = naming.variants.get(word);
+        let known = known.or_else(|| naming.variants.get(plain));
+        let read = known.map_or(word, String::as_str);
+        match words.last() {
+            Some((last, variant)) if *last == read && (known.is_some() || *variant) => {}
+            _ => words.push((read, known.is_some())),
+        }
+    }
+    let words: Vec<&str> = words.into_iter().map(|(word, _)| word).collect();
+    words.join(" ")
 }
 
 fn numbered(text: &str) -> bool {
