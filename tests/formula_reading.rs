@@ -42,6 +42,10 @@ fn a_line_of_several_things_shares_its_amount() {
         // Shares that do not fit the things, and things nobody knows, are no blend.
         ("60 g guar gum + quux 2:1", "F003"),
         ("60 g LBG + guar gum 2:1:1", "F003"),
+        (
+            "1 lemon, zest and juice",
+            "lemon-zest 6.00, lemon-juice 48.00",
+        ),
         // A name that holds the joining word is one thing.
         ("100 g half and half", "half-and-half 100.00"),
         ("20 g sugar, not the brown one please", "sucrose 20.00"),
@@ -117,6 +121,11 @@ fn a_formula_is_read_as_it_is_written() {
         (
             "Sauce, per cent on the cheese\n\n                    %      g\nCheddar, grated   100    500\nWhole milk         40    200\nSodium citrate      4     20\n",
             "cheddar 500.0, whole-milk 200.0, trisodium-citrate-dihydrate 20.0",
+        ),
+        // A dash between spaces parts a name and its amount.
+        (
+            "milk - 600 g\nDGS 40 - 40 g\ncream 35 - 150 g\ncocoa powder - 20 - 30 g\nsalt pinch\n",
+            "whole-milk 600.0, dried-glucose-syrup-de40 40.0, cream-35-fat 150.0, cocoa-powder-20-22 25.0, table-salt 0.4",
         ),
         // What is mixed in shares nobody tells is asked.
         ("1 kg water\n5 g tara/guar blend\n", "F004"),

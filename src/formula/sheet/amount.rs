@@ -22,6 +22,9 @@ static BETWEEN: LazyLock<Regex> = LazyLock::new(|| {
 static JOINT: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"^\s*(?:([/=|–-])|([\p{L}+&]+)\s|\s)\s*").expect("a valid shape"));
 
+/// How many times the least the most of a range is, where a dash between spaces joins them.
+const WIDEST: f64 = 3.0;
+
 /// What is known while a file is read: the words, and how it writes decimals.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Pen<'a> {
@@ -291,11 +294,15 @@ impl Pen<'_> {
         let word = between.get(1).map(|m| m.as_str());
         let end = start + second.end;
         let mixed = low.fract() == 0.0 && second.fraction;
+        let spaced = between[0].starts_with(' ') && between[0].ends_with(' ');
+        let ratio = second.value / low;
         match word {
             None if mixed => (low + second.value, low + second.value, end),
             Some(word) if mixed && self.words.is(Kind::Plus, word) => {
                 (low + second.value, low + second.value, end)
             }
+            // "DGS 40 - 40 g", "cream 35 - 150 g": a figure of the name, and the amount behind a dash.
+            None if spaced && !(low == 0.0 || ratio > 1.0 && ratio <= WIDEST) => alone,
             None if second.value >= low => (low, second.value, end),
             Some(word) if self.words.is(Kind::To, word) && second.value >= low => {
                 (low, second.value, end)

@@ -165,7 +165,11 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
     let figures = WITHIN.captures_iter(text).filter_map(|found| found.get(1));
     let starts = figures.map(|m| m.start());
     let words = AFTER.find_iter(text).map(|m| m.end());
-    starts.chain(words).take(MOST_NUMBERS).find_map(|start| {
+    // "salt pinch"
+    let last = text.trim_end().rfind(' ').map(|at| at + 1);
+    let last = last.filter(|at| pen.words.is(Kind::Alone, text[*at..].trim_end()));
+    let starts = starts.chain(words).chain(last);
+    starts.take(MOST_NUMBERS).find_map(|start| {
         let before = &text[..start];
         // "Base (for 1 kg)" has no amount; "sugar (120 g)" has.
         let open = before.matches('(').count() > before.matches(')').count();
