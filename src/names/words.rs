@@ -51,21 +51,27 @@ fn expanded(folded: &str, naming: &Naming) -> String {
     for (phrase, word) in &naming.phrases {
         let phrase = format!(" {phrase} ");
         if out.contains(&phrase) {
-            out = out.replace(&phrase, &format!(" {word} "));
-            // `granny smith apple` is no apple twice.
-            out = out.replace(&format!(" {word} {word} "), &format!(" {word} "));
+            let there = out.contains(&format!(" {word} "));
+            let by = if there {
+                " ".to_string()
+            } else {
+                format!(" {word} ")
+            };
+            out = out.replace(&phrase, &by);
         }
     }
-    // What is read as a word that stands beside it anyway says nothing more: `alphonso mango`.
+    // What is read as a word that is there anyway says nothing more: `mango puree alphonso`.
     let mut words: Vec<(&str, bool)> = vec![];
     for word in out.split_whitespace() {
         let plain = word.trim_end_matches('.');
         let known = naming.variants.get(word);
         let known = known.or_else(|| naming.variants.get(plain));
-        let read = known.map_or(word, String::as_str);
-        match words.last() {
-            Some((last, variant)) if *last == read && (known.is_some() || *variant) => {}
-            _ => words.push((read, known.is_some())),
+        for read in known.map_or(word, String::as_str).split(' ') {
+            let again =
+                |(other, variant): &(&str, bool)| *other == read && (known.is_some() || *variant);
+            if !words.iter().any(again) {
+                words.push((read, known.is_some()));
+            }
         }
     }
     let words: Vec<&str> = words.into_iter().map(|(word, _)| word).collect();

@@ -401,7 +401,7 @@ fn told<'t>(text: &'t str, pen: &Pen) -> Option<Pieces<'t>> {
         return None;
     }
     let ends = starts.iter().skip(1).copied().chain([text.len()]);
-    let mut cut = false;
+    let (mut cut, mut counted) = (false, false);
     let pieces = starts.iter().zip(ends).map(|(&start, end)| {
         let piece = &text[start..end];
         // A remark behind a comma, or the next sentence.
@@ -415,12 +415,14 @@ fn told<'t>(text: &'t str, pen: &Pen) -> Option<Pieces<'t>> {
             false => short,
         };
         let beyond = piece[stop.unwrap_or(piece.len())..].trim_matches([' ', ',', ';', '.']);
+        counted |= beyond.contains(char::is_numeric);
         cut |= !beyond.is_empty() && !pen.words.is(Kind::Plus, beyond);
         (start, short)
     });
     let pieces: Vec<(usize, &str)> = pieces.collect();
-    // Plain lists are read as such.
-    (instructs || cut && pieces.len() > 2 || cut && head.is_some()).then_some((head, pieces))
+    // Plain lists, and those that count things as well, are read as such.
+    let remarked = cut && !counted && (pieces.len() > 2 || head.is_some());
+    (instructs || remarked).then_some((head, pieces))
 }
 
 /// "3 large eggs, plus 1 large yolk" is two things, each led by its amount.

@@ -184,7 +184,8 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         let ends = rest.trim_matches(['.', ' ', ';', ',', '+', '&']).is_empty();
         // "cream 1200, hot" beside lines without units
         let plain = taken.what == What::Bare && !rest.contains(|c: char| c.is_ascii_digit());
-        let remark = (taken.measured() || plain) && rest.starts_with([',', '(', ';']);
+        let remark =
+            taken.measured() && rest.starts_with([',', '(', ';']) || plain && rest.starts_with(',');
         // "gelatin 2 sheets" counts sheets; "milk, half" counts nothing.
         let figure = text[start..].starts_with(|c: char| !c.is_alphabetic());
         let said = figure || taken.what != What::Bare;
