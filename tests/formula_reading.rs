@@ -42,6 +42,10 @@ fn a_line_of_several_things_shares_its_amount() {
         // Shares that do not fit the things, and things nobody knows, are no blend.
         ("60 g guar gum + quux 2:1", "F003"),
         ("60 g LBG + guar gum 2:1:1", "F003"),
+        (
+            "1 lemon, zest and juice",
+            "lemon-zest 6.00, lemon-juice 48.00",
+        ),
         // A name that holds the joining word is one thing.
         ("100 g half and half", "half-and-half 100.00"),
         ("20 g sugar, not the brown one please", "sucrose 20.00"),
@@ -60,5 +64,72 @@ fn a_line_of_several_things_shares_its_amount() {
         ),
     ] {
         assert_eq!(read(&engine, line), wanted, "{line}");
+    }
+}
+
+/// The ingredients of a whole formula and their grams, or the first problem's code.
+fn whole(engine: &Engine, text: &str) -> String {
+    match engine.formula("mix.txt", text.as_bytes()) {
+        Ok(formula) => {
+            let shown = |line: &tamis::formula::Line| {
+                let id = &engine.catalogue.ingredient(line.key).id;
+                format!("{id} {:.1}", line.grams)
+            };
+            formula
+                .lines
+                .iter()
+                .map(shown)
+                .collect::<Vec<_>>()
+                .join(", ")
+        }
+        Err(problems) => problems.0[0].code.to_string(),
+    }
+}
+
+#[test]
+fn a_formula_is_read_as_it_is_written() {
+    let engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    for (text, wanted) in [
+        // A sentence counts what it alone speaks of, and nothing twice.
+        (
+            "500 g milk\nthe dries: 100 g sugar, 20 g dextrose and 2 g guar gum, mixed well\nStir in 50 g of the sugar and 10 g lemon juice at the end.\n",
+            "whole-milk 500.0, sucrose 100.0, dextrose-monohydrate 20.0, guar-gum 2.0, lemon-juice 10.0",
+        ),
+        (
+            "500 g milk\n100 g sugar\nServe with 50 g whipped cream on each plate, at once.\n",
+            "whole-milk 500.0, sucrose 100.0",
+        ),
+        // A title may tell the batch.
+        (
+            "Soft serve (2 spindles, approx 10 kg)\n\nmilk - 7000\nsugar - 850\nguar - 8\n",
+            "whole-milk 7000.0, sucrose 850.0, guar-gum 8.0",
+        ),
+        (
+            "caramel sce, approx 3 kg\n\nsugar 1000\ncream 35% 1200, hot\nvanilla pods x 2\n",
+            "sucrose 1000.0, cream-35-fat 1200.0, vanilla-bean 6.0",
+        ),
+        // Of several things in a bracket one may be the amount of a piece.
+        (
+            "1 kg milk\n4 leafs of gelatine (gold, 2g each), soaked in cold water\n",
+            "whole-milk 1000.0, gelatin-leaf-gold 8.0",
+        ),
+        (
+            "1 kg eau\nle jus d'un demi citron vert\n100 g sucre\nPoids total : environ 1122 g\n",
+            "water 1000.0, lime-juice 22.0, sucrose 100.0",
+        ),
+        // Columns aligned by spaces, with their units alone above them.
+        (
+            "Sauce, per cent on the cheese\n\n                    %      g\nCheddar, grated   100    500\nWhole milk         40    200\nSodium citrate      4     20\n",
+            "cheddar 500.0, whole-milk 200.0, trisodium-citrate-dihydrate 20.0",
+        ),
+        // A dash between spaces parts a name and its amount.
+        (
+            "milk - 600 g\nDGS 40 - 40 g\ncream 35 - 150 g\ncocoa powder - 20 - 30 g\nsalt pinch\n",
+            "whole-milk 600.0, dried-glucose-syrup-de40 40.0, cream-35-fat 150.0, cocoa-powder-20-22 25.0, table-salt 0.4",
+        ),
+        // What is mixed in shares nobody tells is asked.
+        ("1 kg water\n5 g tara/guar blend\n", "F004"),
+    ] {
+        assert_eq!(whole(&engine, text), wanted, "{text}");
     }
 }

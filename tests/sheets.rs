@@ -265,7 +265,6 @@ fn what_is_no_ingredient_is_left_aside() {
         "Heat to 82 C and churn",
         "Heat to 82 C",
         "Churn for 20 minutes.",
-        "Add 200 g sugar and stir",
         "Milch erhitzen",
         "Total 1000 g",
         "Gesamt: 1000 g",
@@ -280,6 +279,19 @@ fn what_is_no_ingredient_is_left_aside() {
     ] {
         let sheet = good(format!("1000 g water\n{line}\n"));
         assert_eq!(sheet.rows.len(), 1, "{line}");
+        assert_eq!(sheet.unread.len(), 1, "{line}");
+    }
+}
+
+#[test]
+fn an_amount_among_the_instructions_is_a_row() {
+    for line in [
+        "Add 200 g sugar and stir",
+        "Blend in 200 g sugar at the end.",
+    ] {
+        let sheet = good(format!("1000 g water\n{line}\n"));
+        assert_eq!(sheet.rows.len(), 2, "{line}");
+        assert!(sheet.rows[1].prose, "{line}");
         assert_eq!(sheet.unread.len(), 1, "{line}");
     }
 }

@@ -23,6 +23,9 @@ pub(super) fn shared(
     words: &Words,
     known: impl Fn(&str) -> bool,
 ) -> Option<(Vec<Row>, Option<String>)> {
+    if let Some(parts) = parts_of_things(row, words, &known) {
+        return Some((parts, None));
+    }
     let typed = row.typed.as_str();
     let (named, shares) = match RATIO.captures(typed) {
         Some(found) => {
@@ -63,6 +66,23 @@ pub(super) fn shared(
         rows,
         even.then(|| format!("`{typed}`: taken as equal parts")),
     ))
+}
+
+/// `1 lemon, zest and juice` is the zest and the juice of so many lemons.
+fn parts_of_things(row: &Row, words: &Words, known: impl Fn(&str) -> bool) -> Option<Vec<Row>> {
+    let counted = matches!(&row.amount, Amount::Pieces { piece, .. } if !piece.is_empty());
+    let (thing, parts) = row.typed.split_once(", ").filter(|_| counted)?;
+    if known(&row.typed) {
+        return None;
+    }
+    let names = words.joined_by_and(parts);
+    let names: Vec<String> = names.iter().map(|part| format!("{thing} {part}")).collect();
+    let part = |typed: String| Row {
+        typed,
+        ..row.clone()
+    };
+    let all = names.iter().all(|name| known(name));
+    all.then(|| names.into_iter().map(part).collect())
 }
 
 /// A share of an amount that can be shared.

@@ -128,6 +128,7 @@ impl Reader<'_> {
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
         let mut unknown: Vec<Unknown> = vec![];
         let mut resolved = HashMap::new();
+        let mut passing = vec![];
         for (n, row) in rows.iter().enumerate() {
             let mut found = vec![];
             let key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
@@ -183,9 +184,13 @@ impl Reader<'_> {
             }
             let key = self.counted(row, key, &mut formula);
             if let Some(grams) = self.grams(row, key, batch, &mut formula, &mut problems) {
+                if row.prose {
+                    passing.push((formula.lines.len(), row));
+                }
                 formula.lines.push(Line { key, grams });
             }
         }
+        leave_repeated_aside(&mut formula, &passing);
         self.leave_traces_aside(&mut formula, unknown, &mut problems);
         if problems.is_empty() && formula.grams() <= 0.0 {
             let problem = Diagnostic::new("F010", file, "the formula weighs nothing");
@@ -479,6 +484,31 @@ impl Reader<'_> {
                 .push(format!("{}: the middle of the range was taken", row.typed));
         }
         Some((low + high) / 2.0 * each)
+    }
+}
+
+/// What a sentence says again of a thing that has a line of its own, as `50 g of the sugar`, is no more
+/// of it; what it alone speaks of is counted, and that is told.
+fn leave_repeated_aside(formula: &mut Formula, passing: &[(usize, &Row)]) {
+    let told = |n: usize| passing.iter().any(|(at, _)| *at == n);
+    let lines = formula.lines.iter().enumerate();
+    let own: Vec<IngredientKey> = lines
+        .filter(|(n, _)| !told(*n))
+        .map(|(_, line)| line.key)
+        .collect();
+    for (at, row) in passing.iter().rev() {
+        let Line { key, grams } = formula.lines[*at];
+        let said = match own.contains(&key) {
+            true => {
+                formula.lines.remove(*at);
+                "has a line of its own and was not counted again"
+            }
+            false => "stands in a sentence and was counted",
+        };
+        let grams = weighed(grams);
+        formula
+            .aside
+            .push(format!("{grams} g `{}` {said}", row.typed));
     }
 }
 

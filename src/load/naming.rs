@@ -1,6 +1,7 @@
-//! `data/defaults.csv`, `qualifiers.csv`, `variants.csv`, `pieces.csv` and `grades.toml`: how names vary.
+//! `data/defaults.csv`, `qualifiers.csv`, `variants.csv`, `syrup-names.csv`, `other-foods.csv`, `pieces.csv` and
+//! `grades.toml`: how names vary.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use serde::Deserialize;
 
@@ -9,8 +10,12 @@ use super::files::Files;
 use super::table::Table;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::model::naming::Counted;
-use crate::model::{Catalogue, Grade, Kin, Meant, Naming, Piece, Qualifier, fold};
+use crate::model::{
+    Catalogue, Grade, Kin, Meant, Naming, Piece, Qualifier, SyrupKind, SyrupWords, fold,
+};
 
+/// The kind of a word that says that several things are mixed.
+const MIXING: &str = "mix";
 /// Words for what a qualifier tells.
 const QUALIFIERS: [(&str, Qualifier); 4] = [
     ("link", Qualifier::Link),
@@ -72,9 +77,13 @@ pub fn naming(files: &Files, catalogue: &Catalogue) -> Result<Naming, Problems> 
         catalogue,
         problems: vec![],
     };
+    let (qualifiers, mixing) = reader.qualifiers();
     let mut naming = Naming {
         meant: reader.defaults(),
-        qualifiers: reader.qualifiers(),
+        qualifiers,
+        mixing,
+        foods: reader.foods(),
+        syrups: reader.syrups(),
         variants: reader.variants(),
         pieces: reader.pieces(),
         ..Naming::default()
@@ -142,13 +151,18 @@ impl<'a> Reader<'a> {
         out
     }
 
-    fn qualifiers(&mut self) -> HashMap<String, Qualifier> {
-        let mut out = HashMap::new();
+    /// What words beside a name tell, and those that say that several things are mixed.
+    fn qualifiers(&mut self) -> (HashMap<String, Qualifier>, HashSet<String>) {
+        let (mut out, mut mixing) = (HashMap::new(), HashSet::new());
         let Some(t) = self.table("data/qualifiers.csv", &["word", "kind"]) else {
-            return out;
+            return (out, mixing);
         };
         for r in &t.records {
             let kind = t.get(r, "kind");
+            if kind == MIXING {
+                mixing.insert(fold(t.get(r, "word")));
+                continue;
+            }
             match QUALIFIERS.iter().find(|(word, _)| *word == kind) {
                 Some((_, kind)) => {
                     out.insert(fold(t.get(r, "word")), *kind);
@@ -157,10 +171,51 @@ impl<'a> Reader<'a> {
                     let message = format!("`{kind}` is no kind of qualifier");
                     let problem = t.cell_problem("D012", r, "kind", message);
                     let known = QUALIFIERS.map(|(word, _)| word).join(", ");
-                    self.problems.push(problem.help(format!("one of {known}")));
+                    let help = format!("one of {known}, {MIXING}");
+                    self.problems.push(problem.help(help));
                 }
             }
         }
+        (out, mixing)
+    }
+
+    fn foods(&mut self) -> HashSet<String> {
+        let t = self.table("data/other-foods.csv", &["word"]);
+        let rows = t.iter().flat_map(|t| t.records.iter().map(move |r| (t, r)));
+        rows.map(|(t, r)| fold(t.get(r, "word"))).collect()
+    }
+
+    fn syrups(&mut self) -> SyrupWords {
+        let mut out = SyrupWords::default();
+        let Some(t) = self.table("data/syrup-names.csv", &["word", "kind"]) else {
+            return out;
+        };
+        for r in &t.records {
+            let word = fold(t.get(r, "word"));
+            let kind = match t.get(r, "kind") {
+                "liquid" => SyrupKind::Liquid,
+                "dried" => SyrupKind::Dried,
+                "maltodextrin" => SyrupKind::Maltodextrin,
+                "between" => {
+                    out.between.insert(word);
+                    continue;
+                }
+                "other" => {
+                    out.others.insert(word);
+                    continue;
+                }
+                kind => {
+                    let message = format!("`{kind}` is no kind of word about syrups");
+                    let problem = t.cell_problem("D012", r, "kind", message);
+                    let help = "one of liquid, dried, maltodextrin, between, other";
+                    self.problems.push(problem.help(help));
+                    continue;
+                }
+            };
+            out.names.push((word, kind));
+        }
+        let words = |name: &str| name.split(' ').count();
+        (out.names).sort_by_key(|(name, _)| std::cmp::Reverse(words(name)));
         out
     }
 

@@ -37,7 +37,7 @@ pub use fat::FatOrigin;
 pub use fold::fold;
 pub use ingredient::{Commonness, Ingredient, IngredientKey, Name};
 pub use kin::Kin;
-pub use naming::{Grade, Meant, Naming, Piece, Qualifier};
+pub use naming::{Grade, Meant, Naming, Piece, Qualifier, SyrupKind, SyrupWords};
 pub use property::{Families, PRICE, Property, PropertyKind};
 pub use rule::{Rule, RuleKind, Severity};
 pub use source::{Source, SourceKind};

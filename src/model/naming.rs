@@ -1,6 +1,6 @@
 //! How names vary and what the trade means by one: defaults, qualifiers, spellings, grades, pieces.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// What the trade means by a name that says no more.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -11,6 +11,48 @@ pub struct Meant {
     pub reason: String,
     /// In a question the word is a kind or a figure, and only a line of a formula means this by it.
     pub formula_only: bool,
+}
+
+/// What a starch hydrolysate is sold as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SyrupKind {
+    /// A liquid glucose syrup.
+    Liquid,
+    /// A dried glucose syrup.
+    Dried,
+    /// A maltodextrin.
+    Maltodextrin,
+}
+
+impl SyrupKind {
+    /// The id of a curated member, up to its DE.
+    pub fn stem(self) -> &'static str {
+        match self {
+            SyrupKind::Liquid => "glucose-syrup-de",
+            SyrupKind::Dried => "dried-glucose-syrup-de",
+            SyrupKind::Maltodextrin => "maltodextrin-de",
+        }
+    }
+
+    /// The name of a member, up to its DE.
+    pub fn word(self) -> &'static str {
+        match self {
+            SyrupKind::Liquid => "glucose syrup",
+            SyrupKind::Dried => "dried glucose syrup",
+            SyrupKind::Maltodextrin => "maltodextrin",
+        }
+    }
+}
+
+/// What starch syrups are called, and the words around their DE.
+#[derive(Debug, Clone, PartialEq, std::default::Default)]
+pub struct SyrupWords {
+    /// Names, folded, each with its kind; those of more words first.
+    pub names: Vec<(String, SyrupKind)>,
+    /// Words that may stand between a name and its DE.
+    pub between: HashSet<String>,
+    /// Words before a name that make it another syrup, whose DE does not tell its sugars.
+    pub others: HashSet<String>,
 }
 
 /// What a word beside a name tells of what it names.
@@ -99,6 +141,12 @@ pub struct Naming {
     pub phrases: Vec<(String, String)>,
     /// Another way to write a word: `fiber` is `fibre`, `h.o.` is `high oleic`.
     pub variants: HashMap<String, String>,
+    /// Words that say that several things are mixed: `blend`.
+    pub mixing: HashSet<String>,
+    /// Words of foods that are no ingredient here, and no slip for one: `sausage`.
+    pub foods: HashSet<String>,
+    /// What starch syrups are called, and the words around their DE.
+    pub syrups: SyrupWords,
     /// The grades.
     pub grades: Vec<Grade>,
     /// Words for what a figure counts: `fett` is `fat`.

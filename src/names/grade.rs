@@ -2,9 +2,11 @@
 //! are, or the nearest with how far it is off.
 
 use super::figure::Figure;
-use super::syrup_name::{SyrupKind, SyrupName};
+use super::syrup_name::SyrupName;
 use super::{derived_row, syrup};
-use crate::model::{Catalogue, Grade, Ingredient, IngredientKey, Source, SourceKind, Value};
+use crate::model::{
+    Catalogue, Grade, Ingredient, IngredientKey, Source, SourceKind, SyrupKind, Value,
+};
 
 /// The source that values worked out between two grades name.
 pub const RULE: &str = "grade-between";

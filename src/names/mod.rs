@@ -17,7 +17,8 @@ use crate::model::{Catalogue, IngredientKey, Row, Source};
 
 use index::NameIndex;
 
-pub use syrup_name::{SyrupKind, SyrupName};
+pub use crate::model::SyrupKind;
+pub use syrup_name::SyrupName;
 
 /// What a typed name stands for.
 #[derive(Debug, Clone, PartialEq)]
@@ -147,13 +148,13 @@ impl Names {
 /// The syrup a text names by its DE, listed or worked out. `None` where it names none, or one that
 /// cannot be.
 pub fn syrup_named(catalogue: &Catalogue, text: &str) -> Option<IngredientKey> {
-    let name = SyrupName::of(text)?;
+    let name = SyrupName::of(text, &catalogue.naming.syrups)?;
     grade::define_syrup(catalogue, &name).ok()
 }
 
 /// Why a syrup that a text names by its DE cannot be, and the way out.
 pub fn impossible_syrup(catalogue: &Catalogue, text: &str) -> Option<(String, String)> {
-    SyrupName::all_in(text)
+    SyrupName::all_in(text, &catalogue.naming.syrups)
         .into_iter()
         .find_map(|(words, name)| {
             let unknown = catalogue.bearers(&words).is_empty();
@@ -165,7 +166,7 @@ pub fn impossible_syrup(catalogue: &Catalogue, text: &str) -> Option<(String, St
 /// their words, such as conditions.
 pub fn with_syrup_ids(catalogue: &Catalogue, text: &str) -> String {
     let mut out = text.to_string();
-    for (words, name) in SyrupName::all_in(text) {
+    for (words, name) in SyrupName::all_in(text, &catalogue.naming.syrups) {
         let written = out.to_lowercase().find(&words);
         if let (Some(at), Ok(key)) = (written, grade::define_syrup(catalogue, &name))
             && out.is_char_boundary(at)

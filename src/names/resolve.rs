@@ -39,7 +39,7 @@ pub(super) fn resolve(scope: &Scope<'_>, typed: &str) -> Outcome {
     if let Some(key) = scope.catalogue.key(typed).filter(|_| !said) {
         return Outcome::Taken(Taken::sure(key));
     }
-    let steps: [&dyn Fn() -> Option<Outcome>; 10] = [
+    let steps: [&dyn Fn() -> Option<Outcome>; 9] = [
         &|| scope.plainly(typed),
         &|| scope.without_forms(typed),
         &|| scope.by_number(typed),
@@ -47,8 +47,7 @@ pub(super) fn resolve(scope: &Scope<'_>, typed: &str) -> Outcome {
         &|| scope.with_brackets_apart(typed),
         &|| scope.with_tail_apart(typed),
         &|| scope.first_of_alternatives(typed),
-        &|| scope.with_slips_mended(typed, slip::known),
-        &|| scope.with_slips_mended(typed, |word, index| !slip::doubtful(word, index)),
+        &|| scope.with_slips_mended(typed),
         &|| scope.with_strange_words_aside(typed),
     ];
     let found = steps.iter().find_map(|step| step());
@@ -138,7 +137,7 @@ impl Scope<'_> {
         if let Some(outcome) = self.decided(exact, self.catalogue.naming.meant.get(&fold(text))) {
             return Some(self.to_its_figure(outcome, text));
         }
-        if let Some(name) = SyrupName::of(text) {
+        if let Some(name) = SyrupName::of(text, &self.catalogue.naming.syrups) {
             return Some(match define_syrup(self.catalogue, &name) {
                 Ok(key) => Outcome::Taken(Taken::sure(key)),
                 Err(fault) => nothing(vec![], Some(fault)),
@@ -192,6 +191,21 @@ impl Scope<'_> {
             if !keys.contains(&entry.key) {
                 keys.push(entry.key);
             }
+        }
+        // `organic unsweetened chocolate`: what the trade means by the words that tell these apart.
+        let told = |word: &&Word| {
+            let of = |entry: &&super::index::Entry| entry.qualifiers.contains(&word.stem);
+            word.qualifier != Some(Qualifier::Plain)
+                || kin
+                    .iter()
+                    .filter(|entry| Some(weight(entry)) == best)
+                    .any(|e| of(&e))
+        };
+        let telling: Vec<Word> = words.iter().filter(told).cloned().collect();
+        if telling.len() < words.len()
+            && let Some(meant) = self.index.meant(&telling)
+        {
+            return self.decided(&keys, Some(meant));
         }
         // What the trade means by the bare words gives way to what the other words ask for.
         let of_best = |meant: &&Meant| {
@@ -360,6 +374,21 @@ impl Scope<'_> {
         if let Some(key) = narrowed {
             return Some(Outcome::Taken(Taken::sure(key)));
         }
+        // `raspberry puree (10 % sugar, thawed)`: of several things in brackets one may tell the grade.
+        let parts: Vec<&str> = inner.split([',', ';']).map(str::trim).collect();
+        let graded = parts.iter().enumerate().find_map(|(n, part)| {
+            let figured = parts.len() > 1 && part.contains(|c: char| c.is_ascii_digit());
+            let found = figured.then(|| self.either_way(&format!("{outer}, {part}")))??;
+            found.key().filter(|key| Some(*key) != outside.key())?;
+            let rest: Vec<&str> = (parts.iter().enumerate())
+                .filter(|(at, _)| *at != n)
+                .map(|(_, part)| *part)
+                .collect();
+            Some((found, rest.join(", ")))
+        });
+        if let Some((found, rest)) = graded {
+            return Some(self.told(found, Some(format!("`({rest})` was left aside"))));
+        }
         // `cream (35 % fat)` and `butter (salted)` were read as a whole; what is left is a remark.
         let plain = |word: &Word| word.qualifier == Some(Qualifier::Plain);
         let telling = !self.words(inner).iter().all(plain);
@@ -434,6 +463,9 @@ impl Scope<'_> {
 
     /// `rapeseed or sunflower oil`: the first that is known.
     fn first_of_alternatives(&self, text: &str) -> Option<Outcome> {
+        if let Some(mixed) = self.mixed(text) {
+            return Some(mixed);
+        }
         let parts = [" or ", " oder ", " ou ", " o ", "/"];
         let (at, length) = parts
             .iter()
@@ -450,6 +482,40 @@ impl Scope<'_> {
         }
         let found = self.either_way(second)?;
         Some(self.told(found, said(first)))
+    }
+
+    /// `LBG/guar blend`, `blend of guar and tara`: things mixed in shares that are not said are none of
+    /// them alone.
+    fn mixed(&self, text: &str) -> Option<Outcome> {
+        let mixing = &self.catalogue.naming.mixing;
+        let mixes = |word: &str| mixing.contains(&fold(word.trim_matches(['(', ')', ',', '.'])));
+        let links = |word: &str| {
+            self.catalogue.naming.qualifiers.get(&fold(word)) == Some(&Qualifier::Link)
+        };
+        let mut mixed = false;
+        let rest: Vec<&str> = (text.split_whitespace())
+            .map(|word| match (mixes(word), links(word)) {
+                (true, _) => {
+                    mixed = true;
+                    ""
+                }
+                (_, true) => "/",
+                _ => word,
+            })
+            .collect();
+        let rest = rest.join(" ");
+        let parts = rest.split(['/', '+', '&', ',', '(', ')']).map(str::trim);
+        let parts: Vec<&str> = parts.filter(|part| !part.is_empty()).collect();
+        if !mixed || parts.len() < 2 {
+            return None;
+        }
+        let keys: Option<Vec<IngredientKey>> = (parts.iter())
+            .map(|part| self.either_way(part)?.key())
+            .collect();
+        Some(Outcome::Choice {
+            options: keys?.into_iter().take(OFFERED).collect(),
+            reason: "a blend of these: write each with its own amount, or their shares".into(),
+        })
     }
 
     /// A name whose form no row covers, such as `toasted hazelnuts, chopped`.
@@ -592,21 +658,19 @@ impl Scope<'_> {
     }
 
     /// A name with words mistyped.
-    fn with_slips_mended(
-        &self,
-        text: &str,
-        sound: impl Fn(&Word, &NameIndex) -> bool,
-    ) -> Option<Outcome> {
+    fn with_slips_mended(&self, text: &str) -> Option<Outcome> {
         let typed = self.words(text);
         let unknown: Vec<usize> = (0..typed.len())
-            .filter(|&n| !sound(&typed[n], self.index))
+            .filter(|&n| !slip::known(&typed[n], self.index))
             .collect();
-        if unknown.is_empty() || unknown.len() > 2 {
+        // Three letters alone are the beginning of too much.
+        let code = typed.len() == 1 && !text.ends_with('.') && slip::short(&typed[0]);
+        if unknown.is_empty() || unknown.len() > 2 || code {
             return None;
         }
         let choices: Vec<Vec<String>> = unknown
             .iter()
-            .map(|&n| slip::meant(&typed[n], self.index))
+            .map(|&n| slip::meant(&typed[n], self.index, &self.catalogue.naming.foods))
             .collect();
         let first = choices.first()?;
         let second: Vec<Option<&String>> = match choices.get(1) {
@@ -635,7 +699,7 @@ impl Scope<'_> {
     fn mended(&self, text: &str) -> Vec<Word> {
         let mend = |word: Word| match slip::known(&word, self.index) {
             true => word,
-            false => match slip::meant(&word, self.index).first() {
+            false => match slip::meant(&word, self.index, &self.catalogue.naming.foods).first() {
                 Some(meant) => self.words(meant).pop().unwrap_or(word),
                 None => word,
             },

@@ -1,6 +1,6 @@
 //! Words that are near a typed one by a slip of the keys, or that it shortens.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use super::index::NameIndex;
 use super::words::Word;
@@ -11,11 +11,12 @@ const SHORTEST: usize = 4;
 /// The shortest beginning of a word that is taken for it.
 const SHORTENED: usize = 3;
 /// Words from this length on may hold two slips.
-const LONG: usize = 7;
+const LONG: usize = 8;
+/// Words from this length on may have a letter taken for any other: of shorter ones the neighbour is
+/// too often a food of its own, as beet is of beef.
+const WRONG_LETTER: usize = 6;
 /// How many words are tried for one.
 const TRIED: usize = 6;
-/// A known word met in fewer names than this may still be a slip of a commoner one.
-const RARE: u32 = 4;
 
 /// Whether any name holds the word.
 pub(super) fn known(word: &Word, index: &NameIndex) -> bool {
@@ -24,34 +25,31 @@ pub(super) fn known(word: &Word, index: &NameIndex) -> bool {
         || word.stem.starts_with(|c: char| c.is_ascii_digit())
 }
 
-/// Whether a word may be a slip though a name holds it.
-pub(super) fn doubtful(word: &Word, index: &NameIndex) -> bool {
-    let met = index.vocabulary.get(&word.stem).copied().unwrap_or(0);
-    word.typed.chars().count() >= SHORTEST && (met < RARE || word.qualifier.is_some())
+/// Whether a word is no longer than the shortest beginning of one.
+pub(super) fn short(word: &Word) -> bool {
+    word.typed.chars().count() <= SHORTENED
 }
 
 /// Words that may be meant: what a word no name holds begins (`carr.`, `choc`), the commonest first, and
-/// then what is a slip away, the nearest first.
-pub(super) fn meant(word: &Word, index: &NameIndex) -> Vec<String> {
+/// then what is a slip away, the nearest first. A food that is no ingredient here is no slip.
+pub(super) fn meant(word: &Word, index: &NameIndex, foods: &HashSet<String>) -> Vec<String> {
     // A number that is not on file is none of its neighbours: E 164 is not E 464.
-    if word.typed.contains(|c: char| c.is_ascii_digit()) {
+    let number = word.typed.contains(|c: char| c.is_ascii_digit());
+    let singular = word.typed.strip_suffix('s').unwrap_or(&word.typed);
+    if number || foods.contains(&word.typed) || foods.contains(singular) {
         return vec![];
     }
     let length = word.typed.chars().count();
-    let mut found = match length >= SHORTENED && !known(word, index) {
+    let begun = match length >= SHORTENED && !known(word, index) {
         true => index.begun(&word.typed, TRIED),
         false => vec![],
     };
-    if length >= SHORTEST {
-        let slips = slipped(word, index, length);
-        found.extend(
-            slips
-                .into_iter()
-                .filter(|stem| !found.contains(stem))
-                .collect::<Vec<_>>(),
-        );
-    }
-    found
+    let mut slips = match length >= SHORTEST {
+        true => slipped(word, index, length),
+        false => vec![],
+    };
+    slips.retain(|word| !begun.contains(word));
+    begun.into_iter().chain(slips).collect()
 }
 
 /// Words a slip of the keys away, nearest and commonest first.
@@ -64,7 +62,8 @@ fn slipped(word: &Word, index: &NameIndex, length: usize) -> Vec<String> {
             continue;
         }
         let distance = edit_distance(&word.typed, written, limit);
-        if distance <= limit {
+        let another = length < WRONG_LETTER && wrong_letter(&word.typed, written);
+        if distance <= limit && !another {
             // Few slip at the first letter.
             let key = (distance, written.chars().next() != first, written);
             let best = nearest.entry(stem).or_insert(key);
@@ -81,4 +80,34 @@ fn slipped(word: &Word, index: &NameIndex, length: usize) -> Vec<String> {
     });
     let best = found.into_iter().take(TRIED);
     best.map(|(_, (.., written))| written.clone()).collect()
+}
+
+/// Whether two words a slip apart differ by a letter taken for another, other than vowel for vowel in a
+/// word of five.
+fn wrong_letter(one: &str, other: &str) -> bool {
+    let parted: Vec<(char, char)> = (one.chars().zip(other.chars()))
+        .filter(|(a, b)| a != b)
+        .collect();
+    let vowel = |c: char| "aeiouy".contains(c);
+    let [(a, b)] = parted[..] else { return false };
+    let alike = one.chars().count() == other.chars().count();
+    alike && !(vowel(a) && vowel(b) && one.chars().count() + 1 == WRONG_LETTER)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::wrong_letter;
+
+    #[test]
+    fn a_short_word_with_another_letter_is_another_word() {
+        for (typed, other, wrong) in [
+            ("beef", "beet", true),
+            ("oreo", "oleo", true),
+            ("suger", "sugar", false),
+            ("mlik", "milk", false),
+            ("hony", "honey", false),
+        ] {
+            assert_eq!(wrong_letter(typed, other), wrong, "{typed}");
+        }
+    }
 }

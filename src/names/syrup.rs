@@ -4,7 +4,8 @@
 //! source; what moves with the DE follows a rule of [`RULES`].
 
 use super::derived_row;
-use super::syrup_name::{SyrupKind, SyrupName};
+use super::syrup_name::SyrupName;
+use crate::model::SyrupKind;
 use crate::model::{Catalogue, Ingredient, Source, SourceKind, Value};
 use crate::physics::syrup::{Spectrum, number_average};
 

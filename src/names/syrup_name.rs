@@ -2,51 +2,7 @@
 //!
 //! Reads names only; [`super::syrup`] works out what such a name stands for.
 
-use crate::model::fold;
-
-/// What a starch hydrolysate is sold as.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum SyrupKind {
-    /// A liquid glucose syrup.
-    Liquid,
-    /// A dried glucose syrup.
-    Dried,
-    /// A maltodextrin.
-    Maltodextrin,
-}
-
-/// Words for each kind, folded; longer ones first where one begins another.
-const WORDS: &[(&str, SyrupKind)] = &[
-    ("spray dried glucose syrup", SyrupKind::Dried),
-    ("spray dried glucose", SyrupKind::Dried),
-    ("dried glucose syrup", SyrupKind::Dried),
-    ("dried glucose powder", SyrupKind::Dried),
-    ("dried corn syrup", SyrupKind::Dried),
-    ("dried glucose", SyrupKind::Dried),
-    ("dry glucose", SyrupKind::Dried),
-    ("powdered glucose syrup", SyrupKind::Dried),
-    ("powdered glucose", SyrupKind::Dried),
-    ("glucose syrup powder", SyrupKind::Dried),
-    ("glucose syrup solids", SyrupKind::Dried),
-    ("glucose solids", SyrupKind::Dried),
-    ("glucose powder", SyrupKind::Dried),
-    ("corn syrup solids", SyrupKind::Dried),
-    ("atomised glucose", SyrupKind::Dried),
-    ("atomized glucose", SyrupKind::Dried),
-    ("dehydrated glucose", SyrupKind::Dried),
-    ("glucose syrup", SyrupKind::Liquid),
-    ("glucose sirup", SyrupKind::Liquid),
-    ("liquid glucose", SyrupKind::Liquid),
-    ("corn syrup", SyrupKind::Liquid),
-    ("starch syrup", SyrupKind::Liquid),
-    ("maltodextrin", SyrupKind::Maltodextrin),
-    ("maltodextrine", SyrupKind::Maltodextrin),
-    ("malto dextrin", SyrupKind::Maltodextrin),
-];
-/// Words that may stand between a kind and its DE.
-const BETWEEN: [&str; 7] = ["of", "with", "at", "having", "a", "an", "the"];
-/// Words before a kind that make it another syrup, whose DE does not tell its sugars.
-const OTHER: [&str; 4] = ["maltose", "fructose", "tapioca", "rice"];
+use crate::model::{SyrupKind, SyrupWords, fold};
 
 /// A starch hydrolysate asked for by kind and DE.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,39 +13,19 @@ pub struct SyrupName {
     pub dextrose_equivalent: f64,
 }
 
-impl SyrupKind {
-    /// The id of a curated member, up to its DE.
-    pub fn stem(self) -> &'static str {
-        match self {
-            SyrupKind::Liquid => "glucose-syrup-de",
-            SyrupKind::Dried => "dried-glucose-syrup-de",
-            SyrupKind::Maltodextrin => "maltodextrin-de",
-        }
-    }
-
-    /// The name of a member, up to its DE.
-    pub fn word(self) -> &'static str {
-        match self {
-            SyrupKind::Liquid => "glucose syrup",
-            SyrupKind::Dried => "dried glucose syrup",
-            SyrupKind::Maltodextrin => "maltodextrin",
-        }
-    }
-}
-
 impl SyrupName {
     /// Every such name in a text, with its words, folded, as they stand there.
-    pub fn all_in(text: &str) -> Vec<(String, SyrupName)> {
+    pub fn all_in(text: &str, known: &SyrupWords) -> Vec<(String, SyrupName)> {
         let folded = fold(text);
         let words: Vec<&str> = folded.split(' ').filter(|w| !w.is_empty()).collect();
         let mut found = vec![];
         let mut at = 0;
         while at < words.len() {
-            let Some((name, length)) = Self::at(&words[at..]) else {
+            let Some((name, length)) = Self::at(&words[at..], known) else {
                 at += 1;
                 continue;
             };
-            if at == 0 || !OTHER.contains(&words[at - 1]) {
+            if at == 0 || !known.others.contains(words[at - 1]) {
                 found.push((words[at..at + length].join(" "), name));
             }
             at += length;
@@ -98,16 +34,16 @@ impl SyrupName {
     }
 
     /// The name the whole text is, if it is one.
-    pub fn of(text: &str) -> Option<SyrupName> {
+    pub fn of(text: &str, known: &SyrupWords) -> Option<SyrupName> {
         let whole = fold(text);
-        Self::all_in(&whole)
+        Self::all_in(&whole, known)
             .into_iter()
             .find(|(words, _)| *words == whole)
             .map(|(_, name)| name)
     }
 
     /// The name the words begin with and how many words it takes: kind and DE in either order.
-    fn at(words: &[&str]) -> Option<(SyrupName, usize)> {
+    fn at(words: &[&str], known: &SyrupWords) -> Option<(SyrupName, usize)> {
         let named = |kind, de: f64, length| {
             let dextrose_equivalent = (de * 10.0).round() / 10.0;
             let name = SyrupName {
@@ -116,16 +52,16 @@ impl SyrupName {
             };
             (name, length)
         };
-        if let Some((kind, length)) = kind(words) {
+        if let Some((kind, length)) = kind(words, known) {
             let gap = words[length..]
                 .iter()
-                .take_while(|w| BETWEEN.contains(w))
+                .take_while(|w| known.between.contains(**w))
                 .count();
             let (de, taken) = equivalent(&words[length + gap..])?;
             return Some(named(kind, de, length + gap + taken));
         }
         let (de, taken) = equivalent(words)?;
-        let (kind, length) = kind(&words[taken..])?;
+        let (kind, length) = kind(&words[taken..], known)?;
         Some(named(kind, de, taken + length))
     }
 
@@ -140,8 +76,8 @@ impl SyrupName {
     }
 }
 
-fn kind(words: &[&str]) -> Option<(SyrupKind, usize)> {
-    WORDS.iter().find_map(|(phrase, kind)| {
+fn kind(words: &[&str], known: &SyrupWords) -> Option<(SyrupKind, usize)> {
+    known.names.iter().find_map(|(phrase, kind)| {
         let mut length = 0;
         for word in phrase.split(' ') {
             if words.get(length) != Some(&word) {
@@ -184,6 +120,23 @@ fn figure(word: &str) -> Option<f64> {
 mod tests {
     use super::*;
 
+    fn known() -> SyrupWords {
+        let set = |words: &[&str]| words.iter().map(|w| w.to_string()).collect();
+        let name = |(name, kind): (&str, _)| (name.to_string(), kind);
+        let names = [
+            ("dried glucose syrup", SyrupKind::Dried),
+            ("corn syrup solids", SyrupKind::Dried),
+            ("glucose syrup", SyrupKind::Liquid),
+            ("corn syrup", SyrupKind::Liquid),
+            ("maltodextrin", SyrupKind::Maltodextrin),
+        ];
+        SyrupWords {
+            names: names.map(name).into(),
+            between: set(&["of", "with", "a"]),
+            others: set(&["maltose"]),
+        }
+    }
+
     #[test]
     fn people_write_a_syrup_and_its_de_in_many_ways() {
         use SyrupKind::{Dried, Liquid, Maltodextrin};
@@ -198,7 +151,7 @@ mod tests {
             ("maltodextrin (DE 12)", Maltodextrin, 12.0),
             ("maltodextrin of dextrose equivalent 12", Maltodextrin, 12.0),
         ] {
-            let name = SyrupName::of(&fold(text)).unwrap_or_else(|| panic!("{text}"));
+            let name = SyrupName::of(&fold(text), &known()).unwrap_or_else(|| panic!("{text}"));
             assert_eq!((name.kind, name.dextrose_equivalent), (kind, de), "{text}");
         }
     }
@@ -214,13 +167,16 @@ mod tests {
             "glucose syrup de nada",
             "",
         ] {
-            assert_eq!(SyrupName::all_in(text), [], "{text}");
+            assert_eq!(SyrupName::all_in(text, &known()), [], "{text}");
         }
     }
 
     #[test]
     fn a_sentence_gives_each_name_in_its_own_words() {
-        let found = SyrupName::all_in("swap glucose syrup DE 42 for 60 DE glucose syrup in it");
+        let found = SyrupName::all_in(
+            "swap glucose syrup DE 42 for 60 DE glucose syrup in it",
+            &known(),
+        );
         let words: Vec<&str> = found.iter().map(|(words, _)| words.as_str()).collect();
         assert_eq!(words, ["glucose syrup de 42", "60 de glucose syrup"]);
     }

@@ -51,18 +51,31 @@ fn expanded(folded: &str, naming: &Naming) -> String {
     for (phrase, word) in &naming.phrases {
         let phrase = format!(" {phrase} ");
         if out.contains(&phrase) {
-            out = out.replace(&phrase, &format!(" {word} "));
+            let there = out.contains(&format!(" {word} "));
+            let by = if there {
+                " ".to_string()
+            } else {
+                format!(" {word} ")
+            };
+            out = out.replace(&phrase, &by);
         }
     }
-    let words = out.split_whitespace().map(|word| {
+    // What is read as a word that is there anyway says nothing more: `mango puree alphonso`.
+    let mut words: Vec<(&str, bool)> = vec![];
+    for word in out.split_whitespace() {
         let plain = word.trim_end_matches('.');
-        let known = naming
-            .variants
-            .get(word)
-            .or_else(|| naming.variants.get(plain));
-        known.map_or(word, String::as_str)
-    });
-    words.collect::<Vec<_>>().join(" ")
+        let known = naming.variants.get(word);
+        let known = known.or_else(|| naming.variants.get(plain));
+        for read in known.map_or(word, String::as_str).split(' ') {
+            let again =
+                |(other, variant): &(&str, bool)| *other == read && (known.is_some() || *variant);
+            if !words.iter().any(again) {
+                words.push((read, known.is_some()));
+            }
+        }
+    }
+    let words: Vec<&str> = words.into_iter().map(|(word, _)| word).collect();
+    words.join(" ")
 }
 
 fn numbered(text: &str) -> bool {

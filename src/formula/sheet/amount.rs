@@ -4,6 +4,7 @@ use std::sync::LazyLock;
 
 use regex::Regex;
 
+use super::cell::bare;
 use super::figure::{Figure, Marks, figure};
 use super::words::{Kind, Measure, Words};
 use super::{Amount, Unit};
@@ -20,6 +21,9 @@ static BETWEEN: LazyLock<Regex> = LazyLock::new(|| {
 /// What may stand between two ways to say one amount, or between two that make a sum.
 static JOINT: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"^\s*(?:([/=|–-])|([\p{L}+&]+)\s|\s)\s*").expect("a valid shape"));
+
+/// How many times the least the most of a range is, where a dash between spaces joins them.
+const WIDEST: f64 = 3.0;
 
 /// What is known while a file is read: the words, and how it writes decimals.
 #[derive(Debug, Clone, Copy)]
@@ -290,11 +294,15 @@ impl Pen<'_> {
         let word = between.get(1).map(|m| m.as_str());
         let end = start + second.end;
         let mixed = low.fract() == 0.0 && second.fraction;
+        let spaced = between[0].starts_with(' ') && between[0].ends_with(' ');
+        let ratio = second.value / low;
         match word {
             None if mixed => (low + second.value, low + second.value, end),
             Some(word) if mixed && self.words.is(Kind::Plus, word) => {
                 (low + second.value, low + second.value, end)
             }
+            // "DGS 40 - 40 g", "cream 35 - 150 g": a figure of the name, and the amount behind a dash.
+            None if spaced && !(low == 0.0 || ratio > 1.0 && ratio <= WIDEST) => alone,
             None if second.value >= low => (low, second.value, end),
             Some(word) if self.words.is(Kind::To, word) && second.value >= low => {
                 (low, second.value, end)
@@ -305,31 +313,33 @@ impl Pen<'_> {
 
     /// An amount whose number is said in words: "a pinch", "two", "half a cup", "pinch".
     fn said(&self, text: &str, lone: bool) -> Option<Taken> {
-        let (value, end) = match self.words.number(text) {
-            Some((value, end)) => {
-                // "half a cup"
-                let rest = &text[end..];
-                let article = self.words.number(rest).filter(|(one, _)| *one == 1.0);
-                (value, end + article.map_or(0, |(_, length)| length))
-            }
+        let taken = match self.number(text) {
+            Some(taken) => taken,
             None => {
                 let word = self.words.begins(Kind::Alone, text);
-                (word > 0).then_some((1.0, 0))?
+                (word > 0).then_some(bare(1.0, 0))?
             }
         };
-        let taken = Taken {
-            low: value,
-            high: value,
-            what: What::Bare,
-            end,
-            doubt: None,
-            spaced: false,
-            filled: false,
-        };
+        let value = taken.low;
         let taken = self.with_measure(taken, text, lone);
         // "one" may begin a name, and "half" needs something to be half of.
         let counted = value.fract() == 0.0 && value > 1.0;
         (taken.what != What::Bare || counted).then_some(taken)
+    }
+
+    /// A number said in words, with the half or the article behind it: "half a", "un demi".
+    fn number(&self, text: &str) -> Option<Taken> {
+        let (value, end) = self.words.number(text)?;
+        let both = self.words.number(&text[end..]);
+        let both = both.filter(|(other, _)| *other == 1.0 || value == 1.0 && *other < 1.0);
+        let (factor, length) = both.unwrap_or((1.0, 0));
+        Some(bare(value * factor, end + length))
+    }
+
+    /// How many of a thing a text begins with: "2 lemons", "un demi citron".
+    pub(super) fn count(&self, text: &str) -> Option<Taken> {
+        let figures = self.amount(text, false).filter(Taken::counts);
+        figures.or_else(|| self.number(text))
     }
 
     /// Whether a whole text leaves the amount to the cook.

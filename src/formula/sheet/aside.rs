@@ -94,8 +94,21 @@ pub(super) fn aside(text: &str, pen: &Pen) -> Option<Aside> {
 
 /// Whether a name is that of a row of sums.
 pub(super) fn is_total(name: &str, pen: &Pen) -> bool {
-    pen.words.is(Kind::Total, name.trim_end_matches([':', '=']))
-        || pen.words.opens(Kind::Total, name)
+    let words = pen.words;
+    // "Poids total", "total batch weight"
+    let of_sums = |word: &str| {
+        let word = word.trim_matches([':', '=', '(', ')', ',', '.']);
+        [Kind::Total, Kind::Amount, Kind::Filler]
+            .iter()
+            .any(|kind| words.is(*kind, word))
+    };
+    let mut parts = name.split_whitespace();
+    words.is(Kind::Total, name.trim_end_matches([':', '=']))
+        || words.opens(Kind::Total, name)
+        || name
+            .split_whitespace()
+            .any(|word| words.is(Kind::Total, word))
+            && parts.all(of_sums)
 }
 
 /// Whether a line without a measured amount tells what to do.

@@ -1,5 +1,6 @@
 //! Amounts in brackets: "1 cup (240 ml) milk", "3 egg yolks (60 g)", "2 cans (400 g each)".
 
+use std::ops::Range;
 use std::sync::LazyLock;
 
 use regex::Regex;
@@ -35,10 +36,13 @@ pub(super) fn without_brackets(text: &str, pen: &Pen) -> (String, Option<Second>
         let (Some(whole), Some(inner)) = (found.get(0), found.get(1).or(found.get(2))) else {
             continue;
         };
-        let Some((taken, each)) = inside(inner.as_str(), pen) else {
+        let found = inside(inner.as_str(), pen).map(|said| (said, whole.range()));
+        let Some(((taken, each), range)) =
+            found.or_else(|| part(inner.as_str(), inner.start(), pen))
+        else {
             continue;
         };
-        left.replace_range(whole.range(), &" ".repeat(whole.len()));
+        left.replace_range(range.clone(), &" ".repeat(range.len()));
         first.get_or_insert(Second {
             taken,
             at: whole.start(),
@@ -46,6 +50,29 @@ pub(super) fn without_brackets(text: &str, pen: &Pen) -> (String, Option<Second>
         });
     }
     (left, first)
+}
+
+/// The amount that is one of the things in a bracket, "(gold, 2 g each)", and its bytes.
+fn part(inner: &str, start: usize, pen: &Pen) -> Option<((Taken, bool), Range<usize>)> {
+    let mut at = start;
+    let parts = inner.split_inclusive(',').map(|part| {
+        at += part.len();
+        (part.trim_end_matches(','), at - part.len())
+    });
+    let parts: Vec<(&str, usize)> = parts.collect();
+    let (_, several) = parts.split_first()?;
+    if several.is_empty() {
+        return None;
+    }
+    parts.iter().enumerate().find_map(|(n, (part, at))| {
+        let said = inside(part, pen).filter(|(taken, _)| taken.measured())?;
+        // The comma goes with it.
+        let (from, to) = match n {
+            0 => (*at, at + part.len() + 1),
+            _ => (at - 1, at + part.len()),
+        };
+        Some((said, from..to))
+    })
 }
 
 /// The amount a bracket holds and nothing else, and whether it is that of one piece.

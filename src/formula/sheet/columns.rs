@@ -83,6 +83,8 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
                 .strip_suffix('x')
                 .is_some_and(|n| n.parse::<f64>().is_ok()) => {}
             _ if words.is(Kind::Filler, word) => {}
+            // "Batch A (g)"
+            _ if whole.contains(['(', '[']) && word.chars().count() == 1 => {}
             _ => rest.push(word),
         }
     }

@@ -22,6 +22,8 @@ static REMARK: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\s(?:#|//).*$").expect("a valid shape"));
 static SENTENCES: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\p{Ll}{2,}[.!?]\s+\p{Lu}").expect("a valid shape"));
+/// Of ten lines, how many make a list one whose amounts lead.
+const MOSTLY: usize = 8;
 /// Words from which on a line whose amount is no mass or volume, and any line, reads like prose.
 const WORDY: usize = 6;
 const LETTER: usize = 12;
@@ -39,6 +41,9 @@ static STAMP: LazyLock<Regex> = LazyLock::new(|| {
 /// A figure a line begins with.
 static FIGURE: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"^\s*[~≈]?\s*(\d+)[\d.,–-]*\s*").expect("a valid shape"));
+
+/// The ingredients of one line, each with its byte, and the heading before them.
+type Pieces<'t> = (Option<&'t str>, Vec<(usize, &'t str)>);
 
 /// A line with its place.
 #[derive(Debug, Clone)]
@@ -137,7 +142,15 @@ pub(super) fn read(
             sheet.unread.push(left(line, "a line about the batch"));
             continue;
         }
-        let (head, pieces) = pieces(text, pen);
+        let told = told(text, pen);
+        let passing = told.is_some() && instructs(text, pen);
+        if passing {
+            sheet.unread.push(left(line, "an instruction"));
+        }
+        let (head, pieces) = match told {
+            Some(told) => told,
+            None => pieces(text, pen),
+        };
         match head.map(tidy) {
             Some(head)
                 if titles(sheet, &entries, &part)
@@ -153,7 +166,9 @@ pub(super) fn read(
             let byte = bullet + at;
             let place = line.place_of(byte + reading.at);
             let written = tidy(piece);
-            if portions(&reading) {
+            if passing && !reading.measured() {
+                continue;
+            } else if portions(&reading) {
                 sheet
                     .unread
                     .push((place, left_aside("a line about the batch", &written)));
@@ -183,7 +198,7 @@ pub(super) fn read(
                     excerpt: line.excerpt.clone(),
                     note: note.to_string(),
                     part: part.clone(),
-                    prose: prose(piece, &reading, pen),
+                    prose: passing || prose(piece, &reading, pen),
                     ends_block: lines
                         .get(n + 1)
                         .is_none_or(|next| next.text.trim().is_empty()),
@@ -287,8 +302,17 @@ fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
     };
     let apart = first.ends_block && !leads(first) && sheet.title.is_empty();
     let measured = |entry: &Entry| entry.reading.measured();
-    let unlike = !measured(first) && rest.iter().filter(|entry| measured(entry)).count() > 1;
-    if apart && rest.len() > 1 && (unlike || rest.iter().all(leads)) {
+    let measures = rest.iter().filter(|entry| measured(entry)).count();
+    // "Caramel sauce, approx 3 kg" above bare numbers
+    let unlike = match measured(first) {
+        true => measures == 0,
+        false => measures > 1,
+    };
+    // "Soft serve (10 kg)" above a list whose amounts stand otherwise
+    let bracketed = |entry: &&Entry| entry.reading.standing() == Some(Standing::Bracketed);
+    let unlike = unlike || bracketed(&first) && !rest.iter().any(|entry| bracketed(&entry));
+    let led = rest.iter().filter(|entry| leads(entry)).count();
+    if apart && rest.len() > 1 && (unlike || led * 10 >= rest.len() * MOSTLY) {
         sheet.title = tidy(&first.excerpt);
         entries.remove(0);
     }
@@ -296,7 +320,7 @@ fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
 
 /// The ingredients of one line, each with its byte, and the heading before them: "500 g milk, 200 g
 /// cream", "Base: milk 500 g, cream 200 g".
-fn pieces<'t>(text: &'t str, pen: &Pen) -> (Option<&'t str>, Vec<(usize, &'t str)>) {
+fn pieces<'t>(text: &'t str, pen: &Pen) -> Pieces<'t> {
     if let Some(both) = added(text, pen) {
         return (None, both);
     }
@@ -339,6 +363,69 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> (Option<&'t str>, Vec<(usize, &'t str
     } else {
         whole
     }
+}
+
+/// The ingredients that a sentence names with their amounts, each with its byte, and the heading before
+/// them: "the dries: 300 g sugar and 60 g dextrose, mixed well", "blend in 20 g lemon juice".
+fn told<'t>(text: &'t str, pen: &Pen) -> Option<Pieces<'t>> {
+    let instructs = instructs(text, pen);
+    // What is served, filled or dusted with it is no part of the mix.
+    let out = |word: &str| pen.words.detail(Kind::Verb, word) == Some("out");
+    let word = |c: char| !c.is_alphabetic();
+    if instructs && text.split(word).any(out) {
+        return None;
+    }
+    let amount = |at: usize| {
+        let opened = text[..at].matches('(').count() > text[..at].matches(')').count();
+        let figure = text[at..].starts_with(|c: char| c.is_numeric());
+        let taken = (figure && !opened).then(|| pen.amount(&text[at..], false))??;
+        let rest = text[at + taken.end..].trim_start();
+        let named = rest.starts_with(char::is_alphabetic);
+        (taken.measured() && named).then_some(at + taken.end)
+    };
+    let joined = |before: &str| {
+        let before = before.trim_end();
+        let last = before.rsplit(' ').next().unwrap_or_default();
+        before.is_empty() || before.ends_with([',', ';', ':']) || pen.words.is(Kind::Plus, last)
+    };
+    let mut starts: Vec<usize> = vec![];
+    let places = std::iter::once(0).chain(text.match_indices(' ').map(|(at, _)| at + 1));
+    for at in places {
+        let within = starts.last().and_then(|last| amount(*last));
+        let free = within.is_none_or(|end| at >= end);
+        if free && (instructs || joined(&text[..at])) && amount(at).is_some() {
+            starts.push(at);
+        }
+    }
+    let first = *starts.first()?;
+    let head = text[..first].trim_end().strip_suffix(':');
+    let listed = starts.len() > 1 && (first == 0 || head.is_some());
+    if !listed && !instructs || first == 0 && starts.len() == 1 {
+        return None;
+    }
+    let ends = starts.iter().skip(1).copied().chain([text.len()]);
+    let (mut cut, mut counted) = (false, false);
+    let pieces = starts.iter().zip(ends).map(|(&start, end)| {
+        let piece = &text[start..end];
+        // A remark behind a comma, or the next sentence.
+        let stop = piece.find(", ").into_iter().chain(piece.find(". ")).min();
+        let short = stop.map_or(piece, |stop| &piece[..stop]);
+        let short = short.trim_end_matches([' ', ',', ';', '.']);
+        let last = short.rsplit(' ').next().unwrap_or_default();
+        let joins = pen.words.is(Kind::Plus, last);
+        let short = match joins {
+            true => short[..short.len() - last.len()].trim_end_matches([' ', ',']),
+            false => short,
+        };
+        let beyond = piece[stop.unwrap_or(piece.len())..].trim_matches([' ', ',', ';', '.']);
+        counted |= beyond.contains(char::is_numeric);
+        cut |= !beyond.is_empty() && !pen.words.is(Kind::Plus, beyond);
+        (start, short)
+    });
+    let pieces: Vec<(usize, &str)> = pieces.collect();
+    // Plain lists, and those that count things as well, are read as such.
+    let remarked = cut && !counted && (pieces.len() > 2 || head.is_some());
+    (instructs || remarked).then_some((head, pieces))
 }
 
 /// "3 large eggs, plus 1 large yolk" is two things, each led by its amount.

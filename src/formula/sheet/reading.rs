@@ -10,7 +10,7 @@ use super::words::Kind;
 
 /// Where an amount may begin inside a line.
 static WITHIN: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(r"(?:[\s:=,;(~–—…'’-]|\.{2,})([\d½¼¾⅐-⅞]|[.,]\d)").expect("a valid shape")
+    Regex::new(r"(?:\s[x×]|[\s:=,;(~–—…'’-]|\.{2,})([\d½¼¾⅐-⅞]|[.,]\d)").expect("a valid shape")
 });
 /// What parts a name from the amount behind it.
 static PARTED: LazyLock<Regex> =
@@ -140,6 +140,11 @@ fn trailed(text: &str, behind: Behind, second: Option<Second>, pen: &Pen) -> Rea
         taken.doubt = other.map(|other| (taken.low, other));
     }
     let mut reading = named(text, 0, start, pen);
+    // "vanilla pods x 2"
+    let times = text[..start].trim_end().strip_suffix(['x', '×']);
+    if taken.what == What::Bare && times.is_some_and(|before| before.ends_with([' ', '\t'])) {
+        taken.what = What::Piece(pen.piece_in(&reading.name), false);
+    }
     // "Pistachios 2 tbsp, chopped"
     let beside = text[end..].trim_matches([' ', '.', ';']);
     if beside.contains(char::is_alphanumeric) {
@@ -160,7 +165,11 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
     let figures = WITHIN.captures_iter(text).filter_map(|found| found.get(1));
     let starts = figures.map(|m| m.start());
     let words = AFTER.find_iter(text).map(|m| m.end());
-    starts.chain(words).take(MOST_NUMBERS).find_map(|start| {
+    // "salt pinch"
+    let last = text.trim_end().rfind(' ').map(|at| at + 1);
+    let last = last.filter(|at| pen.words.is(Kind::Alone, text[*at..].trim_end()));
+    let starts = starts.chain(words).chain(last);
+    starts.take(MOST_NUMBERS).find_map(|start| {
         let before = &text[..start];
         // "Base (for 1 kg)" has no amount; "sugar (120 g)" has.
         let open = before.matches('(').count() > before.matches(')').count();
@@ -173,7 +182,10 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         end += usize::from(open && text[end..].starts_with(')'));
         let rest = text[end..].trim_start();
         let ends = rest.trim_matches(['.', ' ', ';', ',', '+', '&']).is_empty();
-        let remark = taken.measured() && rest.starts_with([',', '(', ';']);
+        // "cream 1200, hot" beside lines without units
+        let plain = taken.what == What::Bare && !rest.contains(|c: char| c.is_ascii_digit());
+        let remark =
+            taken.measured() && rest.starts_with([',', '(', ';']) || plain && rest.starts_with(',');
         // "gelatin 2 sheets" counts sheets; "milk, half" counts nothing.
         let figure = text[start..].starts_with(|c: char| !c.is_alphabetic());
         let said = figure || taken.what != What::Bare;
@@ -184,14 +196,15 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
 /// "Juice of 2 unwaxed lemons" is juice of lemons, as much as two lemons give.
 fn of_things(text: &str, pen: &Pen) -> Option<Reading> {
     let number = WITHIN.captures_iter(text).find_map(|found| found.get(1));
-    let word = text.match_indices(' ').map(|(at, _)| at + 1);
+    let word = text.match_indices([' ', '\'', '’']);
+    let word = word.map(|(at, sign)| at + sign.len());
     let mut starts = number.map(|found| found.start()).into_iter().chain(word);
     starts.find_map(|start| of_things_at(text, start, pen))
 }
 
 fn of_things_at(text: &str, start: usize, pen: &Pen) -> Option<Reading> {
     let before = text[..start].trim_end();
-    let taken = pen.amount(&text[start..], false).filter(Taken::counts)?;
+    let taken = pen.count(&text[start..])?;
     let things = text[start + taken.end..].split([',', '(']).next()?.trim();
     let plain = pen.thing_in(things)?;
     // "le jus d'½ citron", "zest of 1 lemon", "Schale von 2 Orangen"
@@ -237,10 +250,11 @@ fn named(text: &str, start: usize, end: usize, pen: &Pen) -> Reading {
     }
 }
 
-/// A name without words such as "about" at its end: "sugar approx. 120 g".
+/// A name without what leads up to its amount: "sugar approx. 120 g", "vanilla pods x 2".
 fn hedge_cut<'t>(name: &'t str, pen: &Pen) -> &'t str {
     let last = name.rsplit([' ', '\t']).next().unwrap_or_default();
-    match last.len() < name.len() && pen.words.is(Kind::About, last) {
+    let leads = matches!(last, "x" | "×") || pen.words.is(Kind::About, last);
+    match last.len() < name.len() && leads {
         true => name[..name.len() - last.len()].trim_end_matches(AROUND),
         false => name,
     }

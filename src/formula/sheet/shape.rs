@@ -67,7 +67,25 @@ pub(super) fn aligned(text: &str, pen: &Pen) -> Option<String> {
             SPACES.replace_all(&line[start..], spaces)
         )
     };
-    let tabbed: String = text.split_inclusive('\n').map(parted).collect();
+    // A line that begins right of where the names of the others end has no name.
+    let mut ends: Vec<usize> = text
+        .lines()
+        .filter_map(|line| {
+            let start = line.len() - line.trim_start().len();
+            let gap = SPACES.find_at(line, start)?;
+            Some(line[..gap.start()].chars().count())
+        })
+        .collect();
+    ends.sort_unstable();
+    let names_end = ends.get(ends.len() / 2).copied().unwrap_or(usize::MAX);
+    let placed = |line: &str| {
+        let start = line.len() - line.trim_start().len();
+        match start > names_end && line[start..].split_whitespace().count() > 1 {
+            true => format!("\t{}", parted(&line[start..])),
+            false => parted(line),
+        }
+    };
+    let tabbed: String = text.split_inclusive('\n').map(placed).collect();
     let sample: String = tabbed.split_inclusive('\n').take(SAMPLE).collect();
     if sample.len() > LONGEST {
         return None;
