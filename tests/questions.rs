@@ -233,6 +233,16 @@ fn the_grammar_reads_its_own_examples() {
     assert!(missed.is_empty(), "terms: {missed:#?}");
     for frame in &catalogue.grammar.frames {
         let (text, canonical) = &frame.example;
+        if text.is_empty() {
+            // It reads only what is said of a formula in hand.
+            let mentions = |need: &Vec<String>| need.iter().any(|n| n.starts_with("mention"));
+            assert!(
+                frame.needs.iter().any(mentions),
+                "{}: no example",
+                frame.kind
+            );
+            continue;
+        }
         let came = outcome(&read(text, &catalogue));
         assert_eq!(came, *canonical, "{text}");
     }

@@ -67,12 +67,49 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
     match whole.likely() {
         Some(likely)
             if unsettled(&read)
-                || whole.knows_best(likely)
+                || whole.knows_best(likely, set_aside(&read))
                 || drops_more(&read, &likely.reading, &whole) =>
         {
-            likely.clone().read()
+            with_parts(likely.clone().read(), read)
         }
         _ => answered_first(read, &whole),
+    }
+}
+
+/// What a reading leaves over, of several parts all of it; `None` where it asks back.
+fn set_aside(read: &Read) -> Option<Vec<String>> {
+    match read {
+        Read::One(reading) => Some(reading.set_aside.clone()),
+        Read::Parts(parts) => {
+            let each: Option<Vec<Vec<String>>> = parts.iter().map(set_aside).collect();
+            each.map(|each| each.concat())
+        }
+        Read::Several { .. } | Read::Nothing { .. } => None,
+    }
+}
+
+/// A reading of the whole with the parts of another reading that only ask to be told something else:
+/// `swap it for gellan, and how do I heat that`.
+fn with_parts(whole: Read, parts: Read) -> Read {
+    let (Read::One(main), Read::Parts(parts)) = (&whole, parts) else {
+        return whole;
+    };
+    let tells = |part: &Read| {
+        let Read::One(part) = part else { return false };
+        let asks = matches!(
+            part.question,
+            Question::HowTo { .. }
+                | Question::Lookup { .. }
+                | Question::Compare { .. }
+                | Question::Care { .. }
+                | Question::Legal { .. }
+        );
+        asks && discriminant(&part.question) != discriminant(&main.question)
+    };
+    let others: Vec<Read> = parts.into_iter().filter(tells).collect();
+    match others.is_empty() {
+        true => whole,
+        false => Read::Parts(std::iter::once(whole).chain(others).collect()),
     }
 }
 
@@ -155,7 +192,7 @@ fn answered_first(read: Read, whole: &Whole) -> Read {
             if unsettled_by_word(&readings)
                 && whole.tells()
                 && !whole.turns_on_unknown()
-                && whole.dearest_of(&readings[0].set_aside) < weigh::DEAR =>
+                && whole.dearest_of(&readings[0].set_aside) < whole.droppable() =>
         {
             Read::One(readings.swap_remove(0))
         }

@@ -71,6 +71,7 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
     // "Weight (kg)", "Menge in g", "% of batch"
     let (mut unit, mut share, mut rest) = (None, false, vec![]);
     let folded = key(whole);
+    let bracketed = whole.contains(['(', '[']);
     for word in folded.split(' ').filter(|word| !word.is_empty()) {
         match words.measure(word) {
             Some(Measure::Unit(said)) if unit.is_none() => unit = Some(said),
@@ -84,7 +85,7 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
                 .is_some_and(|n| n.parse::<f64>().is_ok()) => {}
             _ if words.is(Kind::Filler, word) => {}
             // "Batch A (g)"
-            _ if whole.contains(['(', '[']) && word.chars().count() == 1 => {}
+            _ if bracketed && word.chars().count() == 1 => {}
             _ => rest.push(word),
         }
     }

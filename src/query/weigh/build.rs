@@ -28,7 +28,7 @@ pub(super) fn built(kind: &str, cover: &Cover, catalogue: &Catalogue) -> Option<
     };
     let question = builder.question(kind)?;
     // Causes hang little on which of its namesakes an ingredient is.
-    let open = (builder.open).filter(|_| !["diagnose", "how-to"].contains(&kind));
+    let open = (builder.open).filter(|_| !["diagnose", "how-to", "without"].contains(&kind));
     Some(Built {
         question,
         assumed: builder.assumed,

@@ -25,11 +25,14 @@ const NAMED: f64 = 6.0;
 /// A figure with a unit of the mix: grams, per cent.
 const MEASURE: f64 = 5.0;
 /// A negation, an allergen, a diet, a bound. From here on nothing is dropped.
-pub(in crate::query) const DEAR: f64 = 8.0;
+pub(super) const DEAR: f64 = 8.0;
 /// A story costs no more by its length: what is left over of light words beyond this costs a part.
 const STORY: f64 = 1.5;
 /// The part.
 const TOLD: f64 = 0.15;
+
+/// What is told around a question is worth so many times what reading it so costs.
+const FIGURES: f64 = 2.0;
 
 /// Kinds of question that list what is asked.
 const LISTS: [&str; 3] = ["search", "lookup", "compare"];
@@ -65,6 +68,14 @@ impl Left {
     }
 }
 
+impl Left {
+    /// Whether a person should hear that it was not used: not of words that only shape a sentence, nor of
+    /// the name of the formula in hand.
+    pub fn matters(&self) -> bool {
+        self.unknown || self.cost >= CONTENT || self.cues.is_empty() && self.cost >= SCENE
+    }
+}
+
 /// One way to read a text as a kind.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Cover {
@@ -92,11 +103,18 @@ impl Cover {
             // `thickeners that hydrate cold and sing`: as dear as what it is listed with.
             true => DEAR,
             false => {
-                let told = self.terms.iter().filter(|t| t.is_of("told"));
+                let told = self.terms.iter().filter(|t| t.in_family("told"));
                 let left = self.left.iter().map(|l| l.cost);
                 left.chain(told.map(|t| t.cost)).fold(0.0, f64::max)
             }
         }
+    }
+
+    /// What all that is left over, or told around the question, is worth.
+    pub fn worth_left(&self) -> f64 {
+        let told = self.terms.iter().filter(|t| t.in_family("told"));
+        let told: f64 = told.map(|t| FIGURES * t.cost).sum();
+        told + self.left.iter().map(|l| l.cost).sum::<f64>()
     }
 
     /// Whether a word that nobody knows stands right after one of these, in a text that does not tell

@@ -227,6 +227,13 @@ impl Lattice {
         !self.held.is_empty()
     }
 
+    /// Whether an allergy or an illness is told of, or the word is strict: what only may hold it goes too.
+    pub fn strict(&self) -> bool {
+        let cues = |s: &Sense| matches!(s, Sense::Cue(Cue::Strict | Cue::Allergy));
+        let senses = self.edges.iter().flatten().flat_map(|edge| &edge.senses);
+        self.words.iter().any(|word| word.contains("allerg")) || senses.into_iter().any(cues)
+    }
+
     /// Whether the formula in hand holds one of these; `None` where there is no formula.
     pub fn holds(&self, ids: &[String]) -> Option<bool> {
         let any = ids.iter().any(|id| self.held.contains(id));

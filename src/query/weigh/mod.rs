@@ -15,15 +15,12 @@ use crate::query::scene::Scene;
 use crate::query::sense::Sense;
 use crate::query::spelling::corrected;
 use build::{BRINGING, built};
-pub(super) use cover::DEAR;
-use cover::{CONTENT, Cover, LIGHTEST, cheapest, left_over};
+use cover::{CONTENT, Cover, DEAR, LIGHTEST, cheapest, left_over};
 use lattice::{Edge, Lattice};
 use term::{Chart, Term};
 
 /// A longer text is read by its sentences.
 const LONGEST: usize = 60;
-/// Terms that say that what may hold it goes too.
-const STRICT: [&str; 2] = ["no.strictly", "allergic"];
 /// A reading that costs no more is certain.
 const CERTAIN: f64 = 1.0;
 /// How much cheaper a kind that no other grammar reads must be.
@@ -46,6 +43,8 @@ pub struct Weighed {
     pub most: f64,
     /// The dearest thing left over.
     pub dearest: f64,
+    /// What all that is left over or told around it is worth.
+    pub left: f64,
 }
 
 /// The names of all terms a text holds.
@@ -83,10 +82,7 @@ fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) ->
             set_aside: set_aside(&cover, lattice),
             corrected: slips.to_vec(),
             without: frame.kind == "without",
-            strict: cover
-                .terms
-                .iter()
-                .any(|t| STRICT.contains(&t.name.as_str())),
+            strict: lattice.strict(),
         };
         let ask = built.open.as_ref().map(|open| {
             let each = open.ids.iter().filter_map(|id| {
@@ -103,6 +99,7 @@ fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) ->
             cost: cover.cost,
             most: frame.most,
             dearest: cover.dearest(&frame.kind),
+            left: cover.worth_left(),
         });
     }
     found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
@@ -114,14 +111,12 @@ fn set_aside(cover: &Cover, lattice: &Lattice) -> Vec<String> {
     let told = |term: &&Term| {
         ["told", "avoid", "complaint"]
             .iter()
-            .any(|family| term.is_of(family))
+            .any(|family| term.in_family(family))
     };
     let told = cover.terms.iter().filter(told);
     let told = told.map(|term| (term.start, lattice.said(term.start, term.end).to_string()));
-    let left = cover
-        .left
-        .iter()
-        .map(|left| (left.start, left.text.clone()));
+    let left = cover.left.iter().filter(|left| left.matters());
+    let left = left.map(|left| (left.start, left.text.clone()));
     let mut all: Vec<(usize, String)> = told.chain(left).collect();
     all.sort_by_key(|(start, _)| *start);
     all.into_iter().map(|(_, text)| text).collect()
@@ -185,9 +180,19 @@ impl Whole {
     }
 
     /// Whether a reading leaves nothing of weight over of a text about the formula in hand, whose lines
-    /// and name no other grammar looks at.
-    pub fn knows_best(&self, reading: &Weighed) -> bool {
-        self.lattice.has_scene() && reading.dearest < CONTENT
+    /// and name no other grammar looks at, and leaves no more over than another, or the other asks.
+    pub fn knows_best(&self, reading: &Weighed, other: Option<Vec<String>>) -> bool {
+        let more = other.is_some_and(|other| reading.left > self.worth(&other) + LIGHTEST);
+        let settled = reading.dearest < CONTENT && reading.ask.is_none();
+        self.lattice.has_scene() && settled && !more
+    }
+
+    /// From what worth on nothing may be left over: without a formula in hand nothing of weight.
+    pub fn droppable(&self) -> f64 {
+        match self.lattice.has_scene() {
+            true => DEAR,
+            false => CONTENT,
+        }
     }
 
     /// Whether it tells more than it asks.

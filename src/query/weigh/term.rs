@@ -83,7 +83,7 @@ impl Term {
     }
 
     /// Whether it is one of a family: `goal.at` of `goal`.
-    pub fn is_of(&self, family: &str) -> bool {
+    pub fn in_family(&self, family: &str) -> bool {
         self.name.split('.').next() == Some(family)
     }
 
