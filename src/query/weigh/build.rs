@@ -561,11 +561,11 @@ impl<'a> Builder<'a> {
             return None;
         }
         let asks = self.terms().iter().any(|t| t.name.starts_with("how"));
-        if !asks && ingredients.is_empty() && self.dish().is_empty() {
+        let whole = self.terms().iter().any(|t| t.name == "plan.asked");
+        if !asks && !whole && ingredients.is_empty() && self.dish().is_empty() {
             // `where can I buy a batch freezer`: a thing, no step.
             return None;
         }
-        let whole = self.terms().iter().any(|t| t.name == "plan.asked");
         (whole || !phase.is_empty() || !ingredients.is_empty()).then(|| Question::HowTo {
             ingredients,
             phase,
