@@ -191,3 +191,15 @@ pub struct ComparedRow {
     /// One value per ingredient; `None` when not known.
     pub values: Vec<Option<ValueOut>>,
 }
+
+impl Comparison {
+    /// Whether every row is known of all and says the same of them.
+    pub fn alike(&self) -> bool {
+        let said = |value: &ValueOut| (value.low, value.typical, value.high, value.text.clone());
+        self.rows.iter().all(|row| {
+            let known = row.values.iter().flatten().map(said);
+            let known: Vec<_> = known.collect();
+            known.len() == row.values.len() && known.windows(2).all(|pair| pair[0] == pair[1])
+        })
+    }
+}

@@ -291,16 +291,18 @@ impl Engine {
                     asked.assumed.extend(self.no_prices());
                 }
                 let keys = self.keys(&ingredients);
-                // A diet or another state that none has a row for decides nothing.
-                let known = |id: &&String| {
-                    keys.iter()
-                        .any(|key| self.catalogue.ingredient(*key).value(id).is_some())
-                };
-                let properties: Vec<String> = match properties.iter().any(|id| known(&id)) {
-                    true => properties,
-                    false => vec![],
-                };
-                asked.comparison = Some(self.compared(&keys, &properties));
+                let mut compared = self.compared(&keys, &properties);
+                if !properties.is_empty() && compared.alike() {
+                    // What was asked is the same of all: what tells them apart answers.
+                    let all = self.compared(&keys, &[]);
+                    let names = compared.rows.iter().map(|row| row.name.clone());
+                    let names: Vec<String> = names.collect();
+                    asked
+                        .assumed
+                        .push(format!("{} is the same of all", names.join(", ")));
+                    compared = all;
+                }
+                asked.comparison = Some(compared);
             }
             Question::Swap {
                 leaver,
@@ -500,6 +502,31 @@ impl Engine {
         asked
     }
 
+    /// The named newcomers that hold no allergen that must stay out, and of the others what they hold.
+    fn without_allergens(
+        &self,
+        named: Vec<IngredientKey>,
+        newcomer: &Expr,
+    ) -> (Vec<IngredientKey>, Vec<String>) {
+        let out = kept_out(newcomer);
+        let holds = |key: &IngredientKey| {
+            let ingredient = self.catalogue.ingredient(*key);
+            let facts = Facts::of(&self.catalogue, ingredient);
+            let held = out.iter().find(|allergen| {
+                let test = Test::Contains(Subject::This, allergen.to_string());
+                judge(&Expr::Test(test), &facts) == Truth::Yes
+            })?;
+            let held = held.replace('_', " ");
+            Some(format!(
+                "{} contains {held}, which has to stay out",
+                ingredient.name
+            ))
+        };
+        let barred: Vec<String> = named.iter().filter_map(holds).collect();
+        let kept = named.iter().copied().filter(|key| holds(key).is_none());
+        (kept.collect(), barred)
+    }
+
     /// Of what goes by its kind, what the named newcomers can be for; the rest is told. All of it where
     /// none is named, or none serves.
     fn served_by(
@@ -615,7 +642,14 @@ impl Engine {
         without: bool,
     ) {
         asked.kind = Kind::Swap;
-        let newcomers = self.keys(newcomers);
+        let (newcomers, barred) = self.without_allergens(self.keys(newcomers), &wish.newcomer);
+        if let (true, Some(first)) = (newcomers.is_empty(), barred.first()) {
+            // What was named is the very thing that must stay out.
+            asked.kind = Kind::Nothing;
+            asked.ask = format!("No: {first}.");
+            return;
+        }
+        asked.assumed.extend(barred);
         let mut to_ask: Vec<IngredientKey> = vec![];
         let (keys, entirely, base) = match leaver {
             Leaver::Ingredients(ids) => {
@@ -883,4 +917,13 @@ fn bare(mut out: crate::answer::SwapOut) -> crate::answer::SwapOut {
     out.understood.clear();
     out.kind = None;
     out
+}
+
+/// The allergens that a condition on what comes in keeps out.
+fn kept_out(condition: &Expr) -> Vec<String> {
+    match condition {
+        Expr::Test(Test::FreeOf(_, allergen)) => vec![allergen.clone()],
+        Expr::All(parts) => parts.iter().flat_map(kept_out).collect(),
+        _ => vec![],
+    }
 }

@@ -46,8 +46,9 @@ struct Held {
 }
 
 impl Engine {
-    /// What a claim asks in each place it is on file for, and how the formula stands to it.
-    pub(super) fn claimed(&self, formula: &Formula, said: &str) -> String {
+    /// How the formula stands to a claim, a sentence for each limit of each place it is on file for; last
+    /// that it is to be checked.
+    pub(super) fn claimed(&self, formula: &Formula, said: &str) -> Vec<String> {
         let table = self.label(formula, FIGURES, PLAIN);
         let table = table.map_or(vec![], |label| label.nutrition);
         let claims = self.catalogue.labels.claims_said(&fold(said));
@@ -55,8 +56,7 @@ impl Engine {
             true => judged(claim, &self.added(formula)),
             false => judged(claim, &stands(claim, &table)),
         });
-        let each: Vec<String> = each.collect();
-        format!("{} {CHECK}", each.join(" "))
+        each.chain([CHECK.to_string()]).collect()
     }
 
     /// What of a formula is sugar added, by the diet of that name.

@@ -8,42 +8,43 @@ use crate::model::{Dial, Expr, Ingredient, Subject, Test};
 use crate::query::About;
 
 impl Engine {
-    /// A sentence for each thing asked of a formula.
+    /// A sentence or more for each thing asked of a formula.
     pub fn tell(&self, formula: &Formula, about: &[About]) -> Vec<String> {
-        about.iter().map(|one| self.told(formula, one)).collect()
+        let each = about.iter().flat_map(|one| match one {
+            About::Diet(diet) => vec![self.diet(formula, diet)],
+            About::Contains(allergen) => vec![self.allergen_of(formula, allergen)],
+            About::Allergens => vec![self.allergens_of(formula)],
+            About::Dial(dial) => vec![self.figure_of(formula, *dial)],
+            About::Claim(claim) => self.claimed(formula, claim),
+            About::Label => vec![self.labelled(formula)],
+        });
+        each.collect()
     }
 
-    fn told(&self, formula: &Formula, about: &About) -> String {
-        match about {
-            About::Diet(diet) => self.diet(formula, diet),
-            About::Contains(allergen) => {
-                let test = Expr::Test(Test::Contains(Subject::This, allergen.clone()));
-                let (held, unknown, _) = self.sorted(formula, &test);
-                let mut said = match held.is_empty() {
-                    false => format!("{allergen} is stated of {}", held.join(", ")),
-                    true => format!("{allergen} is not stated of any ingredient"),
-                };
-                if !unknown.is_empty() {
-                    said += &format!("; not settled for {}", unknown.join(", "));
-                }
-                said + "; contact with others in the making is not covered: read the labels"
-            }
-            About::Allergens => {
-                let keys = formula.merged();
-                let ingredients: Vec<&Ingredient> = (keys.lines.iter())
-                    .map(|line| self.catalogue.ingredient(line.key))
-                    .collect();
-                let stated = self.allergens(&ingredients);
-                let stated = match stated.is_empty() {
-                    true => "no allergen is stated of what is in it".to_string(),
-                    false => format!("allergens stated: {}", stated.join("; ")),
-                };
-                stated + "; what is not stated is not ruled out: read the labels"
-            }
-            About::Dial(dial) => self.figure_of(formula, *dial),
-            About::Claim(claim) => self.claimed(formula, claim),
-            About::Label => self.labelled(formula),
+    fn allergen_of(&self, formula: &Formula, allergen: &str) -> String {
+        let test = Expr::Test(Test::Contains(Subject::This, allergen.to_string()));
+        let (held, unknown, _) = self.sorted(formula, &test);
+        let mut said = match held.is_empty() {
+            false => format!("{allergen} is stated of {}", held.join(", ")),
+            true => format!("{allergen} is not stated of any ingredient"),
+        };
+        if !unknown.is_empty() {
+            said += &format!("; not settled for {}", unknown.join(", "));
         }
+        said + "; contact with others in the making is not covered: read the labels"
+    }
+
+    fn allergens_of(&self, formula: &Formula) -> String {
+        let keys = formula.merged();
+        let ingredients: Vec<&Ingredient> = (keys.lines.iter())
+            .map(|line| self.catalogue.ingredient(line.key))
+            .collect();
+        let stated = self.allergens(&ingredients);
+        let stated = match stated.is_empty() {
+            true => "no allergen is stated of what is in it".to_string(),
+            false => format!("allergens stated: {}", stated.join("; ")),
+        };
+        stated + "; what is not stated is not ruled out: read the labels"
     }
 
     fn diet(&self, formula: &Formula, diet: &str) -> String {

@@ -184,7 +184,7 @@ impl<'a> Said<'a> {
                 let longer =
                     |other: &str| other.len() > words.len() && other.contains(words.as_str());
                 if !said.iter().any(|(_, other)| longer(other)) {
-                    add(About::Claim(claim.words[0].clone()));
+                    add(About::Claim(fold(&claim.words[0])));
                 }
             }
             let freed = |at: &usize| sentence.is(at + 1, Cue::Free);
