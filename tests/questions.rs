@@ -20,8 +20,8 @@ use tamis::model::{
     Wish,
 };
 use tamis::query::{
-    Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading, Scene, print, read, terms,
-    weighed,
+    Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading, Scene, print, read,
+    read_in, terms, weighed,
 };
 
 /// Least share of questions read exactly, and the promise of the reader.
@@ -218,6 +218,35 @@ fn unseen_questions_are_read_or_asked_back() {
         let share = score(name, &unseen(name), &catalogue, shown);
         assert!(share >= least, "{name}: {share:.3}");
     }
+}
+
+/// What a guest must not have is part of the question, or told as not used, whatever stands around it.
+#[test]
+fn an_allergen_told_in_passing_is_never_dropped_in_silence() {
+    let catalogue = catalogue();
+    let ids = ["dextrose-monohydrate", "sucrose", "water"];
+    let held = ids.map(|id| catalogue.key(id).expect("shipped"));
+    let scene = Scene {
+        held: &held,
+        title: "Raspberry sorbet",
+        grams: 1000.0,
+    };
+    let mut met = 0;
+    for word in catalogue.words.iter().filter(|w| w.table == "allergens") {
+        let text = format!(
+            "swap the dextrose please, one guest at table four cannot go near {}",
+            word.word
+        );
+        let read = read_in(&text, &catalogue, &scene);
+        let said = outcome(&read);
+        let words = ["ask", "nothing", "free of", "contains", "not "];
+        let asked = words.iter().any(|part| said.contains(part));
+        let told =
+            matches!(&read, Read::One(r) if r.set_aside.iter().any(|w| w.contains(&word.word)));
+        assert!(asked || told, "`{text}` read as {said}");
+        met += 1;
+    }
+    assert!(met >= 20, "{met} allergens");
 }
 
 /// Each row of the grammar says what it reads, and what it does not.

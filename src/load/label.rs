@@ -75,6 +75,12 @@ impl<'a> Reader<'a> {
         };
         for r in &t.records {
             let (source, locator) = self.sourced(&t, r);
+            let comparison = t.get(r, "comparison");
+            if !Claim::COMPARISONS.contains(&comparison) {
+                let message = format!("`{comparison}` is no comparison of a claim");
+                let help = format!("one of {}", Claim::COMPARISONS.join(", "));
+                self.wrong(&t, r, "comparison", message, help);
+            }
             let claim = Claim {
                 name: t.own(r, "claim"),
                 words: t.list(r, "words"),

@@ -235,7 +235,7 @@ pub struct Claim {
     pub jurisdiction: String,
     /// What it speaks of, as the label's table names it; empty where the claim names it itself.
     pub nutrient: String,
-    /// `at most`, `at least`, `below`, `less by` or `more by`.
+    /// One of [`Claim::COMPARISONS`].
     pub comparison: String,
     /// The figure.
     pub figure: f64,
@@ -247,6 +247,12 @@ pub struct Claim {
     pub source: String,
     /// Place in the source.
     pub locator: String,
+}
+
+impl Claim {
+    /// How a claim compares what a food holds with its figure.
+    pub const COMPARISONS: [&'static str; 5] =
+        ["at most", "at least", "below", "less by", "more by"];
 }
 
 impl Labels {

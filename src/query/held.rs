@@ -38,9 +38,10 @@ pub(super) fn narrow_all<'a>(
                     && flavours(ingredient)
                     && flavours(catalogue.ingredient(usual))
             };
-            if !open && !held.contains(&usual) {
+            if !open {
                 let mut made = held.iter().filter(made_of);
-                if let (Some(key), None) = (made.next(), made.next()) {
+                if let (false, Some(key), None) = (held.contains(&usual), made.next(), made.next())
+                {
                     let id = &catalogue.ingredient(*key).id;
                     candidates.assumed = format!("`{text}` is taken as the {id} of the formula");
                     candidates.ids = vec![id.clone()];
@@ -58,7 +59,7 @@ pub(super) fn narrow_all<'a>(
                 .filter(meant)
                 .map(|key| catalogue.ingredient(*key).id.clone())
                 .collect();
-            if !open || ids.is_empty() || ids == candidates.ids {
+            if ids.is_empty() || ids == candidates.ids {
                 continue;
             }
             candidates.assumed = match ids.as_slice() {

@@ -25,7 +25,8 @@ use super::understood::Understood;
 use super::weigh::{self, Whole};
 
 /// Reads a question. Nothing that could change the meaning is dropped in silence: words that
-/// are not known, or that the reading has no place for, make it ask back.
+/// are not known, or that the reading has no place for, make it ask back, or are told where the text
+/// tells a story around its question.
 pub fn read(text: &str, catalogue: &Catalogue) -> Read {
     read_in(text, catalogue, &Scene::default())
 }

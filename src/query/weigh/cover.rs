@@ -237,6 +237,15 @@ pub(super) fn left_over(lattice: &Lattice, edge: &Edge) -> f64 {
         let safety = asks_of_safety(&edge.text);
         return if figure || safety { DEAR } else { UNKNOWN };
     }
+    let thing = edge
+        .senses
+        .iter()
+        .any(|s| matches!(s, Sense::Ingredient(_)));
+    let kept_out = |s: &Sense| matches!(s, Sense::Allergen(..) | Sense::Diet(..));
+    if !thing && edge.senses.iter().any(kept_out) {
+        // `nuts` is a kind of ingredient too, and dear all the same.
+        return DEAR;
+    }
     edge.senses.iter().map(weight).fold(f64::MAX, f64::min)
 }
 

@@ -16,6 +16,14 @@ const LONGEST: usize = 8;
 /// A text of fewer tokens is short.
 const SHORT: usize = 10;
 
+/// Words that deny somebody a thing, within so many tokens before it.
+const DENYING: [&str; 8] = [
+    "cannot", "cant", "can't", "mustnt", "mustn't", "never", "avoid", "avoids",
+];
+const REACH: usize = 4;
+/// Unless it is only not to be had.
+const BUYING: [&str; 5] = ["get", "find", "buy", "source", "use"];
+
 /// One stretch with its meanings.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Edge {
@@ -114,6 +122,7 @@ impl Lattice {
         narrow_all(stretches, scene.held, catalogue);
         let ids = scene.held.iter().map(|key| &catalogue.ingredient(*key).id);
         self.held = ids.cloned().collect();
+        self.keep_out();
         self.name_lines(scene, catalogue);
         self.close_names();
         let title = fold(scene.title);
@@ -167,6 +176,25 @@ impl Lattice {
                             Sense::Ingredient(_) | Sense::Allergen(..) | Sense::Group(..)
                         )
                     });
+                }
+            }
+        }
+    }
+
+    /// What somebody cannot have or go near is what must stay out, and no ingredient to bring in.
+    fn keep_out(&mut self) {
+        let denies = |at: usize| {
+            let next = self.words.get(at + 1).map_or("", String::as_str);
+            DENYING.contains(&self.words[at].as_str()) && !BUYING.contains(&next)
+        };
+        let denied: Vec<bool> = (0..self.words.len())
+            .map(|at| (at.saturating_sub(REACH)..at).any(denies))
+            .collect();
+        for (at, edges) in self.edges.iter_mut().enumerate() {
+            for edge in edges.iter_mut().filter(|_| denied[at]) {
+                let allergen = |s: &Sense| matches!(s, Sense::Allergen(..));
+                if edge.senses.iter().any(allergen) {
+                    edge.senses.retain(allergen);
                 }
             }
         }

@@ -170,13 +170,8 @@ impl Whole {
     /// The likeliest reading, where it drops nothing dear: what it leaves over is told.
     pub fn likely(&self) -> Option<&Weighed> {
         let best = self.found.first()?;
-        // Without a formula in hand nothing of weight may be left over.
-        let most = if self.lattice.has_scene() {
-            DEAR
-        } else {
-            CONTENT
-        };
-        (self.lattice.tells() && best.dearest < most && self.apart(0.0)).then_some(best)
+        let may = self.lattice.tells() && best.dearest < self.droppable();
+        (may && self.apart(0.0)).then_some(best)
     }
 
     /// Whether a reading leaves nothing of weight over of a text about the formula in hand, whose lines

@@ -273,8 +273,13 @@ fn primitive(lattice: &Lattice, of: &str, at: usize) -> Vec<(usize, Value)> {
             "absent" => -place(s),
             _ => place(s),
         });
+        let allergen = edge.senses.iter().any(|s| matches!(s, Sense::Allergen(..)));
         for sense in senses {
             let of = match (of, sense) {
+                // What may be told around a question is no allergen, unless it is a thing as well.
+                ("passed", Sense::Ingredient(_)) => "ingredient",
+                ("passed", Sense::Group(..)) if !allergen => "group",
+                ("passed", _) => continue,
                 ("held" | "unheld" | "fresh", Sense::Ingredient(candidates)) => {
                     let all = [&candidates.ids[..], &candidates.namesakes[..]].concat();
                     match (lattice.holds(&all), of) {
