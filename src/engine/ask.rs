@@ -132,6 +132,12 @@ impl Engine {
     }
 
     fn answer(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
+        let served = reading.served.filter(|_| formula.is_some());
+        let formula = &formula.map(|formula| Formula {
+            served: served.or(formula.served),
+            ..formula.clone()
+        });
+        let formula = formula.as_ref();
         let mut asked = self.worked_out(reading, formula);
         asked.summary = self.summary(&asked);
         // The first line is said once.
@@ -494,6 +500,7 @@ impl Engine {
                         corrected: asked.corrected,
                         without: false,
                         strict: false,
+                        served: None,
                     };
                     return self.worked_out(reading, formula);
                 }

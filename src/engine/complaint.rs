@@ -13,6 +13,17 @@ const ANY_FROZEN: &str = "frozen-dessert";
 /// Source: common-practice (some five points are a step that a scoop feels).
 const STEP: (f64, f64) = (4.0, 7.0);
 
+/// Where a display cabinet stands, C. Source: common-practice.
+const CABINET: f64 = -12.0;
+
+/// An aim at one temperature as one at another, where the share of ice differs by so much.
+fn moved(aim: Aim, by: f64) -> Aim {
+    match aim {
+        Aim::Between(low, high) => Aim::Between(low + by, high + by),
+        other => other,
+    }
+}
+
 impl Engine {
     /// The correction of a frozen mix that is too hard or too soft; `None` for another complaint, or
     /// where no edit of its lines moves it.
@@ -25,7 +36,9 @@ impl Engine {
     ) -> Option<Cause> {
         let class = if class.is_empty() { ANY_FROZEN } else { class };
         let classes = &self.catalogue.classes;
-        let now = state.frozen(FREEZER)?;
+        let served = formula.served.unwrap_or(FREEZER);
+        let now = state.frozen(served)?;
+        // The same share of ice is as firm wherever it is met.
         let (low, high) = classes.band(class, Firmness::Spoonable, FREEZER)?;
         let (aim, cause) = match symptom {
             "too hard" if now > high => (
@@ -46,7 +59,12 @@ impl Engine {
             ),
             _ => return None,
         };
-        let (grams, after) = self.edits_to(formula, Dial::FrozenAt18, aim)?;
+        let dial = match (served - FREEZER).abs() <= (served - CABINET).abs() {
+            true => Dial::FrozenAt18,
+            false => Dial::FrozenAt12,
+        };
+        let (before, aim) = (state.dial(dial)?, moved(aim, state.dial(dial)? - now));
+        let (grams, after) = self.edits_to(formula, dial, aim)?;
         let band = classes
             .ranges_of(class, "frozen_share")
             .into_iter()
@@ -57,14 +75,14 @@ impl Engine {
             cause: cause.into(),
             verdict: Verdict::Found,
             shown_by: format!(
-                "{now:.0} % of the water is ice at -18 C, spoonable is {low:.0} to {high:.0} %"
+                "{now:.0} % of the water is ice at {served:.0} C, spoonable is {low:.0} to {high:.0} %"
             ),
             fix: "move sugars between sucrose, dextrose and glucose syrup".into(),
             lacking: String::new(),
             grams,
             effect: vec![ChangedOut {
-                property: Dial::FrozenAt18.id().into(),
-                before: now,
+                property: dial.id().into(),
+                before,
                 after,
                 asked: true,
             }],

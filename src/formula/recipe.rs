@@ -38,6 +38,8 @@ pub struct Formula {
     pub name: String,
     /// The dish a question says it is; empty where its name and figures tell.
     pub dish: String,
+    /// The temperature it is kept or eaten at, C, where that is told.
+    pub served: Option<f64>,
     /// Its lines, in the order written; one ingredient may stand once only after [`Formula::merged`].
     pub lines: Vec<Line>,
     /// What was assumed of them when they were read.

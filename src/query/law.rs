@@ -69,6 +69,7 @@ pub(super) fn read(
         corrected: vec![],
         without: false,
         strict: false,
+        served: None,
     })
 }
 

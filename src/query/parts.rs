@@ -226,3 +226,138 @@ pub(super) fn parts(
     }
     None
 }
+
+/// A question read with what it leaves over, and what that is worth.
+pub(super) struct Heard {
+    pub read: Read,
+    pub left: f64,
+}
+
+/// What is left over must be worth so much for a text to be taken apart: a thing, a figure or a wish.
+const LOST: f64 = 3.0;
+/// What a part that wants something told may leave over.
+const TOLD: f64 = 1.0;
+/// How much less the parts must leave over than the whole.
+const GAIN: f64 = 2.0;
+
+/// The two questions of a text of which one reading takes in only one: the cut whose parts leave least
+/// over; `None` where the whole leaves nothing of weight over, or no cut does better.
+pub(super) fn apart(
+    text: &str,
+    whole: &Heard,
+    catalogue: &Catalogue,
+    read: impl Fn(&str) -> Heard,
+) -> Option<Vec<Read>> {
+    if whole.left < LOST || matches!(whole.read, Read::Parts(_)) {
+        return None;
+    }
+    let mut best: Option<(f64, Vec<Read>)> = None;
+    for (first, second, closed) in halves(text) {
+        let before = read(first);
+        let Read::One(one) = &before.read else {
+            continue;
+        };
+        let filled = with_pronouns_filled(second, first, catalogue);
+        let after = match filled == second {
+            true => read(second),
+            false => {
+                let (plain, filled) = (read(second), read(&filled));
+                match filled.left <= plain.left && matches!(filled.read, Read::One(_)) {
+                    true => filled,
+                    false => plain,
+                }
+            }
+        };
+        let Read::One(other) = &after.read else {
+            continue;
+        };
+        let left = before.left + after.left;
+        let ends = (second.trim_end().ends_with('?'), closed);
+        let tells = |part: &Heard, question: &Question| {
+            let (text, closed) = match question == &one.question {
+                true => (first, ends.1),
+                false => (second, ends.0),
+            };
+            part.left <= TOLD && told(question) && (closed || opens(text))
+        };
+        let two = discriminant(&one.question) != discriminant(&other.question)
+            && match (done(&one.question), done(&other.question)) {
+                (true, false) => tells(&after, &other.question),
+                (false, true) => tells(&before, &one.question),
+                (false, false) => {
+                    tells(&before, &one.question) && tells(&after, &other.question)
+                }
+                (true, true) => false,
+            };
+        let better = best.as_ref().is_none_or(|(least, _)| left < *least);
+        if two && better && left + GAIN <= whole.left {
+            best = Some((left, vec![before.read, after.read]));
+        }
+    }
+    best.map(|(_, parts)| parts)
+}
+
+/// Whether a question wants something done to the formula.
+fn done(question: &Question) -> bool {
+    matches!(
+        question,
+        Question::Swap { .. } | Question::Adjust { .. } | Question::Diagnose { .. }
+    )
+}
+
+/// Whether a question wants something told: a name alone is none, nor is a kind of things.
+fn told(question: &Question) -> bool {
+    match question {
+        Question::Lookup {
+            properties,
+            allergens,
+            ..
+        } => !properties.is_empty() || !allergens.is_empty(),
+        Question::HowTo { .. }
+        | Question::Compare { .. }
+        | Question::Assess { .. }
+        | Question::Role { .. }
+        | Question::Care { .. }
+        | Question::Legal { .. } => true,
+        _ => false,
+    }
+}
+
+/// Whether a text begins as a question does.
+fn opens(text: &str) -> bool {
+    let words = fold(text);
+    let first = words.split_whitespace().next().unwrap_or("");
+    OPENERS.contains(&first) || VERBS.contains(&first)
+}
+
+/// The text cut in two at each sign or joint with enough words on both sides, and whether the first of the
+/// two ends as a question does.
+fn halves(text: &str) -> Vec<(&str, &str, bool)> {
+    let tokens = tokens(text);
+    let word = |n: usize| &text[tokens[n].start..tokens[n].end];
+    let joint = |n: usize| match tokens[n].kind {
+        TokenKind::Word => JOINTS.contains(&fold(word(n)).as_str()),
+        TokenKind::Sign => matches!(word(n), "?" | "." | ";" | "," | "!" | "&" | "-"),
+        TokenKind::Number(_) => false,
+    };
+    let mut found = vec![];
+    let mut at = LEAST;
+    while at + LEAST <= tokens.len() && found.len() < MOST {
+        if !joint(at) {
+            at += 1;
+            continue;
+        }
+        let (sign, end) = (at, tokens[at].start);
+        while at < tokens.len() && joint(at) {
+            at += 1;
+        }
+        if at + LEAST <= tokens.len() {
+            let closed = word(sign).starts_with('?');
+            found.push((text[..end].trim_end(), &text[tokens[at].start..], closed));
+        }
+    }
+    found
+}
+
+/// Fewer tokens make no part.
+const LEAST: usize = 3;

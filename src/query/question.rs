@@ -209,6 +209,8 @@ pub struct Reading {
     pub without: bool,
     /// Said of an allergy, or strictly: what may hold it goes too.
     pub strict: bool,
+    /// The temperature the dish is kept or eaten at, C, where it is told.
+    pub served: Option<f64>,
 }
 
 /// What a text came to.

@@ -11,7 +11,7 @@ use super::held::narrow;
 use super::kind::{other_kinds, understand};
 use super::law;
 use super::leftover::{Told, unheeded};
-use super::parts::parts;
+use super::parts::{Heard, apart, parts};
 use super::plain::plainly;
 use super::question::{Leaver, Question, Read, Reading};
 use super::scene::Scene;
@@ -42,6 +42,7 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
             corrected: vec![],
             without: false,
             strict: false,
+            served: None,
         });
     }
     let written = text;
@@ -52,7 +53,21 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
     if let Some(parts) = with_law_apart(written, catalogue, scene) {
         return parts;
     }
-    let whole = weigh::Whole::of(text, catalogue, scene);
+    let hear = |text: &str| {
+        let whole = weigh::Whole::of(text, catalogue, scene);
+        let read = whole.as_served(weighed(text, &whole, catalogue, held));
+        let left = set_aside(&read).map_or(f64::INFINITY, |left| whole.worth(&left));
+        Heard { read, left }
+    };
+    let whole = hear(text);
+    match apart(text, &whole, catalogue, hear) {
+        Some(parts) => Read::Parts(parts),
+        None => whole.read,
+    }
+}
+
+/// The reading of the whole or that of the kinds' grammars, whichever takes more of the text in.
+fn weighed(text: &str, whole: &Whole, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
     let sure = whole.sure();
     if let Some(own) = sure.filter(|sure| sure.own()) {
         return own.clone().read();
@@ -69,11 +84,11 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
         Some(likely)
             if unsettled(&read)
                 || whole.knows_best(likely, set_aside(&read))
-                || drops_more(&read, &likely.reading, &whole) =>
+                || drops_more(&read, &likely.reading, whole) =>
         {
             with_parts(likely.clone().read(), read)
         }
-        _ => answered_first(read, &whole),
+        _ => answered_first(read, whole),
     }
 }
 
@@ -329,6 +344,7 @@ fn read_keeping(
         corrected: corrected.clone(),
         without: sentence.without,
         strict: strictly(&sentence),
+        served: None,
     };
     match understood {
         Understood::Choose { ask, questions } => Read::Several {
@@ -393,6 +409,7 @@ fn with_word(
             corrected: first.corrected.clone(),
             without: trial.without,
             strict: first.strict,
+            served: None,
         };
         found.push((left, reading));
     }
@@ -519,6 +536,7 @@ fn chosen_name(
             question,
             without: narrowed.without,
             strict: strictly(sentence),
+            served: None,
             assumed: cautioned(&narrowed),
             set_aside: [told.set_aside, told.left_over].concat(),
             corrected: corrected.to_vec(),

@@ -66,6 +66,12 @@ pub fn candidates(
         .iter()
         .flatten()
         .filter_map(|id| catalogue.key(id));
+    let shelved_by_name = wish.shelf.is_some();
+    let dosed = leavers.iter().map(|key| {
+        let (usual, _) = usual_limit(catalogue.ingredient(*key), batch, frozen);
+        formula.grams_of(*key) / usual
+    });
+    let beyond = dosed.fold(1.0, f64::max);
     let on_demand = named
         .iter()
         .copied()
@@ -133,7 +139,15 @@ pub fn candidates(
         } else {
             LEAST_BULK_PERCENT / 100.0 * batch
         };
-        let (most, limit) = limit(ingredient, batch, frozen);
+        let (mut most, mut limit) = limit(ingredient, batch, frozen);
+        if shelved_by_name && beyond > 1.0 && most < batch {
+            // Where what goes stands above its own usual use, what was named for it may too.
+            let (legal, why) = legal_limit(ingredient, batch);
+            (most, limit) = match legal < most * beyond {
+                true => (legal, why),
+                false => (most * beyond, limit),
+            };
+        }
         if most >= least {
             found.list.push(Candidate {
                 key,
@@ -205,32 +219,42 @@ pub fn may_stand_in(catalogue: &Catalogue, leaver: &Ingredient, newcomer: &Ingre
 /// The greatest dose by usual use and by law, g in this batch: of frozen food in a mix that is frozen, else of
 /// any other.
 pub fn limit(ingredient: &Ingredient, batch: f64, frozen: bool) -> (f64, String) {
-    let mut most = batch;
-    let mut reason = String::new();
+    let (usual, legal) = (
+        usual_limit(ingredient, batch, frozen),
+        legal_limit(ingredient, batch),
+    );
+    if legal.0 < usual.0 { legal } else { usual }
+}
+
+/// The greatest dose of usual use, g; the whole batch where none is on file.
+fn usual_limit(ingredient: &Ingredient, batch: f64, frozen: bool) -> (f64, String) {
     // The person's own, else that of frozen food, else any; what a frozen mix takes bounds no other dish.
     let of_frozen = |v: &&Value| matches!(v.condition("use"), Some("frozen"));
     let levels = ingredient.all("use_level");
     let levels = levels.filter(|v| frozen || v.own || !of_frozen(v));
     let usual = levels.min_by_key(|v| (!v.own, frozen && !of_frozen(v)));
-    if let Some((_, high)) = usual.and_then(|v| v.range())
-        && high * batch / 100.0 < most
-    {
-        most = high * batch / 100.0;
-        reason = format!("usual use up to {high} %");
+    match usual.and_then(|v| v.range()) {
+        Some((_, high)) if high < 100.0 => {
+            (high * batch / 100.0, format!("usual use up to {high} %"))
+        }
+        _ => (batch, String::new()),
     }
+}
+
+/// The greatest dose by the limits stated with the ingredient, g; the whole batch where none is on file.
+fn legal_limit(ingredient: &Ingredient, batch: f64) -> (f64, String) {
+    let mut most = (batch, String::new());
     for value in ingredient.all("maximum_level") {
         let food = value.condition("food").unwrap_or("").to_lowercase();
         let meant = food.contains("ices") || food.contains("ice cream") || food.contains("frozen");
         if let (true, Some(milligrams)) = (meant, value.figure()) {
             let grams = milligrams * batch / 1e6;
-            if grams < most {
-                most = grams;
-                reason = format!(
-                    "{} limit {milligrams} mg/kg in {food}",
-                    value.condition("jurisdiction").unwrap_or("legal")
-                );
+            if grams < most.0 {
+                let jurisdiction = value.condition("jurisdiction").unwrap_or("legal");
+                let reason = format!("{jurisdiction} limit {milligrams} mg/kg in {food}");
+                most = (grams, reason);
             }
         }
     }
-    (most, reason)
+    most
 }

@@ -26,6 +26,10 @@ const SHOWN: usize = 5;
 /// Options shown even where fewer are on the front, as long as they are of another kind.
 const LEAST_SHOWN: usize = 4;
 
+/// How many times wider than usual what is held unasked may stray where nothing else meets what was
+/// asked, the least first. Source: memory.
+const YIELDS: [f64; 2] = [3.0, 9.0];
+
 /// What to swap, in which formula, for what wish.
 #[derive(Clone)]
 pub struct Request<'a> {
@@ -83,6 +87,8 @@ pub struct Swapped {
     pub nearest: Vec<Variant>,
     /// What conflicts when there are no options.
     pub conflicts: Vec<Conflict>,
+    /// Whether what nobody named gives way in the options beyond what is held unasked.
+    pub yields: bool,
     /// Who was considered.
     pub candidates: Candidates,
     /// Least miss of any set settled by the full model, before rounding.
@@ -129,7 +135,14 @@ pub fn swap_watched(
         .iter()
         .filter(|w| w.settled.exact <= 1.0 && w.settled.miss <= 1.0 && unknown_goals.is_empty())
         .collect();
-    let (options, nearest, conflicts) = if good.is_empty() {
+    let yielded = match good.is_empty() {
+        true => setting.yielding(&targets, &unknown_goals, watch),
+        false => None,
+    };
+    let (options, nearest, conflicts) = if let Some((ways, loose)) = &yielded {
+        let ways: Vec<&Way> = ways.iter().collect();
+        (setting.chosen(&ways, loose, &feels), vec![], vec![])
+    } else if good.is_empty() {
         let mut near: Vec<&Way> = vec![];
         for way in &settled {
             if near.len() < 2 && !near.iter().any(|w| w.found.members == way.found.members) {
@@ -153,6 +166,7 @@ pub fn swap_watched(
         nearest,
         conflicts,
         candidates: found,
+        yields: yielded.is_some(),
         closest: settled.first().map(|w| w.settled.exact),
         proof,
     }
@@ -338,6 +352,33 @@ impl Setting<'_> {
                 .then_with(|| a.found.members.cmp(&b.found.members))
         });
         (ways, all)
+    }
+
+    /// The ways that meet all that was asked where what is held unasked gives way, as little as it
+    /// must, with the targets they meet; `None` where nothing was asked, or nothing meets it.
+    fn yielding(
+        &self,
+        targets: &[Target],
+        unknown_goals: &[Dial],
+        watch: &(dyn Fn(u64, u64) + Sync),
+    ) -> Option<(Vec<Way>, Vec<Target>)> {
+        if !unknown_goals.is_empty() || !targets.iter().any(|t| t.asked) {
+            return None;
+        }
+        YIELDS.iter().find_map(|times| {
+            let loose = targets.iter().map(|t| match t.asked {
+                true => *t,
+                false => Target {
+                    below: t.below * times,
+                    above: t.above * times,
+                    ..*t
+                },
+            });
+            let loose: Vec<Target> = loose.collect();
+            let (mut ways, _) = self.every(&loose, watch);
+            ways.retain(|w| w.settled.exact <= 1.0 && w.settled.miss <= 1.0);
+            (!ways.is_empty()).then_some((ways, loose))
+        })
     }
 
     /// How much of the leavers stays where some may.

@@ -134,6 +134,9 @@ impl Engine {
                 .collect()
         };
         out.options = of(&swapped.options);
+        if let (true, Some(first)) = (swapped.yields, swapped.options.first()) {
+            out.assumed.extend(gave_way(&swapped, first));
+        }
         out.nearest = of(&swapped.nearest);
         out.why_none = self.why_none(&swapped);
         if let ([(leaver, _)], [newcomer], true) = (
@@ -277,6 +280,20 @@ impl Engine {
         });
         unknown.chain(empty).chain(demands).collect()
     }
+}
+
+/// What gave way, of what is held unasked, so that what was asked could be met.
+fn gave_way(swapped: &Swapped, first: &Variant) -> Option<String> {
+    let feels = swapped.targets.iter().filter(|t| !t.asked);
+    let moved = feels.filter_map(|t| {
+        let (was, is) = (swapped.before.dial(t.dial)?, first.state.dial(t.dial)?);
+        (t.miss(is) > 1.0).then(|| {
+            let (was, is) = (number(t.dial, was), number(t.dial, is));
+            format!("{} ({was} -> {is} {})", t.dial.name(), t.dial.unit())
+        })
+    });
+    let moved: Vec<String> = moved.collect();
+    (!moved.is_empty()).then(|| format!("what was asked holds; {} gives way", moved.join(", ")))
 }
 
 /// One set of newcomers with its grams, as a proposal.

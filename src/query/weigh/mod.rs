@@ -17,7 +17,7 @@ use crate::query::spelling::corrected;
 use build::{BRINGING, built};
 use cover::{CONTENT, Cover, DEAR, LIGHTEST, cheapest, left_over};
 use lattice::{Edge, Lattice};
-use term::{Chart, Term};
+use term::{Chart, Term, Value};
 
 /// A longer text is read by its sentences.
 const LONGEST: usize = 60;
@@ -59,6 +59,15 @@ pub fn terms(text: &str, catalogue: &Catalogue) -> Vec<String> {
 pub(super) struct Whole {
     lattice: Lattice,
     found: Vec<Weighed>,
+    served: Option<Served>,
+}
+
+/// The temperature a dish is kept or eaten at, as a text tells it.
+pub(super) struct Served {
+    /// C.
+    celsius: f64,
+    /// As typed.
+    said: String,
 }
 
 /// Every kind a text can be read as, the cheapest first.
@@ -66,11 +75,15 @@ pub fn weighed(text: &str, catalogue: &Catalogue, scene: &Scene) -> Vec<Weighed>
     Whole::of(text, catalogue, scene).found
 }
 
-fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) -> Vec<Weighed> {
-    let chart = Chart::of(lattice, &catalogue.grammar.terms);
+fn ways(
+    lattice: &Lattice,
+    chart: &Chart,
+    catalogue: &Catalogue,
+    slips: &[(String, String)],
+) -> Vec<Weighed> {
     let mut found: Vec<Weighed> = vec![];
     for frame in &catalogue.grammar.frames {
-        let Some(cover) = cheapest(lattice, &chart, frame) else {
+        let Some(cover) = cheapest(lattice, chart, frame) else {
             continue;
         };
         let Some(built) = self::built(&frame.kind, &cover, catalogue) else {
@@ -83,6 +96,7 @@ fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) ->
             corrected: slips.to_vec(),
             without: frame.kind == "without",
             strict: lattice.strict(),
+            served: None,
         };
         let ask = built.open.as_ref().map(|open| {
             let each = open.ids.iter().filter_map(|id| {
@@ -104,6 +118,18 @@ fn ways(lattice: &Lattice, catalogue: &Catalogue, slips: &[(String, String)]) ->
     }
     found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     found
+}
+
+/// The temperature a text tells the dish is kept or eaten at.
+fn served(lattice: &Lattice, chart: &Chart) -> Option<Served> {
+    let mut all = (0..lattice.len()).flat_map(|at| chart.from(at));
+    all.find_map(|term| match (term.name.as_str(), term.all("at").as_slice()) {
+        ("serving", [Value::Celsius(celsius), ..]) => Some(Served {
+            celsius: *celsius,
+            said: lattice.said(term.start, term.end).to_string(),
+        }),
+        _ => None,
+    })
 }
 
 /// What a reading leaves over, and what it takes for a story told around the question.
@@ -151,12 +177,39 @@ impl Whole {
         let (text, slips) = corrected(text, catalogue, &[]);
         let mut lattice = Lattice::of(&text, catalogue);
         lattice.set(scene, catalogue);
-        let found = match lattice.len() {
-            0 => vec![],
-            length if length > LONGEST => vec![],
-            _ => ways(&lattice, catalogue, &slips),
+        if lattice.len() == 0 || lattice.len() > LONGEST {
+            return Whole {
+                lattice,
+                found: vec![],
+                served: None,
+            };
+        }
+        let chart = Chart::of(&lattice, &catalogue.grammar.terms);
+        Whole {
+            found: ways(&lattice, &chart, catalogue, &slips),
+            served: served(&lattice, &chart),
+            lattice,
+        }
+    }
+
+    /// The same reading with the temperature told, which then is no word left over.
+    pub fn as_served(&self, read: Read) -> Read {
+        let Some(served) = &self.served else {
+            return read;
         };
-        Whole { lattice, found }
+        let told = |mut reading: Reading| {
+            reading.served = Some(served.celsius);
+            reading.set_aside.retain(|word| !served.said.contains(word));
+            reading
+        };
+        match read {
+            Read::One(reading) => Read::One(told(reading)),
+            Read::Parts(parts) => {
+                let each = parts.into_iter().map(|part| self.as_served(part));
+                Read::Parts(each.collect())
+            }
+            other => other,
+        }
     }
 
     /// The reading that is surely meant: what it leaves over is light, and no other kind comes near.

@@ -1,6 +1,7 @@
 //! Rules of the grammar applied bottom up: edges of the lattice to terms, each with its slots filled.
 
 use std::collections::HashMap;
+use std::ops::RangeInclusive;
 
 use crate::model::grammar::{Element, TermRow};
 use crate::model::{Comparison, Dial};
@@ -254,6 +255,9 @@ fn filled_from(lattice: &Lattice, at: usize) -> Vec<usize> {
     reached
 }
 
+/// Temperatures a frozen dish is kept or eaten at, C: no other figure of a kitchen is negative.
+const SERVING: RangeInclusive<f64> = -30.0..=-4.0;
+
 /// The values of one kind that begin at a token.
 fn primitive(lattice: &Lattice, of: &str, at: usize) -> Vec<(usize, Value)> {
     match of {
@@ -369,6 +373,11 @@ fn filling(of: &str, sense: &Sense, edge: &Edge) -> Option<Value> {
         ("share", Sense::Share(share, _)) => Some(Value::Share(*share)),
         ("factor", Sense::Factor(factor)) => Some(Value::Factor(*factor)),
         ("celsius", Sense::Temperature(celsius)) => Some(Value::Celsius(*celsius)),
+        ("serving", Sense::Temperature(celsius) | Sense::Number(celsius))
+            if SERVING.contains(celsius) =>
+        {
+            Some(Value::Celsius(*celsius))
+        }
         ("dial", Sense::Dial(dial, inverse)) => Some(Value::Dial(*dial, *inverse)),
         ("quality", Sense::Quality(dial, push, false)) => Some(Value::Quality(*dial, *push)),
         ("adjective", Sense::Quality(dial, push, _)) => Some(Value::Quality(*dial, *push)),
