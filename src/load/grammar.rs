@@ -1,9 +1,9 @@
-//! The grammar of questions: `data/grammar/terms.csv` and `frames.csv`.
+//! The grammar of questions: `data/grammar/terms.csv`, `frames.csv` and `prior.csv`.
 
 use super::assemble::table;
 use super::files::Files;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::model::grammar::{Element, FrameRow, Grammar, TermRow};
+use crate::model::grammar::{Element, FrameRow, Grammar, KINDS, TermRow};
 
 /// Reads the grammar of questions.
 ///
@@ -51,6 +51,18 @@ pub fn grammar(files: &Files) -> Result<Grammar, Problems> {
                 most: t.number(r, "most", &mut problems).unwrap_or(0.0),
                 example,
             });
+        }
+    }
+    let columns = ["sign", "kind", "weight"];
+    if let Some(t) = table(files, "data/grammar/prior.csv", &columns, &mut problems) {
+        for r in &t.records {
+            let Some(kind) = KINDS.iter().position(|k| *k == t.get(r, "kind")) else {
+                problems.push(t.cell_problem("D006", r, "kind", "no such kind of question"));
+                continue;
+            };
+            let weight = t.number(r, "weight", &mut problems).unwrap_or(0.0);
+            let sign = grammar.prior.entry(t.own(r, "sign")).or_default();
+            sign.push((kind, weight));
         }
     }
     match problems.is_empty() {

@@ -1,5 +1,7 @@
 //! The grammar of questions, as data: which words make a term, and which terms make a question.
 
+use std::collections::BTreeMap;
+
 /// One way to say a term, a row of `data/grammar/terms.csv`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TermRow {
@@ -52,6 +54,23 @@ pub struct FrameRow {
     pub example: (String, String),
 }
 
+/// The kinds told apart.
+pub const KINDS: [&str; 13] = [
+    "swap", "adjust", "scale", "what-if", "diagnose", "how-to", "lookup", "compare", "search",
+    "assess", "role", "law", "care",
+];
+
+/// What a sign of a text says of its kind, a row of `data/grammar/prior.csv`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PriorRow {
+    /// A word, two words, or what a stretch means: `swap`, `how do`, `<fault>`.
+    pub sign: String,
+    /// The kind of question.
+    pub kind: String,
+    /// How much likelier the sign makes the kind, as a logarithm.
+    pub weight: f64,
+}
+
 /// The grammar.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Grammar {
@@ -59,6 +78,8 @@ pub struct Grammar {
     pub terms: Vec<TermRow>,
     /// Frames.
     pub frames: Vec<FrameRow>,
+    /// By sign, the kinds it speaks for or against, by their places in [`KINDS`].
+    pub prior: BTreeMap<String, Vec<(usize, f64)>>,
 }
 
 impl FrameRow {

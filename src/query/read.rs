@@ -55,7 +55,8 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
     }
     let hear = |text: &str| {
         let whole = weigh::Whole::of(text, catalogue, scene);
-        let read = whole.as_served(weighed(text, &whole, catalogue, held));
+        let read = weighed(text, &whole, catalogue, held);
+        let read = whole.as_served(whole.of_its_kind(&read).unwrap_or(read));
         let left = set_aside(&read).map_or(f64::INFINITY, |left| whole.worth(&left));
         Heard { read, left }
     };

@@ -6,7 +6,10 @@
 mod build;
 mod cover;
 mod lattice;
+mod prior;
 mod term;
+
+pub use prior::{Example, train};
 
 use crate::model::Catalogue;
 
@@ -17,12 +20,21 @@ use crate::query::spelling::corrected;
 use build::{BRINGING, built};
 use cover::{CONTENT, Cover, DEAR, LIGHTEST, cheapest, left_over};
 use lattice::{Edge, Lattice};
+use prior::Leaning;
 use term::{Chart, Term, Value};
 
 /// A longer text is read by its sentences.
 const LONGEST: usize = 60;
 /// A reading that costs no more is certain.
 const CERTAIN: f64 = 1.0;
+/// What it costs to read a text as a kind that its words speak against, for each step of e less likely.
+const LEAN: f64 = 0.3;
+/// By how many steps the likeliest kind must lead for its reading to be taken instead.
+const CLEAR: f64 = 1.5;
+/// And how far behind it that of the other must be.
+const AGAINST: f64 = 2.5;
+/// Steps that count at most.
+const FURTHEST: f64 = 6.0;
 /// How much cheaper a kind that no other grammar reads must be.
 const OWN_MARGIN: f64 = 0.4;
 /// How much cheaper the best reading must be than the next.
@@ -55,11 +67,17 @@ pub fn terms(text: &str, catalogue: &Catalogue) -> Vec<String> {
     all.map(|term| term.name.clone()).collect()
 }
 
+/// The kind of question the words of a text speak for most, and by how many steps of e over the next.
+pub fn leaning(text: &str, catalogue: &Catalogue, scene: &Scene) -> Option<(&'static str, f64)> {
+    Whole::of(text, catalogue, scene).leaning.map(|l| l.best())
+}
+
 /// A text with all the ways to read it.
 pub(super) struct Whole {
     lattice: Lattice,
     found: Vec<Weighed>,
     served: Option<Served>,
+    leaning: Option<Leaning>,
 }
 
 /// The temperature a dish is kept or eaten at, as a text tells it.
@@ -78,6 +96,7 @@ pub fn weighed(text: &str, catalogue: &Catalogue, scene: &Scene) -> Vec<Weighed>
 fn ways(
     lattice: &Lattice,
     chart: &Chart,
+    leaning: Option<Leaning>,
     catalogue: &Catalogue,
     slips: &[(String, String)],
 ) -> Vec<Weighed> {
@@ -106,11 +125,12 @@ fn ways(
             let ask = format!("which `{}`? {}", open.text, open.reason);
             (ask, each.collect())
         });
+        let behind = leaning.map_or(0.0, |l| l.behind(kind_of(&built.question)));
         found.push(Weighed {
             kind: frame.kind.clone(),
             reading: reading(built.question, built.assumed),
             ask,
-            cost: cover.cost,
+            cost: cover.cost + LEAN * behind.min(FURTHEST),
             most: frame.most,
             dearest: cover.dearest(&frame.kind),
             left: cover.worth_left(),
@@ -130,6 +150,29 @@ fn served(lattice: &Lattice, chart: &Chart) -> Option<Served> {
         }),
         _ => None,
     })
+}
+
+/// The kind of a question, as the prior names it.
+pub(super) fn kind_of(question: &Question) -> &'static str {
+    match question {
+        Question::Lookup { .. } => "lookup",
+        Question::Search { .. } => "search",
+        Question::Compare { .. } => "compare",
+        Question::Swap { .. } => "swap",
+        Question::Adjust {
+            added, wish, scale, ..
+        } => match scale.is_some() && added.is_empty() && wish.goals.is_empty() {
+            true => "scale",
+            false => "adjust",
+        },
+        Question::WhatIf { .. } => "what-if",
+        Question::Role { .. } => "role",
+        Question::HowTo { .. } => "how-to",
+        Question::Assess { .. } => "assess",
+        Question::Legal { .. } => "law",
+        Question::Care { .. } => "care",
+        Question::Diagnose { .. } => "diagnose",
+    }
 }
 
 /// What a reading leaves over, and what it takes for a story told around the question.
@@ -182,11 +225,14 @@ impl Whole {
                 lattice,
                 found: vec![],
                 served: None,
+                leaning: None,
             };
         }
         let chart = Chart::of(&lattice, &catalogue.grammar.terms);
+        let leaning = Leaning::of(&lattice, &catalogue.grammar.prior);
         Whole {
-            found: ways(&lattice, &chart, catalogue, &slips),
+            found: ways(&lattice, &chart, leaning, catalogue, &slips),
+            leaning,
             served: served(&lattice, &chart),
             lattice,
         }
@@ -233,6 +279,34 @@ impl Whole {
         let more = other.is_some_and(|other| reading.left > self.worth(&other) + LIGHTEST);
         let settled = reading.dearest < CONTENT && reading.ask.is_none();
         self.lattice.has_scene() && settled && !more
+    }
+
+    /// The reading of the kind that the words speak for, where they speak clearly against that of
+    /// another reading, and it drops nothing dear.
+    pub fn of_its_kind(&self, read: &Read) -> Option<Read> {
+        let leaning = self.leaning?;
+        let behind = |read: &Reading| leaning.behind(kind_of(&read.question));
+        let against = match read {
+            // What takes all of the text in needs no other.
+            Read::One(reading) if self.worth(&reading.set_aside) < LIGHTEST => return None,
+            Read::One(reading) => behind(reading),
+            Read::Several { readings, .. } => {
+                let each = readings.iter().map(behind);
+                each.fold(f64::MAX, f64::min)
+            }
+            Read::Nothing { .. } => f64::MAX,
+            Read::Parts(_) => return None,
+        };
+        let (kind, margin) = leaning.best();
+        if margin < CLEAR || against < AGAINST {
+            return None;
+        }
+        let mut ways = self.found.iter();
+        let way = ways.find(|way| {
+            let of_it = kind_of(&way.reading.question) == kind;
+            of_it && way.ask.is_none() && way.dearest < self.droppable()
+        });
+        way.cloned().map(Weighed::read)
     }
 
     /// From what worth on nothing may be left over: without a formula in hand nothing of weight.
