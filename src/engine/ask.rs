@@ -181,7 +181,10 @@ impl Engine {
                 .map_or(String::new(), |c| c.summary.clone()),
             Kind::Swap | Kind::Adjust => self.swap_summary(asked),
             Kind::Diagnose => summary::of_causes(&asked.causes),
-            Kind::HowTo => summary::of_steps(asked),
+            Kind::HowTo => match asked.told.first() {
+                Some(when) => when.clone(),
+                None => summary::of_steps(asked),
+            },
             Kind::Assess | Kind::WhatIf | Kind::Role => match asked.told.first() {
                 Some(told) => told.clone(),
                 None => asked.ask.clone(),
@@ -365,7 +368,7 @@ impl Engine {
                     return asked;
                 };
                 let was = base.grams();
-                if let Some(batch) = scale {
+                if let Some(batch) = scale.clone() {
                     let times = self.times(&mut asked, &base, batch);
                     let (from, to) = (base.grams(), base.grams() * times);
                     asked.assumed.push(format!(
@@ -377,6 +380,7 @@ impl Engine {
                     base = base.scaled(times);
                 }
                 let (mut added, mut wish) = (added, wish);
+                self.as_complained(&base, &mut wish);
                 let mut firm = false;
                 if let Some(firmed) = self.firmed(&base, &wish) {
                     if firmed.moved.is_empty() {
@@ -414,6 +418,13 @@ impl Engine {
             } => {
                 asked.kind = Kind::HowTo;
                 let mut keys = self.keys(&ingredients);
+                if let Some(formula) = formula
+                    && let Some((plan, when)) = self.plan_with(formula, &keys)
+                {
+                    asked.plan = plan;
+                    asked.told = when;
+                    return asked;
+                }
                 if let (Some(formula), true) = (formula, keys.is_empty()) {
                     asked.plan = self.plan_asked(formula, &phase);
                     if !asked.plan.is_empty() {
@@ -701,7 +712,12 @@ impl Engine {
                 };
                 let merged = base.merged();
                 let lines = merged.lines.iter().map(|l| l.key);
-                let meets = lines.filter(|key| truth(*key) != Truth::No);
+                let figures = covers::of_figures(&expr);
+                let meets = lines.filter(|key| match truth(*key) {
+                    Truth::Yes => true,
+                    Truth::Unknown => !figures,
+                    Truth::No => false,
+                });
                 let (stay, meets): (Vec<IngredientKey>, Vec<IngredientKey>) =
                     meets.partition(|k| !strict && covers::exempted(&self.catalogue, &expr, *k));
                 // What only may be it is not thrown out on a guess: its label tells.
@@ -825,6 +841,21 @@ impl Engine {
         match batch {
             Batch::Times(times) => times,
             Batch::Grams(grams) => grams / base.grams().max(1e-9),
+            Batch::Of(id, grams) => {
+                let held = self
+                    .catalogue
+                    .key(&id)
+                    .map_or(0.0, |key| base.grams_of(key));
+                match held > 0.0 {
+                    true => grams / held,
+                    false => {
+                        asked
+                            .assumed
+                            .push(format!("there is no {id} in {}", base.name));
+                        1.0
+                    }
+                }
+            }
             Batch::Millilitres(ml) => {
                 asked.assumed.push(format!(
                     "a litre of unfrozen mix is taken as {MIX_DENSITY} kg; churning adds air, so less mix fills the same tubs"

@@ -144,6 +144,19 @@ pub(super) fn label_tells(expr: &Expr, ingredient: &Ingredient) -> bool {
     allergen || tasted(ingredient)
 }
 
+/// Whether a condition asks for figures and kinds alone: a figure that is not known throws nothing out, as an
+/// allergen that is not known does.
+pub(super) fn of_figures(expr: &Expr) -> bool {
+    let mut figures = true;
+    expr.visit(&mut |test| {
+        figures &= matches!(
+            test,
+            Test::Number { .. } | Test::Between { .. } | Test::Is(..)
+        )
+    });
+    figures
+}
+
 /// Whether something is put in for its taste or colour first of all.
 pub(super) fn tasted(ingredient: &Ingredient) -> bool {
     let foremost = ingredient.functions.first();

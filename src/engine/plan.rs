@@ -3,6 +3,7 @@
 use super::{Engine, summary};
 use crate::answer::{Amount, CitedOut, PlanOut, PlanStepOut};
 use crate::formula::{Dish, Formula, MixView, weighed};
+use crate::model::IngredientKey;
 use crate::texture::{self, PlanStep};
 
 /// Phases that stand for the whole of the work: how hot, what first.
@@ -67,6 +68,54 @@ impl Engine {
             }
         }
         plan
+    }
+
+    /// Of the plan of a formula the steps that these of its lines go into, with a line that says when; `None`
+    /// where one of them stands in no step.
+    pub(super) fn plan_with(
+        &self,
+        formula: &Formula,
+        keys: &[IngredientKey],
+    ) -> Option<(Vec<PlanStepOut>, Vec<String>)> {
+        let plan = self.plan(formula).plan;
+        let work = |step: &PlanStepOut| !SAID_FIRST.contains(&step.phase.as_str());
+        let steps: Vec<&PlanStepOut> = plan.iter().filter(|s| work(s)).collect();
+        if keys.is_empty() || steps.len() < 2 {
+            return None;
+        }
+        let mut said: Vec<String> = vec![];
+        for key in keys {
+            let ingredient = self.catalogue.ingredient(*key);
+            let goes_in = |step: &&PlanStepOut| {
+                let mut poured = step.ingredients.iter();
+                poured.any(|amount| amount.id == ingredient.id)
+            };
+            let at = steps.iter().position(goes_in)?;
+            let celsius = steps[at]
+                .celsius
+                .map_or(String::new(), |c| format!(", {c:.0} C"));
+            let step = at + 1;
+            said.push(format!("{} at step {step}{celsius}", ingredient.name));
+        }
+        let kept = |step: &&PlanStepOut| {
+            let mut poured = step.ingredients.iter();
+            let named = |id: &String| keys.iter().any(|k| self.catalogue.ingredient(*k).id == *id);
+            !work(step) || poured.any(|amount| named(&amount.id))
+        };
+        let first = format!("Of {} steps: {}.", steps.len(), summary::joined(&said));
+        let mut numbered: Vec<PlanStepOut> = vec![];
+        for step in plan.iter().filter(kept) {
+            let at = steps.iter().position(|s| std::ptr::eq(*s, step));
+            let text = match at {
+                Some(at) => format!("(step {}) {}", at + 1, step.text),
+                None => step.text.clone(),
+            };
+            numbered.push(PlanStepOut {
+                text,
+                ..step.clone()
+            });
+        }
+        Some((numbered, vec![first]))
     }
 
     fn plan_step(&self, step: PlanStep) -> PlanStepOut {

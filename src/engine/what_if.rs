@@ -4,8 +4,8 @@ use super::Engine;
 use super::summary::{joined, told_figure};
 use crate::answer::{Asked, Kind};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Formula, MixView, State, weighed};
-use crate::model::{Dial, IngredientKey, RuleKind};
+use crate::formula::{Dish, Formula, MixView, State, weighed};
+use crate::model::{Dial, DishKind, IngredientKey, RuleKind};
 use crate::query::{Change, How, Leaver};
 use crate::texture::interactions;
 
@@ -15,6 +15,10 @@ const STEP: f64 = 0.2;
 const MOVED: usize = 4;
 /// Share of the mix taken by an ingredient whose use level is not known, %.
 const ASSUMED_SHARE: f64 = 5.0;
+/// The class whose bands hold for any frozen mix.
+const ANY_FROZEN: &str = "frozen-dessert";
+/// A smaller move of a line is not told, g.
+const LEAST_MOVED: f64 = 0.05;
 /// What a substitute misses is told of so many.
 const LOST: usize = 2;
 
@@ -69,7 +73,11 @@ impl Engine {
                 weighed(was)
             ));
         }
+        asked
+            .told
+            .extend(self.scoops_otherwise(&base, &before, &after));
         asked.told.extend(self.acting_otherwise(&base, &changed));
+        asked.told.extend(self.brought_back(&base, &changed));
         for key in self.left_out(&base, &changed) {
             asked.told.push(self.role(key));
         }
@@ -148,7 +156,7 @@ impl Engine {
         let name = |key: &IngredientKey| self.catalogue.ingredient(*key).name.clone();
         let names = joined(&keys.iter().map(name).collect::<Vec<_>>());
         let there: f64 = keys.iter().map(|key| formula.grams_of(*key)).sum();
-        let comes = matches!(change.how, How::More | How::To(_))
+        let comes = matches!(change.how, How::More | How::To(_) | How::Set(_))
             || matches!(change.how, How::By(g) if g > 0.0);
         let Some(first) = keys.first().filter(|_| comes || there > 0.0) else {
             return Err(match &change.what {
@@ -167,6 +175,7 @@ impl Engine {
             How::Less => there * (1.0 - STEP),
             How::By(grams) => (there + grams).max(0.0),
             How::Times(times) => there * times,
+            How::Set(grams) => grams,
             How::To(percent) => {
                 let rest = formula.grams() - there;
                 rest * percent / (100.0 - percent).max(1.0)
@@ -216,6 +225,48 @@ impl Engine {
             .take(MOVED)
             .map(|(_, said)| said)
             .collect()
+    }
+
+    /// How a frozen mix scoops before and after, where that differs.
+    fn scoops_otherwise(&self, base: &Formula, before: &State, after: &State) -> Option<String> {
+        let dish = Dish::of(self.assessor(), base, before);
+        let class = match dish.class.as_str() {
+            "" => ANY_FROZEN,
+            class => class,
+        };
+        if dish.kind != DishKind::Frozen {
+            return None;
+        }
+        let (was, is) = (self.softness(class, before)?, self.softness(class, after)?);
+        let (was_at, is_at) = (was.at_minus_18.word(), is.at_minus_18.word());
+        (was_at != is_at).then(|| format!("At -18 C it is {is_at} instead of {was_at}."))
+    }
+
+    /// What in grams brings the other marks back after the change, as one line.
+    fn brought_back(&self, base: &Formula, changed: &Formula) -> Option<String> {
+        let mut keys: Vec<IngredientKey> = base.lines.iter().map(|l| l.key).collect();
+        keys.extend(changed.lines.iter().map(|l| l.key));
+        keys.sort_unstable();
+        keys.dedup();
+        let moved = keys
+            .into_iter()
+            .map(|key| (key, changed.grams_of(key) - base.grams_of(key)));
+        let moved: Vec<(IngredientKey, f64)> = moved.filter(|(_, g)| g.abs() > 1e-9).collect();
+        let after = self.marks_held(base, &moved)?;
+        let name = |key: &IngredientKey| self.catalogue.ingredient(*key).name.clone();
+        let mut each = vec![];
+        for line in &after.lines {
+            let by = line.grams - changed.grams_of(line.key);
+            if by.abs() >= LEAST_MOVED && moved.iter().all(|(key, _)| *key != line.key) {
+                each.push(format!(
+                    "{}{} g {}",
+                    if by > 0.0 { "+" } else { "-" },
+                    weighed(by.abs()),
+                    name(&line.key)
+                ));
+            }
+        }
+        (!each.is_empty()).then(|| format!("To hold the other marks as well: {}.", each.join(", ")))
     }
 
     /// What the rules say of the one mix and not of the other.

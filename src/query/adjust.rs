@@ -124,7 +124,7 @@ pub(super) fn read(sentence: &mut Sentence, catalogue: &Catalogue) -> Option<Und
             })
             .collect(),
         wish: wish.clone(),
-        scale,
+        scale: scale.clone(),
         dish: dish.clone(),
     };
     let missing = added

@@ -5,7 +5,7 @@
 //! find [condition | "text" [; condition]] [; most property | ; least property]
 //! compare id, ... [by property, ...]
 //! swap [n g of | n % of] (id, ... [for id, ...] | whatever: condition [; for id, ...]) {; wish} [; in dish]
-//! adjust [add n g id, ...] {; wish} [; scale to n g | ; scale to n ml | ; scale by n] [; in dish]
+//! adjust [add n g id, ...] {; wish} [; scale to n g | ; scale to n ml | ; scale by n | ; scale to n g of id] [; in dish]
 //! what-if change {; change} [; on dial, ...] [; in dish]
 //! role id, ... [in dish]
 //! how-to [phase] [id, ...] [in dish]
@@ -204,6 +204,11 @@ impl Form<'_> {
             } else if let Some(times) = clause.strip_prefix("scale by ") {
                 scale = Some(Batch::Times(number(times)?));
             } else if let Some(batch) = clause.strip_prefix("scale to ") {
+                if let Some((grams, id)) = batch.split_once(" g of ") {
+                    let id = self.ids(id)?.into_iter().next()?;
+                    scale = Some(Batch::Of(id, number(grams)?));
+                    continue;
+                }
                 scale = Some(match batch.strip_suffix(" g") {
                     Some(grams) => Batch::Grams(number(grams)?),
                     None => Batch::Millilitres(number(batch.strip_suffix(" ml")?)?),
@@ -250,10 +255,13 @@ impl Form<'_> {
                 let (times, what) = rest.split_once(" of ")?;
                 (How::Times(number(times)?), what)
             }
-            "to" => {
-                let (percent, what) = rest.split_once(" % of ")?;
-                (How::To(number(percent)?), what)
-            }
+            "to" => match rest.split_once(" % of ") {
+                Some((percent, what)) => (How::To(number(percent)?), what),
+                None => {
+                    let (grams, what) = rest.split_once(" g of ")?;
+                    (How::Set(number(grams)?), what)
+                }
+            },
             _ => return None,
         };
         let what = match what.strip_prefix("whatever: ") {

@@ -284,9 +284,7 @@ pub(super) fn apart(
             && match (done(&one.question), done(&other.question)) {
                 (true, false) => tells(&after, &other.question),
                 (false, true) => tells(&before, &one.question),
-                (false, false) => {
-                    tells(&before, &one.question) && tells(&after, &other.question)
-                }
+                (false, false) => tells(&before, &one.question) && tells(&after, &other.question),
                 (true, true) => false,
             };
         let better = best.as_ref().is_none_or(|(least, _)| left < *least);

@@ -71,10 +71,11 @@ pub fn print(question: &Question) -> String {
                 clauses.push(format!("add {}", added.join(", ")));
             }
             clauses.extend(wishes(wish));
-            clauses.extend(scale.map(|batch| match batch {
+            clauses.extend(scale.as_ref().map(|batch| match batch {
                 Batch::Grams(grams) => format!("scale to {grams} g"),
                 Batch::Millilitres(ml) => format!("scale to {ml} ml"),
                 Batch::Times(times) => format!("scale by {times}"),
+                Batch::Of(id, grams) => format!("scale to {grams} g of {id}"),
             }));
             clauses.extend(inside(dish));
             format!("adjust {}", clauses.join("; "))
@@ -206,6 +207,7 @@ fn change(change: &Change) -> String {
         How::By(grams) => format!("by {grams} g of {what}"),
         How::Times(times) => format!("times {times} of {what}"),
         How::To(percent) => format!("to {percent} % of {what}"),
+        How::Set(grams) => format!("to {grams} g of {what}"),
     }
 }
 

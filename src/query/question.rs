@@ -35,6 +35,8 @@ pub enum How {
     Times(f64),
     /// To this share of the mix, %.
     To(f64),
+    /// To so many grams.
+    Set(f64),
 }
 
 /// A change thought into a formula.
@@ -47,7 +49,7 @@ pub struct Change {
 }
 
 /// What a batch is scaled to.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Batch {
     /// This weight, g.
     Grams(f64),
@@ -55,6 +57,8 @@ pub enum Batch {
     Millilitres(f64),
     /// So many times what it is.
     Times(f64),
+    /// So that it holds so many grams of an ingredient, by id.
+    Of(String, f64),
 }
 
 /// The order of a search: which stands highest, or lowest, on one figure.

@@ -202,6 +202,7 @@ pub(super) fn size(sentence: &mut Sentence) -> Option<Size> {
         Batch::Grams(grams) => Batch::Grams(number * grams),
         Batch::Millilitres(ml) => Batch::Millilitres(number * ml),
         Batch::Times(times) => Batch::Times(number * times),
+        Batch::Of(id, grams) => Batch::Of(id, number * grams),
     };
     if let Some((at, number, unit)) = amount {
         sentence.take_all(at, at + 1);

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::acid;
+use super::bloom;
 use super::prefer::drawback;
 use crate::condition::{Facts, Mix, Truth, belongs, judge};
 use crate::formula::{Assessor, Formula, MixView};
@@ -85,8 +86,18 @@ pub fn by_job(assessor: Assessor<'_>, ask: &JobAsk<'_>) -> Vec<JobSwap> {
         .map(|(formula, state)| MixView::new(assessor, formula, state));
     let mix = view.as_ref().map(|v| v as &dyn Mix);
     let mut found = ruled(assessor, ask, mix, ask.leaver, ask.grams);
-    let equal = acid::equally_sour(assessor, ask.leaver, ask.grams);
-    for job in equal {
+    // What is known of one gelatin holds for another at equal gel.
+    for key in catalogue.keys().filter(|key| *key != ask.leaver) {
+        if let Some(grams) = bloom::equal_gel(assessor, ask.grams, ask.leaver, key) {
+            let known = |j: &JobSwap| found.iter().any(|f| f.rule == j.rule);
+            let more = ruled(assessor, ask, mix, key, grams).into_iter();
+            let more: Vec<JobSwap> = more.filter(|j| !known(j)).collect();
+            found.extend(more);
+        }
+    }
+    let sour = acid::equally_sour(assessor, ask.leaver, ask.grams);
+    let strong = bloom::equally_strong(assessor, ask.leaver, ask.grams, ask.named);
+    for job in sour.into_iter().chain(strong) {
         let same = |j: &JobSwap| j.newcomers[0].0 == job.newcomers[0].0;
         if fits(assessor, ask, &job) && !found.iter().any(same) {
             found.push(job);

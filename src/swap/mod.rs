@@ -1,6 +1,7 @@
 //! The swap: a wish, candidates, every set of them examined, and the best explained.
 
 mod acid;
+mod bloom;
 mod bound;
 mod candidate;
 mod caution;

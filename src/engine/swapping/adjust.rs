@@ -171,6 +171,17 @@ impl Engine {
         out
     }
 
+    /// A formula after grams moved, with its other lines moved so that its marks hold; `None` where no edit
+    /// holds them.
+    pub(in crate::engine) fn marks_held(
+        &self,
+        formula: &Formula,
+        moved: &[(IngredientKey, f64)],
+    ) -> Option<Formula> {
+        let found = self.edits(formula, moved, &Wish::default());
+        found.options.into_iter().next().map(|first| first.after)
+    }
+
     /// The smallest edits of a formula's own lines that bring it back to its marks after what was added, or
     /// to new marks.
     pub(super) fn edits(

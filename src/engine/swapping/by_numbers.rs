@@ -92,7 +92,8 @@ impl Engine {
         } else {
             f64::INFINITY
         };
-        let request = Request {
+        let steady = self.steady(formula, &going);
+        let mut request = Request {
             formula,
             leavers,
             // A swap that only keeps things would else be met by swapping next to nothing.
@@ -100,9 +101,17 @@ impl Engine {
             wish: &wish,
             balance,
             gives,
-            steady: self.steady(formula, &going),
+            steady: vec![],
         };
         let mut swapped = swap::swap_watched(self.assessor(), &request, &*self.watch);
+        if (swapped.options.is_empty() || swapped.yields) && !steady.is_empty() {
+            // Lines nobody named move where nothing else meets what is to hold.
+            request.steady = steady;
+            let moved = swap::swap_watched(self.assessor(), &request, &*self.watch);
+            if !moved.options.is_empty() || swapped.options.is_empty() {
+                swapped = moved;
+            }
+        }
         if unsaid {
             swapped.targets.iter_mut().for_each(|t| t.asked = false);
             swapped.conflicts.iter_mut().for_each(|c| c.asked = false);

@@ -382,13 +382,15 @@ impl<'a> Builder<'a> {
     fn adjust(&mut self) -> Option<Question> {
         let mut added = vec![];
         for term in self.terms().iter().filter(|t| t.name == "added") {
-            let grams = term.all("grams").into_iter().find_map(|v| match v {
-                Value::Grams(grams) => Some(*grams),
-                _ => None,
-            })?;
+            let amount = term.all("grams").into_iter().next()?;
             for value in term.all("added") {
                 if let Value::Thing(thing) = value {
                     let id = self.ids(&[thing]).into_iter().next()?;
+                    let grams = match amount {
+                        Value::Grams(grams) => *grams,
+                        Value::Millilitres(ml) => ml * self.density(&id),
+                        _ => return None,
+                    };
                     added.push((id, grams));
                 }
             }
@@ -406,12 +408,30 @@ impl<'a> Builder<'a> {
             }
             added.push((id, more));
         }
-        let scale = self.values("batch").into_iter().find_map(|v| match v {
-            Value::Grams(grams) => Some(Batch::Grams(*grams)),
-            Value::Millilitres(ml) => Some(Batch::Millilitres(*ml)),
+        let number = |key: &str| {
+            let mut values = self.values(key).into_iter();
+            values.find_map(|v| match v {
+                Value::Number(number) | Value::Grams(number) => Some(*number),
+                Value::Percent(percent) => Some(1.0 + percent / 100.0),
+                _ => None,
+            })
+        };
+        let spare = number("spare").unwrap_or(1.0);
+        let portions = match (number("count"), number("each")) {
+            (Some(count), Some(each)) => Some(Batch::Grams(count * each * spare)),
+            _ => None,
+        };
+        let by_line = number("enough").and_then(|grams| {
+            let id = self.things("for").first()?.ids.first()?.clone();
+            Some(Batch::Of(id, grams * spare))
+        });
+        let of_all = self.values("batch").into_iter().find_map(|v| match v {
+            Value::Grams(grams) => Some(Batch::Grams(*grams * spare)),
+            Value::Millilitres(ml) => Some(Batch::Millilitres(*ml * spare)),
             Value::Factor(times) => Some(Batch::Times(*times)),
             _ => None,
         });
+        let scale = portions.or(by_line).or(of_all);
         let wish = self.wish()?;
         let first = self.cover.left.first();
         let asks_which = first.is_some_and(|l| l.cues.contains(&Cue::Is));
@@ -426,6 +446,15 @@ impl<'a> Builder<'a> {
             scale,
             dish: self.dish(),
         })
+    }
+
+    /// Grams a millilitre; that of water where none is known.
+    fn density(&self, id: &str) -> f64 {
+        let ingredient = self
+            .catalogue
+            .key(id)
+            .map(|key| self.catalogue.ingredient(key));
+        ingredient.and_then(|i| i.number("density")).unwrap_or(1.0)
     }
 
     fn assess(&mut self) -> Option<Question> {
@@ -663,6 +692,7 @@ fn how(term: &Term) -> Option<How> {
         ("less", Some(grams)) => Some(How::By(-grams)),
         ("times", Some(times)) => Some(How::Times(times)),
         ("to", Some(percent)) => Some(How::To(percent)),
+        ("set", Some(grams)) => Some(How::Set(grams)),
         _ => None,
     }
 }

@@ -143,13 +143,15 @@ fn ways(
 /// The temperature a text tells the dish is kept or eaten at.
 fn served(lattice: &Lattice, chart: &Chart) -> Option<Served> {
     let mut all = (0..lattice.len()).flat_map(|at| chart.from(at));
-    all.find_map(|term| match (term.name.as_str(), term.all("at").as_slice()) {
-        ("serving", [Value::Celsius(celsius), ..]) => Some(Served {
-            celsius: *celsius,
-            said: lattice.said(term.start, term.end).to_string(),
-        }),
-        _ => None,
-    })
+    all.find_map(
+        |term| match (term.name.as_str(), term.all("at").as_slice()) {
+            ("serving", [Value::Celsius(celsius), ..]) => Some(Served {
+                celsius: *celsius,
+                said: lattice.said(term.start, term.end).to_string(),
+            }),
+            _ => None,
+        },
+    )
 }
 
 /// The kind of a question, as the prior names it.

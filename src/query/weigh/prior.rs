@@ -85,7 +85,10 @@ fn signs(lattice: &Lattice, scene: bool) -> BTreeSet<String> {
     for (at, word) in lattice.words.iter().enumerate() {
         let longest = lattice.from(at).iter().max_by_key(|edge| edge.end);
         let is_number = |s: &Sense| matches!(s, Sense::Number(_));
-        let number = lattice.from(at).iter().any(|e| e.senses.iter().any(is_number));
+        let number = lattice
+            .from(at)
+            .iter()
+            .any(|e| e.senses.iter().any(is_number));
         let word = if number { "#" } else { word.as_str() };
         found.insert(word.to_string());
         found.insert(format!("{before} {word}"));
@@ -154,7 +157,9 @@ pub fn train(examples: &[Example], catalogue: &Catalogue) -> Vec<PriorRow> {
             let (signs, kind) = &coded[n * STRIDE % coded.len()];
             let mut sums = [0.0; KINDS.len()];
             for sign in signs {
-                sums.iter_mut().zip(weights[*sign]).for_each(|(sum, w)| *sum += w);
+                sums.iter_mut()
+                    .zip(weights[*sign])
+                    .for_each(|(sum, w)| *sum += w);
             }
             let likely = logarithms(&sums).map(f64::exp);
             for sign in signs {
