@@ -16,6 +16,11 @@ const LEAST_BULK_PERCENT: f64 = 0.25;
 /// Least sweetness an intense sweetener brings, points. Source: memory.
 const LEAST_INTENSE_POINTS: f64 = 0.25;
 
+/// The job of what holds fat in water.
+const EMULSIFIES: &str = "emulsifier";
+/// Fat of a dish that parts without something that holds it, %.
+/// Source: common-practice (dressings and mayonnaises hold more, sauces less).
+const RICH: f64 = 30.0;
 /// Share of a newcomer whose price must be known where price decides, %: all, but for rounding.
 const PRICED: f64 = 100.0 - 1e-6;
 
@@ -67,6 +72,10 @@ pub fn candidates(
         .flatten()
         .filter_map(|id| catalogue.key(id));
     let shelved_by_name = wish.shelf.is_some();
+    let emulsifies = |key: &IngredientKey| catalogue.ingredient(*key).does(EMULSIFIES);
+    let fat = state.dial(Dial::Fat).unwrap_or(0.0);
+    // What holds the fat of a rich unfrozen dish gives way to what holds fat too.
+    let holds_fat = !frozen && fat >= RICH && leavers.iter().any(emulsifies);
     let dosed = leavers.iter().map(|key| {
         let (usual, _) = usual_limit(catalogue.ingredient(*key), batch, frozen);
         formula.grams_of(*key) / usual
@@ -84,6 +93,9 @@ pub fn candidates(
             .shelf
             .as_ref()
             .is_none_or(|shelf| shelf.contains(&ingredient.id));
+        if holds_fat && wish.shelf.is_none() && !ingredient.does(EMULSIFIES) {
+            continue;
+        }
         let stocked = ingredient.commonness < Commonness::Industry
             || wish.shelf.is_some()
             || formula.grams_of(key) > 0.0;

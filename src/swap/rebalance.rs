@@ -13,6 +13,7 @@ use super::frame::Frame;
 use super::refine::{Set, Settled, settle};
 use super::search::Free;
 use super::target::{STEPS_AIMED, Target, feels_in, targets};
+use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Assessor, Dish, Formula, Part, State};
 use crate::model::{Dial, DishKind, IngredientKey, Wish};
 
@@ -91,7 +92,13 @@ pub fn rebalance(
     added.iter().for_each(|(key, grams)| with.add(*key, *grams));
     let lines = [editable(assessor, &with, added, balance), helpers.to_vec()].concat();
     let frozen = Dish::of(assessor, &merged, &before).kind == DishKind::Frozen;
+    let refused = |key: &IngredientKey| {
+        let facts = Facts::of_newcomer(assessor.catalogue, assessor.catalogue.ingredient(*key));
+        judge(&wish.newcomer, &facts) == Truth::No
+    };
+    let barred: Vec<IngredientKey> = lines.iter().copied().filter(refused).collect();
     let ground = |batch: f64| Ground {
+        barred: &barred,
         assessor,
         with: &with,
         before: assessor.state(&merged.scaled(batch / merged.grams().max(1e-9))),
@@ -197,6 +204,8 @@ struct Ground<'a> {
     lines: &'a [IngredientKey],
     /// What was added.
     added: &'a [(IngredientKey, f64)],
+    /// Lines that fail what is asked of newcomers: they may only become less.
+    barred: &'a [IngredientKey],
     /// The dish is eaten frozen.
     frozen: bool,
 }
@@ -430,9 +439,11 @@ impl Ground<'_> {
                 Free {
                     row,
                     least: 0.0,
-                    most: match gone {
-                        true => 0.0,
-                        false => usual.max(self.with.grams_of(key)),
+                    most: match (gone, self.barred.contains(&key)) {
+                        (true, _) => 0.0,
+                        // More of what may not come in is a newcomer by its grams.
+                        (false, true) => self.with.grams_of(key),
+                        (false, false) => usual.max(self.with.grams_of(key)),
                     },
                     weight: 0,
                 },

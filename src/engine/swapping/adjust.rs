@@ -9,8 +9,9 @@ use crate::diagnostic::{Diagnostic, Problems};
 use crate::engine::summary::{self, Asking};
 use crate::engine::{Engine, Wanted, fits, mark};
 use crate::formula::{Formula, MixView, Part, State, weighed};
-use crate::model::{Aim, Dial, Goal, IngredientKey, RuleKind, Wish};
+use crate::model::{Aim, Dial, Goal, IngredientKey, RuleKind, Severity, Wish};
 use crate::swap::{self, Edit, Rebalanced};
+use crate::texture::{Finding, interactions};
 
 /// Dials told when something is added and nothing else done.
 const TOLD_AS_ADDED: [Dial; 7] = [
@@ -227,6 +228,8 @@ impl Engine {
                 false => found.nearest.push(proposal),
             }
         }
+        // What brings no new fault goes first.
+        found.options.sort_by_key(|p| self.new_faults(p));
         if found.options.is_empty() {
             found.why_none = match found.nearest.first() {
                 Some(near) => self.missed(near),
@@ -234,6 +237,18 @@ impl Engine {
             };
         }
         found
+    }
+
+    /// How many rules warn of the mix a proposal makes and not of the one before it.
+    fn new_faults(&self, p: &Proposal) -> usize {
+        let acting = |mix: &Formula| {
+            let state = self.assessor().state(mix);
+            interactions(&MixView::new(self.assessor(), mix, &state))
+        };
+        let (before, after) = (acting(&p.before), acting(&p.after));
+        let mild = |f: &&Finding| f.severity >= Severity::Watch;
+        let new = |f: &&Finding| before.iter().all(|b| b.id != f.id);
+        after.iter().filter(mild).filter(new).count()
     }
 
     /// One edit as a proposal.
