@@ -25,9 +25,10 @@ const FIGURES: [(Dial, usize, bool); 9] = [
 const SAID_FIRST: [&str; 2] = ["stop", "caution"];
 
 impl Engine {
-    /// The bench sheet of a formula: the batch itself, then so many times it for each of `times`.
-    pub fn sheet(&self, formula: &Formula, times: &[f64]) -> SheetOut {
-        let plan = self.plan(formula);
+    /// The bench sheet of a formula: the batch itself, then so many times it for each of `times`; its steps
+    /// by the law of a place, by its id, or of none.
+    pub fn sheet(&self, formula: &Formula, times: &[f64], place: &str) -> SheetOut {
+        let plan = self.plan_in(formula, place);
         let (cautions, steps): (Vec<PlanStepOut>, Vec<PlanStepOut>) =
             (plan.plan.into_iter()).partition(|s| SAID_FIRST.contains(&s.phase.as_str()));
         let batches: Vec<f64> = std::iter::once(1.0).chain(times.iter().copied()).collect();
