@@ -78,6 +78,8 @@ struct WrittenBorrow {
     #[serde(default)]
     of: Vec<String>,
     #[serde(default)]
+    by: Vec<String>,
+    #[serde(default)]
     keep: f64,
     #[serde(default)]
     enough: bool,
@@ -103,7 +105,9 @@ struct WrittenStep {
     #[serde(default)]
     without: Vec<String>,
     #[serde(default)]
-    about: String,
+    after: String,
+    #[serde(default)]
+    about: Vec<String>,
     #[serde(default)]
     place: String,
     when: Option<String>,
@@ -362,6 +366,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
                 parts: span(b.low, b.typical, b.high),
                 from: b.from,
                 of: b.of,
+                by: b.by,
                 keep: b.keep,
                 enough: b.enough,
             }),
@@ -375,6 +380,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
             needs: step.needs,
             with: step.with,
             without: step.without,
+            after: step.after,
             about: step.about,
             place: step.place,
             apart: step.apart,

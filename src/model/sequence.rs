@@ -51,6 +51,8 @@ pub struct Borrow {
     pub parts: Span,
     /// Roles whose grams are counted of what is taken; empty for all.
     pub of: Vec<String>,
+    /// Roles whose grams are counted wherever they go in.
+    pub by: Vec<String>,
     /// Nothing is lent where there is less than the low.
     pub enough: bool,
     /// Parts that stay with the lender per part of the sugar that is to be dissolved in it.
@@ -81,8 +83,11 @@ pub struct PlanRule {
     pub with: Vec<String>,
     /// Roles that must not be in the formula.
     pub without: Vec<String>,
-    /// A group of which one must be in the formula in a role of `needs`; `{about}` names them.
-    pub about: String,
+    /// A step that must be done in this plan; empty for none.
+    pub after: String,
+    /// Groups of which one must be in the formula in a role of `needs`, and with a hyphen before them those
+    /// that are left out; `{about}` names what is found.
+    pub about: Vec<String>,
     /// The jurisdiction whose law it is.
     pub place: String,
     /// What must hold of the mix.

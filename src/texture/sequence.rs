@@ -263,10 +263,12 @@ fn role<'a>(
     found.map_or("", |place| place.role.as_str())
 }
 
-/// Whether a line is of the group that a step is about.
+/// Whether a line is of the groups that a step is about.
 fn concerns(rule: &PlanRule, line: &Held<'_>) -> bool {
     let asked = rule.needs.is_empty() || rule.needs.iter().any(|r| r == line.role);
-    asked && line.ingredient.is_of(&rule.about)
+    let out = |group: &String| group.strip_prefix('-').is_some_and(|g| line.ingredient.is_of(g));
+    let about = |group: &String| line.ingredient.is_of(group);
+    asked && rule.about.iter().any(about) && !rule.about.iter().any(out)
 }
 
 /// Whether a condition holds of this mix.
@@ -305,7 +307,8 @@ impl<'a> Planner<'a, '_> {
         while at < self.work.len() {
             let rule = self.work[at].rule;
             let idle = !rule.takes.is_empty() && !rule.always && held.iter().all(|h| h.at != at);
-            if idle {
+            let follows = rule.after.is_empty() || self.work.iter().any(|w| w.rule.id == rule.after);
+            if idle || !follows {
                 self.work.remove(at);
                 for line in held.iter_mut().filter(|h| h.at > at && h.at != usize::MAX) {
                     line.at -= 1;
@@ -401,6 +404,7 @@ impl<'a> Planner<'a, '_> {
             self.work[at].heat.lacking = rule.none.is_empty();
             self.bathed(held, at);
             let at = self.place_of(rule);
+            self.work[at].heat.celsius = self.melts_gelatin(held, at);
             let none = (rule.none.clone(), asked.limit);
             self.work[at].text = Some(match none {
                 (none, Some(limit)) => {
@@ -607,9 +611,22 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
+    /// Where the next step melts gelatin, C.
+    fn melts_gelatin(&self, held: &[Held<'_>], at: usize) -> Option<f64> {
+        let bloomed = |h: &&Held<'_>| h.ingredient.value("bloom").is_some();
+        let roles: Vec<&str> = held.iter().filter(bloomed).map(|h| h.role).collect();
+        let melts = |w: &&Work<'_>| {
+            w.rule.takes.is_empty() && w.rule.needs.iter().any(|r| roles.contains(&r.as_str()))
+        };
+        match self.work[at + 1..].iter().find(melts)?.rule.heat {
+            Some(Heat::Fixed(celsius)) => Some(celsius),
+            _ => None,
+        }
+    }
+
     /// Pours a part of a line before all else that goes into the pot.
     fn pour_first(&mut self, held: &mut [Held<'a>], at: usize, part: (usize, f64)) {
-        let into_pot = |w: &Work<'_>| !w.rule.apart && w.rule.borrow.is_none();
+        let into_pot = |w: &Work<'_>| !w.rule.apart;
         let first = self.work.iter().position(into_pot).unwrap_or(at);
         let Some(pours) = self.pours else {
             self.work[at].lent.push(part);
@@ -718,7 +735,7 @@ impl<'a> Planner<'a, '_> {
             return String::new();
         };
         let comes = self.joined(held, at, hot, ROOM_WARM);
-        if held.iter().all(|h| h.at != at) || comes >= hot - 1.0 {
+        if held.iter().all(|h| h.at != at) || comes >= hot - NEAR {
             return String::new();
         }
         let warmer = self.joined(held, at, hot, ROOM_WARM + 1.0) - comes;
@@ -763,7 +780,9 @@ impl<'a> Planner<'a, '_> {
                 continue;
             };
             let counted = |h: &&Held<'_>| {
-                h.at == at && (borrow.of.is_empty() || borrow.of.iter().any(|r| r == h.role))
+                let of = borrow.of.is_empty() || borrow.of.iter().any(|r| r == h.role);
+                let here = h.at == at && borrow.by.is_empty() && of;
+                here || borrow.by.iter().any(|r| r == h.role)
             };
             let taken: f64 = held.iter().filter(counted).map(|h| h.grams).sum();
             let dissolves = held.iter().filter(|h| h.role == DISSOLVED);
@@ -1039,7 +1058,7 @@ impl<'a> Planner<'a, '_> {
         Some(PlanStep {
             rule: rule.id.clone(),
             phase: rule.phase.clone(),
-            text: fill(&text),
+            text: capital(&fill(&text)),
             grams,
             celsius: heat.celsius,
             minutes: rule.minutes.or(heat.minutes),
@@ -1134,6 +1153,13 @@ impl Here<'_> {
     }
 }
 
+/// A text with its first letter in capitals.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
+}
+
 /// Grams as a cook splits them: whole from 10 g, else tenths.
 fn round(grams: f64) -> f64 {
     match grams >= 10.0 {
@@ -1201,7 +1227,7 @@ fn guards(known: &Sequences, planner: &Planner<'_, '_>, held: &[Held<'_>]) -> Ve
         out.push(PlanStep {
             rule: guard.id.clone(),
             phase: if guard.stop { "stop" } else { "caution" }.into(),
-            text: guard.text.replace("{who}", &names.join(", ")),
+            text: capital(&guard.text.replace("{who}", &names.join(", "))),
             grams: vec![],
             celsius: None,
             minutes: None,
