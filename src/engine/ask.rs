@@ -8,11 +8,11 @@ use super::{Engine, covers, summary};
 use crate::answer::{Asked, FindingOut, Kind, ProfileOut, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView};
+use crate::model::law::LawWord;
 use crate::model::{
     Aim, Dial, Expr, Goal, Group, IngredientKey, PRICE, RuleKind, Severity, Subject, Test, Wish,
     fold,
 };
-use crate::model::law::LawWord;
 use crate::names;
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;

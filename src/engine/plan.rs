@@ -51,12 +51,7 @@ impl Engine {
     }
 
     /// The steps of a formula as a dish of a class.
-    pub(super) fn plan_of(
-        &self,
-        formula: &Formula,
-        class: &str,
-        place: &str,
-    ) -> Vec<PlanStepOut> {
+    pub(super) fn plan_of(&self, formula: &Formula, class: &str, place: &str) -> Vec<PlanStepOut> {
         let assessor = self.assessor();
         // What is bought as one is weighed as one.
         let bought = formula.merged();

@@ -142,24 +142,32 @@ impl Engine {
 
     /// What is stated of allergens, a line for each state.
     fn stated_allergens(&self, formula: &Formula) -> Vec<String> {
-        let mut stated: BTreeMap<Presence, BTreeMap<&str, Vec<&str>>> = BTreeMap::new();
+        // What is in it by substance; what may be by the ingredient that may hold it.
+        let mut stated: BTreeMap<Presence, Vec<(&str, Vec<&str>)>> = BTreeMap::new();
         for line in &formula.lines {
             let ingredient = self.catalogue.ingredient(line.key);
             for row in &ingredient.allergens {
-                if matches!(row.presence, Presence::Exempt | Presence::NoneByNature) {
-                    continue;
-                }
-                let substances = stated.entry(row.presence).or_default();
-                let names = substances.entry(&row.substance).or_default();
-                if !names.contains(&ingredient.name.as_str()) {
-                    names.push(&ingredient.name);
+                let (head, item) = match row.presence {
+                    Presence::Exempt | Presence::NoneByNature => continue,
+                    Presence::Contains => (row.substance.as_str(), ""),
+                    _ => (ingredient.name.as_str(), row.substance.as_str()),
+                };
+                let of = stated.entry(row.presence).or_default();
+                match of.iter_mut().find(|(held, _)| *held == head) {
+                    Some((_, items)) if !items.contains(&item) => items.push(item),
+                    Some(_) => {}
+                    None => of.push((head, vec![item])),
                 }
             }
         }
-        let told = |(presence, of): (Presence, BTreeMap<&str, Vec<&str>>)| {
-            let each = of.into_iter().map(|(substance, names)| match presence {
-                Presence::Contains => substance.to_string(),
-                _ => format!("{substance} ({})", names.join(", ")),
+        let told = |(presence, mut of): (Presence, Vec<(&str, Vec<&str>)>)| {
+            of.sort();
+            let each = of.into_iter().map(|(head, mut items)| {
+                items.sort_unstable();
+                match presence {
+                    Presence::Contains => head.to_string(),
+                    _ => format!("{} ({head})", items.join(", ")),
+                }
             });
             let word = match presence {
                 Presence::Unknown => "ask the maker",

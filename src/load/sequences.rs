@@ -350,6 +350,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
         });
     }
     let roles: Vec<String> = out.places.iter().map(|p| p.role.clone()).collect();
+    let known: Vec<String> = written.step.keys().cloned().collect();
     for (id, step) in written.step {
         let at = step.span().start;
         let step = step.into_inner();
@@ -357,6 +358,16 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
         let named = step.takes.iter().chain(&step.needs).chain(&step.with);
         let named = named.chain(&step.without);
         reader.roles(at, &roles, named.chain(lent));
+        for group in step.about.iter().map(|g| g.trim_start_matches('-')) {
+            if !catalogue.groups.iter().any(|kin| kin.id == group) {
+                let said = format!("no group is called `{group}`");
+                reader.problem(at, "D080", said, "one of schema/groups.csv");
+            }
+        }
+        if !step.after.is_empty() && !known.contains(&step.after) {
+            let said = format!("no step is called `{}`", step.after);
+            reader.problem(at, "D080", said, "write it as [step.name]");
+        }
         reader.source(at, &step.source);
         out.steps.push(PlanRule {
             when: reader.when(at, step.when.as_ref()),

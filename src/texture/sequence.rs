@@ -80,7 +80,12 @@ const POURED: &str = "liquid";
 /// What is left of a line that lends nearly all goes with it.
 const NEARLY_ALL: f64 = 0.95;
 /// The phases of steps that are none of their own: their words stand where `{hold}` and the like do.
-const STANDING: [&str; 4] = ["hold", COOLING, LONG_HEAT, "altitude"];
+const STANDING: [&str; 4] = [HOLD, COOLING, LONG_HEAT, "altitude"];
+/// How long a heat is held; what all but boils needs no telling.
+const HOLD: &str = "hold";
+const HOLD_MARK: &str = "{hold}";
+/// From where a mix counts as boiled, C. Source: common-practice.
+const BOILED: f64 = 90.0;
 /// Stands only after a heat.
 const COOLING: &str = "cooling";
 /// One long low heat in place of a split one.
@@ -266,7 +271,11 @@ fn role<'a>(
 /// Whether a line is of the groups that a step is about.
 fn concerns(rule: &PlanRule, line: &Held<'_>) -> bool {
     let asked = rule.needs.is_empty() || rule.needs.iter().any(|r| r == line.role);
-    let out = |group: &String| group.strip_prefix('-').is_some_and(|g| line.ingredient.is_of(g));
+    let out = |group: &String| {
+        group
+            .strip_prefix('-')
+            .is_some_and(|g| line.ingredient.is_of(g))
+    };
     let about = |group: &String| line.ingredient.is_of(group);
     asked && rule.about.iter().any(about) && !rule.about.iter().any(out)
 }
@@ -307,7 +316,8 @@ impl<'a> Planner<'a, '_> {
         while at < self.work.len() {
             let rule = self.work[at].rule;
             let idle = !rule.takes.is_empty() && !rule.always && held.iter().all(|h| h.at != at);
-            let follows = rule.after.is_empty() || self.work.iter().any(|w| w.rule.id == rule.after);
+            let follows =
+                rule.after.is_empty() || self.work.iter().any(|w| w.rule.id == rule.after);
             if idle || !follows {
                 self.work.remove(at);
                 for line in held.iter_mut().filter(|h| h.at > at && h.at != usize::MAX) {
@@ -431,11 +441,7 @@ impl<'a> Planner<'a, '_> {
                 None => String::new(),
             };
             heat.key += &top;
-            let timed = asked.needs.iter().any(|need| need.minutes.is_some());
-            heat.more = match asked.needs.len() > 1 || timed || !top.is_empty() {
-                true => format!(" Asked by {}{top}.", asked.each()),
-                false => String::new(),
-            };
+            heat.more = asked.holds();
             self.work[at].heat = heat;
             self.carried(held, at, &asked);
             return;
@@ -940,21 +946,26 @@ impl<'a> Planner<'a, '_> {
             place => place,
         };
         let here = move |s: &&PlanRule| s.place.is_empty() || s.place == told;
-        steps.filter(here).filter(|step| holds(self.view, &step.when))
+        steps
+            .filter(here)
+            .filter(|step| holds(self.view, &step.when))
     }
 
     /// Whether what goes through a step is cooked, or is to be heat-treated by a local code.
     fn is_hot(&self, work: &Work<'_>) -> bool {
         let heated = work.heat.celsius.is_some_and(|celsius| celsius >= COOKED);
-        let treated = (work.text.as_ref()).is_some_and(|text| text.contains("{hold}"))
-            && self.standing("hold").next().is_some();
+        let treated = (work.text.as_ref()).is_some_and(|text| text.contains(HOLD_MARK))
+            && self.standing(HOLD).next().is_some();
         !work.rule.apart && work.rule.phase == HEAT && (work.rule.cooks || heated || treated)
     }
 
     /// What stands in the pot just before a step, C.
     fn before(&self, at: usize) -> f64 {
         let earlier = self.work[..at].iter().rev().filter(|w| !w.rule.apart);
-        earlier.filter_map(|w| w.heat.celsius).next().unwrap_or(ROOM_WARM)
+        earlier
+            .filter_map(|w| w.heat.celsius)
+            .next()
+            .unwrap_or(ROOM_WARM)
     }
 
     /// What the clauses of the text of a step ask about.
@@ -962,7 +973,9 @@ impl<'a> Planner<'a, '_> {
         let celsius = self.work[at].heat.celsius;
         let before = self.before(at);
         Here {
-            roles: (held.iter().filter(|h| h.at == at)).map(|h| h.role).collect(),
+            roles: (held.iter().filter(|h| h.at == at))
+                .map(|h| h.role)
+                .collect(),
             all: held.iter().map(|h| h.role).collect(),
             cooler: celsius.is_some_and(|celsius| before < celsius - APART),
             hotter: celsius.is_some_and(|celsius| before > celsius + APART),
@@ -1004,14 +1017,22 @@ impl<'a> Planner<'a, '_> {
             false => here.text(&rule.sign),
         };
         let mut also = heat.asked.clone();
-        let (mut text, mut sign) = (format!("{text}{}", heat.more), sign);
+        // What is said of a heat stands before what the law says of it.
+        let (words, law) = text.split_at(text.find(HOLD_MARK).unwrap_or(text.len()));
+        let (mut text, mut sign) = (format!("{words}{}{law}", heat.more), sign);
         for phase in STANDING {
             let mark = format!("{{{phase}}}");
             if !text.contains(&mark) && !sign.contains(&mark) {
                 continue;
             }
             let rules = self.standing(phase);
-            let rules: Vec<&PlanRule> = rules.filter(|_| phase != COOLING || cooked).collect();
+            let boiled = heat.celsius.is_some_and(|celsius| celsius >= BOILED);
+            let stands = |_: &&PlanRule| match phase {
+                COOLING => cooked,
+                HOLD => !boiled,
+                _ => true,
+            };
+            let rules: Vec<&PlanRule> = rules.filter(stands).collect();
             let words: String = rules.iter().map(|rule| format!(" {}", rule.text)).collect();
             (text, sign) = (text.replace(&mark, &words), sign.replace(&mark, &words));
             also.extend(rules.iter().map(|r| (r.source.clone(), r.locator.clone())));
@@ -1019,7 +1040,9 @@ impl<'a> Planner<'a, '_> {
         let top = self.asked(held, at).limit.map(|limit| limit.celsius);
         let top = top.map_or(BLENDED_HOT, |celsius| celsius.min(BLENDED_HOT));
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
-        let about = held.iter().filter(|h| !rule.about.is_empty() && concerns(rule, h));
+        let about = held
+            .iter()
+            .filter(|h| !rule.about.is_empty() && concerns(rule, h));
         let about: Vec<&str> = about.map(|h| h.ingredient.name.as_str()).collect();
         let fill = |text: &str| {
             let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
@@ -1117,10 +1140,12 @@ impl Here<'_> {
     /// Whether every term of a condition holds: `role|role` goes in here, `+role` is anywhere in the
     /// formula, `-role` nowhere, `cooler` and `hotter` tell of the pot, `!` turns one of them round.
     fn holds(&self, condition: &str) -> bool {
-        condition.split('&').all(|term| match term.strip_prefix('!') {
-            Some(term) => !self.is(term),
-            None => self.is(term),
-        })
+        condition
+            .split('&')
+            .all(|term| match term.strip_prefix('!') {
+                Some(term) => !self.is(term),
+                None => self.is(term),
+            })
     }
 
     fn is(&self, term: &str) -> bool {

@@ -13,7 +13,12 @@ pub struct Flags {
     /// CSV file with the columns ingredient,grams, or the name of a formula that comes with the program
     pub formula: PathBuf,
     /// Whose limits of time and temperature the steps tell: eu, us, uk, ca or au
-    #[arg(long, value_name = "PLACE", default_value = "", hide_default_value = true)]
+    #[arg(
+        long,
+        value_name = "PLACE",
+        default_value = "",
+        hide_default_value = true
+    )]
     pub place: String,
 }
 
