@@ -160,13 +160,18 @@ impl Engine {
                 }
             }
         }
-        let told = |(presence, mut of): (Presence, Vec<(&str, Vec<&str>)>)| {
-            of.sort();
-            let each = of.into_iter().map(|(head, mut items)| {
+        let told = |(presence, of): (Presence, Vec<(&str, Vec<&str>)>)| {
+            // Ingredients of which the same is said stand together.
+            let mut said: BTreeMap<Vec<&str>, Vec<&str>> = BTreeMap::new();
+            for (head, mut items) in of {
                 items.sort_unstable();
+                said.entry(items).or_default().push(head);
+            }
+            let each = said.into_iter().map(|(items, mut heads)| {
+                heads.sort_unstable();
                 match presence {
-                    Presence::Contains => head.to_string(),
-                    _ => format!("{} ({head})", items.join(", ")),
+                    Presence::Contains => heads.join("; "),
+                    _ => format!("{} ({})", items.join(", "), heads.join(", ")),
                 }
             });
             let word = match presence {
