@@ -64,7 +64,7 @@ const CASES: &[(&str, &[&str], &str)] = &[
     ),
     (
         "ingredient,grams\nwhole-milk,800\nsucrose,150\negg-yolk,45\nlocust-bean-gum,3\n",
-        &["to 82 C", "not above 84 C (egg yolk)"],
+        &["to 82 C", "Not above 84 C (egg yolk)"],
         "common practice: custard is cooked to 82 to 83 C; the gum needs 80 to 85 C",
     ),
     (
