@@ -2,6 +2,8 @@
 
 mod opened;
 
+use std::sync::OnceLock;
+
 use proptest::prelude::*;
 use tamis::answer::{Kind, PlanOut, PlanStepOut};
 use tamis::formula::{Formula, Line};
@@ -113,7 +115,7 @@ const CASES: &[Case] = &[
             "The 157 g water carries it",
             "serve at -10 C",
         ],
-        never: &["STOP", "local code; log"],
+        never: &["STOP", "Heat-treat it"],
         source: "common-practice: fruit and acid go into the cold mix",
     },
     Case {
@@ -121,7 +123,7 @@ const CASES: &[Case] = &[
         lines: "cream-35-fat,500\nwhole-milk,400\nsucrose,90\ngelatin-powder,8\nvanilla-bean,3\n",
         must: &[
             "8 g gelatin-powder + 40 g whole-milk",
-            "below 80 C melt the bloomed gelatin in",
+            "at 60 to 80 C, stir the bloomed gelatin in until it has melted",
             "chill at 4 C without stirring",
         ],
         never: &["Churn", "Bring to a simmer"],
@@ -178,7 +180,7 @@ const CASES: &[Case] = &[
         name: "ganache.csv",
         lines: "cream-35-fat,250\ndark-chocolate-60,280\nbutter,40\nglucose-syrup-de40,20\n",
         must: &[
-            "Cream to 85 C",
+            "Cream or fruit to 85 C",
             "280 g dark-chocolate-60",
             "At 35 to 40 C blend in the butter",
         ],
@@ -393,8 +395,8 @@ const CASES: &[Case] = &[
         lines: "banana,200\nstrawberry-frozen,200\nyogurt-plain-whole,200\nrolled-oats,30\n",
         must: &[
             "Liquid first",
-            "not heated here. Frozen or raw berries",
-            "Blended cold, kept at 4 C",
+            "not boiled here. Frozen or raw berries",
+            "Blended cold, 4 C",
         ],
         never: &["STOP"],
         source: "fsai-frozen-berries for the caution; rolled oats are steamed before they are rolled (common-practice)",
@@ -416,7 +418,7 @@ const CASES: &[Case] = &[
         must: &[
             "calcium sets it, not the solids",
             "Dissolved in a spoon of hot water",
-            "does not keep as a jam does",
+            "too little sugar to keep as a jam does",
         ],
         never: &["104 C", "STOP"],
         source: "common-practice: low-methoxyl pectin sets with calcium at any strength",
@@ -431,7 +433,7 @@ const CASES: &[Case] = &[
     Case {
         name: "caramel sauce.csv",
         lines: "sucrose,200\ncream-35-fat,200\nbutter,40\nmaize-starch,4\n",
-        must: &["Caramel at 175 C", "whisk into the hot mass"],
+        must: &["Caramel at 170 to 180 C", "whisk into the hot mass"],
         never: &["STOP"],
         source: "common-practice: starch is boiled in the sauce, not stirred in at the end",
     },
@@ -499,8 +501,8 @@ fn what_stands_in_many_steps_cites_its_own_source() {
     );
     let heat = &plan.plan[hottest(&plan.plan).expect("a heat")];
     assert!(cited(heat, "cfr-7-58-635"), "{heat:?}");
-    assert!(cited(heat, "uk-si-1995-1372"), "{heat:?}");
-    assert!(heat.also.len() >= 3, "{heat:?}");
+    assert!(!cited(heat, "uk-si-1995-1372"), "{heat:?}");
+    assert!(heat.also.len() >= 2, "{heat:?}");
     // A boil to a temperature says what altitude does to it, with the source.
     let plan = planned(
         "hard candy.csv",
@@ -668,10 +670,7 @@ fn gelatin_blooms_before_it_melts_and_melts_after_the_heat() {
             "whole-milk,400\ncream-35-fat,300\nsucrose,80\negg-yolk,60\ngelatin-powder,7\n",
         );
         let bloom = first(&plan.plan, "gelatin-powder").expect("the gelatin");
-        let melt = plan
-            .plan
-            .iter()
-            .position(|s| s.text.contains("melt the bloomed"));
+        let melt = plan.plan.iter().position(|s| melts(s));
         let melt = melt.unwrap_or_else(|| panic!("{}", told(&plan)));
         assert_eq!(plan.plan[bloom].phase, "hydrate cold");
         assert!(
@@ -779,13 +778,37 @@ fn tried() -> Vec<(String, Formula)> {
             .expect("a name")
             .to_string_lossy()
             .to_string();
-        let first = name.starts_with(['P', 'Q', 'R', 'S']) && name.ends_with(".csv");
+        let first = name.starts_with(['P', 'Q', 'R', 'S', 'T']) && name.ends_with(".csv");
         let text = std::fs::read(&path).expect("a file");
         if let (true, Ok(formula)) = (first, engine().formula(&name, &text)) {
             out.push((name, formula));
         }
     }
-    assert!(out.len() >= 72, "{} formulas are read", out.len());
+    assert!(out.len() >= 92, "{} formulas are read", out.len());
+    out
+}
+
+/// The formulas of the trials of reading that are read as written.
+fn asked_to_read() -> Vec<(String, Formula)> {
+    let mut out = vec![];
+    for folder in std::fs::read_dir("tests/blind").expect("the trials") {
+        let folder = folder.expect("a folder").path();
+        let name = folder.file_name().expect("a name").to_string_lossy();
+        if !name.starts_with("formulas-") {
+            continue;
+        }
+        for entry in std::fs::read_dir(&folder).expect("a trial") {
+            let path = entry.expect("an entry").path();
+            let name = path.file_name().expect("a name").to_string_lossy();
+            let text = std::fs::read(&path).expect("a file");
+            if !name.contains("expected")
+                && let Ok(formula) = engine().formula(&name, &text)
+            {
+                out.push((name.to_string(), formula));
+            }
+        }
+    }
+    assert!(out.len() >= 60, "{} formulas are read", out.len());
     out
 }
 
@@ -800,8 +823,8 @@ fn the_formulas_of_the_trial_are_planned_gram_for_gram_in_few_steps() {
         let steps = plan
             .plan
             .iter()
-            .filter(|s| s.phase != "stop" && s.phase != "caution");
-        assert!(steps.count() <= 13, "{name}: {text}");
+            .filter(|s| !["stop", "caution", "store"].contains(&s.phase.as_str()));
+        assert!(steps.count() <= 14, "{name}: {text}");
     }
 }
 
@@ -845,7 +868,10 @@ fn what_holds_egg_or_cream_and_much_water_ends_cold() {
     ] {
         let plan = planned(&format!("{dish}.csv"), &format!("{base}{more}"));
         let ends = plan.plan.iter().rev().take(2);
-        let cold = ends.filter(|s| s.text.contains("4 C") || s.celsius.is_some_and(|c| c < 8.0));
+        let cold = ends.filter(|s| {
+            let said = s.text.contains("4 C") || s.text.contains("Not kept");
+            said || s.celsius.is_some_and(|c| c < 8.0)
+        });
         assert!(cold.count() > 0, "{dish}: {}", told(&plan));
     }
 }
@@ -1018,7 +1044,12 @@ const OTHERWISE: [&str; 7] = [
 ];
 
 /// The plans of the trial, of what comes with the program, and of each base under each name.
-fn plans() -> Vec<(String, PlanOut)> {
+fn plans() -> &'static [(String, PlanOut)] {
+    static PLANS: OnceLock<Vec<(String, PlanOut)>> = OnceLock::new();
+    PLANS.get_or_init(all_plans)
+}
+
+fn all_plans() -> Vec<(String, PlanOut)> {
     let mut out = vec![];
     for (name, formula) in tried() {
         out.push((name, engine().plan(&formula)));
@@ -1027,6 +1058,9 @@ fn plans() -> Vec<(String, PlanOut)> {
         let formula = engine().formula(name, text.as_bytes());
         let formula = formula.unwrap_or_else(|p| panic!("{name}: {p}"));
         out.push((name.to_string(), engine().plan(&formula)));
+    }
+    for (name, formula) in asked_to_read() {
+        out.push((name, engine().plan(&formula)));
     }
     let dishes = DISHES.iter().filter(|dish| !OTHERWISE.contains(dish));
     for dish in dishes {
@@ -1094,8 +1128,9 @@ fn in_every_plan_acid_comes_after_the_heat_of_starch() {
             continue;
         };
         // A curd is cooked with its juice; a foam has its acid in the white, its starch outside.
-        let own = ["lemon curd", "meringue", "marshmallow", "cheesecake"];
-        if own.contains(&name.as_str()) || steps[starch].phase == "set" {
+        let own = ["curd", "meringue", "marshmallow", "cheesecake"];
+        let spaced = name.replace('_', " ");
+        if own.iter().any(|dish| spaced.contains(dish)) || steps[starch].phase == "set" {
             continue;
         }
         let cooks = (steps.iter().enumerate())
@@ -1264,4 +1299,211 @@ fn cooling_pairs_are_told_only_where_something_was_cooked() {
     assert!(told(&cooked).contains(pair), "{}", told(&cooked));
     let cold = planned("granita.csv", "coffee-brewed,600\nsucrose,120\nwater,200\n");
     assert!(!told(&cold).contains(pair), "{}", told(&cold));
+}
+
+#[test]
+fn the_first_line_names_no_temperature_that_no_step_names() {
+    let mut met = 0;
+    for (name, plan) in plans() {
+        // What stops the plan is told before it.
+        let line = plan.summary.rsplit("decides. ").next().unwrap_or_default();
+        let steps = plan.plan.iter().map(|s| s.text.as_str());
+        let steps = steps.collect::<Vec<_>>().join("\n");
+        let words: Vec<&str> = line.split_whitespace().collect();
+        for pair in words.windows(2) {
+            let unit = pair[1].trim_end_matches(|c: char| !c.is_alphanumeric());
+            if unit != "C" || pair[0].parse::<f64>().is_err() {
+                continue;
+            }
+            let figures = steps.split(|c: char| !(c.is_ascii_digit() || "-.".contains(c)));
+            let named = figures
+                .map(|f| f.trim_end_matches('.'))
+                .any(|f| f == pair[0]);
+            assert!(named, "{name}: {} C\n{}", pair[0], told(plan));
+            met += 1;
+        }
+    }
+    assert!(met >= 400, "{met} cases");
+}
+
+/// Words of which one stands where a step brings its pot to a heat.
+const HEATS: [&str; 12] = [
+    "heat", "warm", "bring", "boil", "cook", "simmer", "melt", "bath", "oven", "bake", "roast",
+    "dry",
+];
+
+#[test]
+fn a_step_that_is_hotter_than_the_pot_says_who_heats_it() {
+    let beside = ["hydrate cold", "premix", "prepare", "cook apart", "store"];
+    let mut met = 0;
+    for (name, plan) in plans() {
+        let mut pot = 20.0;
+        let steps = plan
+            .plan
+            .iter()
+            .filter(|s| s.phase != "stop" && s.phase != "caution");
+        for step in steps.filter(|s| !beside.contains(&s.phase.as_str())) {
+            let Some(celsius) = step.celsius else {
+                continue;
+            };
+            let text = step.text.to_lowercase();
+            if celsius > 25.0 && celsius > pot + 2.0 {
+                let heats = HEATS.iter().any(|word| text.contains(word));
+                assert!(
+                    heats,
+                    "{name}: {pot} to {celsius}: {}\n{}",
+                    step.text,
+                    told(plan)
+                );
+                met += 1;
+            }
+            pot = celsius;
+        }
+    }
+    assert!(met >= 400, "{met} cases");
+}
+
+#[test]
+fn every_plan_ends_with_how_the_dish_is_kept() {
+    for (name, plan) in plans() {
+        let kept = plan.plan.iter().filter(|s| s.phase == "store").count();
+        let last = plan.plan.last().expect("a step");
+        assert!(kept == 1 && last.phase == "store", "{name}: {}", told(plan));
+        assert!(!last.source.is_empty(), "{name}: {last:?}");
+    }
+}
+
+#[test]
+fn whole_fruit_is_pureed_before_it_goes_into_what_is_smooth() {
+    let smooth = [
+        "sorbet",
+        "ice cream",
+        "granita",
+        "fruit jelly",
+        "fluid gel",
+        "mousse",
+        "coulis",
+    ];
+    for dish in smooth {
+        for (fruit, whole) in [
+            ("raspberry", true),
+            ("mango", true),
+            ("peach", true),
+            ("mango-puree", false),
+            ("orange-juice", false),
+        ] {
+            let lines =
+                format!("water,300\ncream-35-fat,100\nsucrose,150\n{fruit},300\nagar-powder,5\n");
+            let plan = planned(&format!("{dish}.csv"), &lines);
+            let pureed = plan
+                .plan
+                .iter()
+                .position(|s| s.text.contains("blend smooth"));
+            assert_eq!(pureed.is_some(), whole, "{dish} {fruit}: {}", told(&plan));
+            assert!(
+                pureed <= first(&plan.plan, fruit) || !whole,
+                "{}",
+                told(&plan)
+            );
+        }
+    }
+    let jam = planned("jam.csv", "raspberry,500\nsucrose,480\n");
+    assert!(!told(&jam).contains("fine sieve"), "{}", told(&jam));
+}
+
+#[test]
+fn chocolate_and_hard_fat_are_melted_in_after_starch_has_boiled() {
+    let lines = "soy-drink-unsweetened,660\nsucrose,130\nmaize-starch,20\ndark-chocolate-70,100\ncoconut-oil-refined,25\n";
+    for dish in [
+        "ice cream",
+        "gelato",
+        "soft serve",
+        "ice pop",
+        "pudding",
+        "panna cotta",
+    ] {
+        let plan = planned(&format!("{dish}.csv"), lines);
+        let boil = hottest(&plan.plan);
+        for late in ["dark-chocolate-70", "coconut-oil-refined"] {
+            assert!(first(&plan.plan, late) > boil, "{dish}: {}", told(&plan));
+        }
+    }
+}
+
+#[test]
+fn a_gum_is_carried_by_what_the_formula_holds() {
+    for (lines, says, never) in [
+        (
+            "water,500\nsucrose,80\nxanthan-gum,3\n",
+            "Blend dry",
+            "No sugar",
+        ),
+        (
+            "water,500\nsunflower-oil,100\nxanthan-gum,3\n",
+            "in the oil or syrup beside it",
+            "Blend dry",
+        ),
+        (
+            "water,500\nglycerol,60\nxanthan-gum,3\n",
+            "in the oil or syrup beside it",
+            "Blend dry",
+        ),
+        (
+            "water,500\ntomato-juice,100\nxanthan-gum,3\n",
+            "into the vortex",
+            "Blend dry",
+        ),
+    ] {
+        let plan = planned("sauce.csv", lines);
+        let text = told(&plan);
+        assert!(text.contains(says) && !text.contains(never), "{text}");
+    }
+    let plan = planned("sauce.csv", "water,500\nsunflower-oil,100\nxanthan-gum,3\n");
+    let carried = plan
+        .plan
+        .iter()
+        .find(|s| takes(s, |id| id == "xanthan-gum"));
+    assert!(takes(carried.expect("the gum"), |id| id == "sunflower-oil"));
+}
+
+#[test]
+fn the_place_that_was_chosen_governs_the_steps() {
+    let lines = "whole-milk,600\ncream-35-fat,200\nsucrose,140\negg-yolk,60\n";
+    let formula = read("ice cream.csv", lines);
+    for (place, says) in [
+        ("", "57 to 21 C within 2 h"),
+        ("US", "57 to 21 C within 2 h"),
+        ("UK", "7.2 C within an hour and a half"),
+        ("AU", "60 to 21 C within 2 h"),
+        ("CA", "60 to 20 C within 2 h"),
+        ("EU", "names no figure"),
+    ] {
+        let text = told(&engine().plan_in(&formula, place));
+        assert!(text.contains(says), "{place}: {text}");
+        let others = [
+            "US Food Code",
+            "UK regulations",
+            "Australian",
+            "Canadian",
+            "EU law",
+        ];
+        let named = others.iter().filter(|other| text.contains(*other)).count();
+        assert_eq!(named, 1, "{place}: {text}");
+    }
+    let asked = engine().ask("how do I make this in the UK?", Some(&formula));
+    let text: String = asked.plan.iter().map(|s| s.text.as_str()).collect();
+    assert!(text.contains("7.2 C") && !text.contains("US "), "{text}");
+    assert!(engine().place("atlantis").is_err());
+}
+
+#[test]
+fn a_step_of_a_law_names_a_place_that_is_known() {
+    let sequences = &engine().catalogue.sequences;
+    let places = sequences.steps.iter().map(|s| s.place.as_str());
+    for place in places
+        .chain([sequences.law.as_str()])
+        .filter(|p| !p.is_empty())
+    {
+        assert!(engine().place(place).is_ok(), "{place}");
+    }
 }

@@ -59,12 +59,12 @@ const CASES: &[(&str, &[&str], &str)] = &[
     ),
     (
         "ingredient,grams\nwater,990\nguar-gum,4\n",
-        &["Nothing dry to carry it"],
+        &["No sugar is here to carry it"],
         "nothing to carry the gum",
     ),
     (
         "ingredient,grams\nwhole-milk,800\nsucrose,150\negg-yolk,45\nlocust-bean-gum,3\n",
-        &["to 82 C", "not above 84 C (egg yolk)"],
+        &["to 82 C", "Not above 84 C (egg yolk)"],
         "common practice: custard is cooked to 82 to 83 C; the gum needs 80 to 85 C",
     ),
     (
@@ -78,7 +78,7 @@ const CASES: &[(&str, &[&str], &str)] = &[
     ),
     (
         "ingredient,grams\nwater,800\nsucrose,180\n",
-        &["No ingredient here is known to need heat", "local code"],
+        &["Nothing here is known to need heat", "local code"],
         "sugar dissolves cold in time; heat treatment is the code's business",
     ),
     (

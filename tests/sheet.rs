@@ -13,7 +13,7 @@ fn shipped() -> Vec<(tamis::formula::Formula, SheetOut)> {
     let read = |(name, text): (&str, &str)| {
         let formula = engine().formula(name, text.as_bytes());
         let formula = formula.unwrap_or_else(|p| panic!("{name}: {p}"));
-        let sheet = engine().sheet(&formula, &[2.0, 0.5]);
+        let sheet = engine().sheet(&formula, &[2.0, 0.5], "");
         (formula, sheet)
     };
     formulas.map(read).collect()

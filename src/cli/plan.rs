@@ -5,7 +5,9 @@ use crate::answer::{PlanOut, PlanStepOut};
 use crate::formula::weighed;
 
 /// Phases whose end is told in the short plan: there the eye decides.
-const SHOWN: [&str; 4] = ["heat", "whip", "set", "ferment"];
+const SHOWN: [&str; 9] = [
+    "heat", "add warm", "infuse", "whip", "fold", "set", "bake", "ferment", "churn",
+];
 
 /// The plan of a formula.
 pub fn print(page: &mut Page, plan: &PlanOut, why: bool) {
@@ -21,6 +23,7 @@ pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
     for step in plan.iter().filter(said) {
         let label = match step.phase.as_str() {
             "stop" | "caution" => "   !  ".to_string(),
+            "store" => "      ".to_string(),
             _ => {
                 number += 1;
                 format!("  {number:>2}  ")

@@ -19,7 +19,7 @@ td,th{padding:.6mm 1.5mm;text-align:left;vertical-align:top;border-bottom:.2mm s
 .box i{display:inline-block;width:3.6mm;height:3.6mm;border:.3mm solid #000}\
 tbody.bowl{break-inside:avoid}tbody.bowl tr:last-child td{border-bottom:.4mm solid #000}\
 .stop{border:.6mm solid #000;padding:1.5mm;font-weight:bold}\
-ol{margin:0;padding-left:7mm}li{margin:.8mm 0;break-inside:avoid}\
+ol{margin:0;padding-left:7mm}.store{list-style:none}li{margin:.8mm 0;break-inside:avoid}\
 .cells{display:grid;grid-template-columns:repeat(3,1fr);gap:2mm}\
 .cells div{border:.3mm solid #000;min-height:11mm;padding:1mm;font-size:8pt}\
 .curve{width:118mm;margin:4mm auto 0;break-inside:avoid}.curve svg{width:100%;height:auto;filter:grayscale(1)}\
@@ -120,7 +120,7 @@ fn steps(sheet: &SheetOut) -> Markup {
         }
         ol {
             @for (n, step) in sheet.steps.iter().enumerate() {
-                li {
+                li class=[(step.phase == "store").then_some("store")] {
                     @if let Some(bowl) = sheet.bowls.iter().find(|b| b.step == Some(n + 1)) {
                         span.b { "Bowl " (bowl.bowl) ": " }
                     }

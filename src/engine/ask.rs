@@ -8,6 +8,7 @@ use super::{Engine, covers, summary};
 use crate::answer::{Asked, FindingOut, Kind, ProfileOut, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView};
+use crate::model::law::LawWord;
 use crate::model::{
     Aim, Dial, Expr, Goal, Group, IngredientKey, PRICE, RuleKind, Severity, Subject, Test, Wish,
     fold,
@@ -63,9 +64,9 @@ impl Engine {
                 ..Asked::default()
             };
         }
-        let text = match formula {
-            Some(_) => self.making(text).unwrap_or(text),
-            None => text,
+        let (text, place) = match formula {
+            Some(_) => self.making(text).unwrap_or((text, "")),
+            None => (text, ""),
         };
         let held: Vec<IngredientKey> = formula.map_or(vec![], |f| {
             f.merged().lines.iter().map(|line| line.key).collect()
@@ -76,15 +77,39 @@ impl Engine {
             title: formula.map_or("", |f| f.name.as_str()),
             grams: formula.map_or(0.0, Formula::grams),
         };
-        self.answered(query::read_in(&text, &self.catalogue, &scene), formula)
+        let mut asked = self.answered(query::read_in(&text, &self.catalogue, &scene), formula);
+        if let (Some(formula), false) = (formula, place.is_empty()) {
+            asked.plan = self.plan_in(formula, place).plan;
+        }
+        asked
     }
 
-    /// With a formula in hand some short questions ask how it is made: `what do I weigh first`.
-    fn making(&self, text: &str) -> Option<&str> {
-        let said = fold(text.trim_end_matches(['?', '.', '!', ' ']));
-        let mut words = self.catalogue.words.iter();
-        let whole = words.find(|w| w.table == MAKING && fold(&w.word) == said)?;
-        Some(&whole.meaning)
+    /// With a formula in hand some short questions ask how it is made, here or at a place: `what do I weigh
+    /// first`, `how is it made in the UK`; what they mean, and the id of the place.
+    fn making(&self, text: &str) -> Option<(&str, &str)> {
+        let said = text.trim_end_matches(['?', '.', '!', ' ']);
+        let meant = |said: &str| {
+            let said = fold(said);
+            let mut words = self.catalogue.words.iter();
+            let whole = words.find(|w| w.table == MAKING && fold(&w.word) == said);
+            whole.map(|w| w.meaning.as_str())
+        };
+        if let Some(made) = meant(said) {
+            return Some((made, ""));
+        }
+        let (made, at) = said.rsplit_once(" in ")?;
+        let at = at.strip_prefix("the ").unwrap_or(at);
+        Some((meant(made)?, self.place_called(at)?))
+    }
+
+    /// The id of a jurisdiction by what people call it.
+    fn place_called(&self, name: &str) -> Option<&str> {
+        let mut words = self.catalogue.law.words.iter();
+        let called = |w: &&LawWord| w.meaning == "jurisdiction" && fold(&w.word) == fold(name);
+        let place = &words.find(called)?.detail;
+        let mut held = self.catalogue.labels.jurisdictions.iter();
+        let found = held.find(|j| j.id == *place || j.allergen_list == *place)?;
+        Some(&found.id)
     }
 
     fn answered(&self, read: Read, formula: Option<&Formula>) -> Asked {

@@ -91,7 +91,7 @@ impl Engine {
         findings.sort_by_key(|f| std::cmp::Reverse(f.severity));
         let steps = texture::process(&view, &ingredients);
         let mut assessment = Assessment {
-            plan: self.plan_of(formula, &dish.made_as),
+            plan: self.plan_of(formula, &dish.made_as, ""),
             process: steps.into_iter().map(step).collect(),
             findings: findings.into_iter().map(finding).collect(),
             allergens: self.allergens(&bought),

@@ -5,6 +5,7 @@ use crate::answer::LabelOut;
 use crate::diagnostic::{Diagnostic, Problems, nearest};
 use crate::formula::{Dish, Formula};
 use crate::label;
+use crate::model::label::Jurisdiction;
 use crate::model::sequence::PlanRule;
 
 /// What a draft may be told beside the formula: weight of a serving and of what comes out, g.
@@ -25,19 +26,7 @@ impl Engine {
         jurisdiction: &str,
         options: LabelOptions,
     ) -> Result<LabelOut, Problems> {
-        let labels = &self.catalogue.labels;
-        let Some(place) = labels.jurisdiction(jurisdiction) else {
-            let ids: Vec<String> = (labels.jurisdictions.iter())
-                .map(|j| j.id.to_lowercase())
-                .collect();
-            let near = nearest(&jurisdiction.to_lowercase(), ids.iter().map(String::as_str));
-            let help = match near {
-                Some(near) => format!("the nearest is `{near}`; held are {}", ids.join(", ")),
-                None => format!("one of {}", ids.join(", ")),
-            };
-            let message = format!("no label rules are held for `{jurisdiction}`");
-            return Err(Diagnostic::new("Q020", "label", message).help(help).into());
-        };
+        let place = self.jurisdiction(jurisdiction)?;
         if options
             .finished_g
             .is_some_and(|g| g > formula.grams() * (1.0 + 1e-9))
@@ -58,10 +47,40 @@ impl Engine {
         Ok(draft)
     }
 
+    /// A jurisdiction by its id, in any case.
+    ///
+    /// Errors: `Q020` for one that is not held.
+    fn jurisdiction(&self, id: &str) -> Result<&Jurisdiction, Problems> {
+        let labels = &self.catalogue.labels;
+        let unknown = || {
+            let ids: Vec<String> = (labels.jurisdictions.iter())
+                .map(|j| j.id.to_lowercase())
+                .collect();
+            let near = nearest(&id.to_lowercase(), ids.iter().map(String::as_str));
+            let help = match near {
+                Some(near) => format!("the nearest is `{near}`; held are {}", ids.join(", ")),
+                None => format!("one of {}", ids.join(", ")),
+            };
+            let message = format!("no label rules are held for `{id}`");
+            Problems::from(Diagnostic::new("Q020", "label", message).help(help))
+        };
+        labels.jurisdiction(id).ok_or_else(unknown)
+    }
+
+    /// The id of a jurisdiction as it stands on file; empty for none.
+    ///
+    /// Errors: `Q020` for one that is not held.
+    pub fn place(&self, id: &str) -> Result<&str, Problems> {
+        match id {
+            "" => Ok(""),
+            id => self.jurisdiction(id).map(|place| place.id.as_str()),
+        }
+    }
+
     /// Whether the plan of a dish boils it down, bakes or dries it.
     fn loses_water(&self, formula: &Formula, class: &str) -> bool {
         let known = &self.catalogue.sequences.steps;
-        self.plan_of(formula, class).iter().any(|step| {
+        self.plan_of(formula, class, "").iter().any(|step| {
             let boils = |rule: &PlanRule| rule.id == step.rule && rule.solids.is_some();
             DRIES.contains(&step.phase.as_str()) || known.iter().any(boils)
         })

@@ -14,11 +14,16 @@ const SAID_FIRST: [&str; 2] = ["stop", "caution"];
 impl Engine {
     /// How a formula is made, every line of it in the order of work.
     pub fn plan(&self, formula: &Formula) -> PlanOut {
+        self.plan_in(formula, "")
+    }
+
+    /// The same by the law of a place of `data/label/jurisdictions.csv`, by its id; empty for none.
+    pub fn plan_in(&self, formula: &Formula, place: &str) -> PlanOut {
         let assessor = self.assessor();
         let apart = formula.merged().taken_apart(&self.catalogue);
         let dish = Dish::of(assessor, &apart, &assessor.state(&apart));
         let class = self.catalogue.classes.get(&dish.class);
-        let mut plan = self.plan_of(formula, &dish.made_as);
+        let mut plan = self.plan_of(formula, &dish.made_as, place);
         plan.splice(0..0, unplaced(formula));
         plan.splice(0..0, self.doubted(&dish));
         PlanOut {
@@ -47,13 +52,13 @@ impl Engine {
     }
 
     /// The steps of a formula as a dish of a class.
-    pub(super) fn plan_of(&self, formula: &Formula, class: &str) -> Vec<PlanStepOut> {
+    pub(super) fn plan_of(&self, formula: &Formula, class: &str, place: &str) -> Vec<PlanStepOut> {
         let assessor = self.assessor();
         // What is bought as one is weighed as one.
         let bought = formula.merged();
         let state = assessor.state(&bought);
         let view = MixView::new(assessor, &bought, &state);
-        let steps = texture::sequence(&view, class).into_iter();
+        let steps = texture::sequence(&view, class, place).into_iter();
         steps.map(|step| self.plan_step(step)).collect()
     }
 

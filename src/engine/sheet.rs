@@ -25,9 +25,10 @@ const FIGURES: [(Dial, usize, bool); 9] = [
 const SAID_FIRST: [&str; 2] = ["stop", "caution"];
 
 impl Engine {
-    /// The bench sheet of a formula: the batch itself, then so many times it for each of `times`.
-    pub fn sheet(&self, formula: &Formula, times: &[f64]) -> SheetOut {
-        let plan = self.plan(formula);
+    /// The bench sheet of a formula: the batch itself, then so many times it for each of `times`; its steps
+    /// by the law of a place, by its id, or of none.
+    pub fn sheet(&self, formula: &Formula, times: &[f64], place: &str) -> SheetOut {
+        let plan = self.plan_in(formula, place);
         let (cautions, steps): (Vec<PlanStepOut>, Vec<PlanStepOut>) =
             (plan.plan.into_iter()).partition(|s| SAID_FIRST.contains(&s.phase.as_str()));
         let batches: Vec<f64> = std::iter::once(1.0).chain(times.iter().copied()).collect();
@@ -141,24 +142,37 @@ impl Engine {
 
     /// What is stated of allergens, a line for each state.
     fn stated_allergens(&self, formula: &Formula) -> Vec<String> {
-        let mut stated: BTreeMap<Presence, BTreeMap<&str, Vec<&str>>> = BTreeMap::new();
+        // What is in it by substance; what may be by the ingredient that may hold it.
+        let mut stated: BTreeMap<Presence, Vec<(&str, Vec<&str>)>> = BTreeMap::new();
         for line in &formula.lines {
             let ingredient = self.catalogue.ingredient(line.key);
             for row in &ingredient.allergens {
-                if matches!(row.presence, Presence::Exempt | Presence::NoneByNature) {
-                    continue;
-                }
-                let substances = stated.entry(row.presence).or_default();
-                let names = substances.entry(&row.substance).or_default();
-                if !names.contains(&ingredient.name.as_str()) {
-                    names.push(&ingredient.name);
+                let (head, item) = match row.presence {
+                    Presence::Exempt | Presence::NoneByNature => continue,
+                    Presence::Contains => (row.substance.as_str(), ""),
+                    _ => (ingredient.name.as_str(), row.substance.as_str()),
+                };
+                let of = stated.entry(row.presence).or_default();
+                match of.iter_mut().find(|(held, _)| *held == head) {
+                    Some((_, items)) if !items.contains(&item) => items.push(item),
+                    Some(_) => {}
+                    None => of.push((head, vec![item])),
                 }
             }
         }
-        let told = |(presence, of): (Presence, BTreeMap<&str, Vec<&str>>)| {
-            let each = of.into_iter().map(|(substance, names)| match presence {
-                Presence::Contains => substance.to_string(),
-                _ => format!("{substance} ({})", names.join(", ")),
+        let told = |(presence, of): (Presence, Vec<(&str, Vec<&str>)>)| {
+            // Ingredients of which the same is said stand together.
+            let mut said: BTreeMap<Vec<&str>, Vec<&str>> = BTreeMap::new();
+            for (head, mut items) in of {
+                items.sort_unstable();
+                said.entry(items).or_default().push(head);
+            }
+            let each = said.into_iter().map(|(items, mut heads)| {
+                heads.sort_unstable();
+                match presence {
+                    Presence::Contains => heads.join("; "),
+                    _ => format!("{} ({})", items.join(", "), heads.join(", ")),
+                }
             });
             let word = match presence {
                 Presence::Unknown => "ask the maker",

@@ -419,7 +419,7 @@ pub(super) fn of_plan(plan: &[PlanStepOut]) -> String {
         };
         format!(", longest wait about {time} ({phase})")
     });
-    let steps = match work.count() {
+    let steps = match work.filter(|s| s.phase != "store").count() {
         1 => "1 step".to_string(),
         steps => format!("{steps} steps"),
     };

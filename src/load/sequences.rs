@@ -10,7 +10,7 @@ use crate::condition;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::model::rule::Span;
 use crate::model::sequence::{
-    Asks, Borrow, Guard, Heat, Place, PlanRule, Sequence, Sequences, Solids,
+    Asks, Borrow, Guard, Heat, Keep, Place, PlanRule, Sequence, Sequences, Solids,
 };
 use crate::model::{Catalogue, Expr};
 
@@ -24,10 +24,12 @@ const REST: &str = "*";
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Written {
+    law: String,
     place: Vec<toml::Spanned<WrittenPlace>>,
     step: BTreeMap<String, toml::Spanned<WrittenStep>>,
     sequence: Vec<toml::Spanned<WrittenSequence>>,
     guard: Vec<toml::Spanned<WrittenGuard>>,
+    keep: Vec<toml::Spanned<WrittenKeep>>,
     boiling: Vec<WrittenBoiling>,
 }
 
@@ -76,6 +78,8 @@ struct WrittenBorrow {
     #[serde(default)]
     of: Vec<String>,
     #[serde(default)]
+    by: Vec<String>,
+    #[serde(default)]
     keep: f64,
     #[serde(default)]
     enough: bool,
@@ -100,6 +104,12 @@ struct WrittenStep {
     with: Vec<String>,
     #[serde(default)]
     without: Vec<String>,
+    #[serde(default)]
+    after: String,
+    #[serde(default)]
+    about: Vec<String>,
+    #[serde(default)]
+    place: String,
     when: Option<String>,
     solids: Option<WrittenSolids>,
     celsius: Option<WrittenHeat>,
@@ -162,6 +172,31 @@ struct WrittenGuard {
     locator: String,
 }
 
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenKeep {
+    id: String,
+    #[serde(default)]
+    classes: Vec<String>,
+    #[serde(default)]
+    kinds: Vec<String>,
+    #[serde(default)]
+    needs: Vec<String>,
+    #[serde(default)]
+    without: Vec<String>,
+    when: Option<String>,
+    #[serde(default)]
+    cold: bool,
+    #[serde(default)]
+    guard: String,
+    celsius: Option<f64>,
+    text: String,
+    because: String,
+    source: String,
+    #[serde(default)]
+    locator: String,
+}
+
 /// Collects problems at their lines.
 struct Reader<'a> {
     catalogue: &'a Catalogue,
@@ -209,6 +244,27 @@ impl Reader<'_> {
                 let said = format!("no class of dishes is called `{class}`");
                 self.problem(byte, "D080", said, "one of data/classes.csv");
             }
+        }
+    }
+
+    fn kinds(&mut self, byte: usize, kinds: &[String]) {
+        for kind in kinds {
+            if !self.catalogue.classes.list.iter().any(|c| c.kind == *kind) {
+                let said = format!("no class is of the kind `{kind}`");
+                self.problem(byte, "D080", said, "a kind of data/classes.csv");
+            }
+        }
+    }
+
+    fn roles<'r>(
+        &mut self,
+        byte: usize,
+        known: &[String],
+        named: impl Iterator<Item = &'r String>,
+    ) {
+        for role in named.filter(|role| !known.contains(role) && *role != REST) {
+            let said = format!("no place has the role `{role}`");
+            self.problem(byte, "D080", said, "one of the roles above");
         }
     }
 
@@ -274,6 +330,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
         problems: vec![],
     };
     let mut out = Sequences {
+        law: written.law,
         boiling: (written.boiling.iter())
             .map(|row| (row.solids, row.celsius))
             .collect(),
@@ -293,17 +350,23 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
         });
     }
     let roles: Vec<String> = out.places.iter().map(|p| p.role.clone()).collect();
+    let known: Vec<String> = written.step.keys().cloned().collect();
     for (id, step) in written.step {
         let at = step.span().start;
         let step = step.into_inner();
         let lent = step.borrow.iter().flat_map(|b| &b.from);
         let named = step.takes.iter().chain(&step.needs).chain(&step.with);
         let named = named.chain(&step.without);
-        for role in named.chain(lent).filter(|r| *r != REST) {
-            if !roles.contains(role) {
-                let said = format!("no place has the role `{role}`");
-                reader.problem(at, "D080", said, "one of the roles above");
+        reader.roles(at, &roles, named.chain(lent));
+        for group in step.about.iter().map(|g| g.trim_start_matches('-')) {
+            if !catalogue.groups.iter().any(|kin| kin.id == group) {
+                let said = format!("no group is called `{group}`");
+                reader.problem(at, "D080", said, "one of schema/groups.csv");
             }
+        }
+        if !step.after.is_empty() && !known.contains(&step.after) {
+            let said = format!("no step is called `{}`", step.after);
+            reader.problem(at, "D080", said, "write it as [step.name]");
         }
         reader.source(at, &step.source);
         out.steps.push(PlanRule {
@@ -314,6 +377,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
                 parts: span(b.low, b.typical, b.high),
                 from: b.from,
                 of: b.of,
+                by: b.by,
                 keep: b.keep,
                 enough: b.enough,
             }),
@@ -327,6 +391,9 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
             needs: step.needs,
             with: step.with,
             without: step.without,
+            after: step.after,
+            about: step.about,
+            place: step.place,
             apart: step.apart,
             cooks: step.cooks,
             always: step.always,
@@ -358,16 +425,8 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
             .iter()
             .flat_map(|(more, less)| [more, less]);
         let named = sequence.needs.iter().chain(&sequence.without).chain(pair);
-        for role in named.filter(|role| !roles.contains(role)) {
-            let said = format!("no place has the role `{role}`");
-            reader.problem(at, "D080", said, "one of the roles above");
-        }
-        for kind in &sequence.kinds {
-            if !catalogue.classes.list.iter().any(|c| c.kind == *kind) {
-                let said = format!("no class is of the kind `{kind}`");
-                reader.problem(at, "D080", said, "a kind of data/classes.csv");
-            }
-        }
+        reader.roles(at, &roles, named);
+        reader.kinds(at, &sequence.kinds);
         let rest = |n: &usize| out.steps[*n].takes.iter().any(|role| role == REST);
         if !steps.iter().any(rest) {
             let said = format!("nothing of `{}` takes what is left", sequence.id);
@@ -403,6 +462,36 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
             because: guard.because,
             source: guard.source,
             locator: guard.locator,
+        });
+    }
+    for keep in written.keep {
+        let at = keep.span().start;
+        let keep = keep.into_inner();
+        reader.classes(at, &keep.classes);
+        reader.kinds(at, &keep.kinds);
+        reader.roles(at, &roles, keep.needs.iter().chain(&keep.without));
+        reader.source(at, &keep.source);
+        if !keep.guard.is_empty() && !out.guards.iter().any(|g| g.id == keep.guard) {
+            let said = format!("no guard is called `{}`", keep.guard);
+            reader.problem(at, "D080", said, "the id of a [[guard]]");
+        }
+        out.keeping.push(Keep {
+            id: keep.id,
+            classes: keep.classes,
+            kinds: keep.kinds,
+            asks: Asks {
+                when: reader.when(at, keep.when.as_ref()),
+                needs: keep.needs,
+                without: keep.without,
+                outweighs: None,
+                cold: keep.cold,
+            },
+            guard: keep.guard,
+            celsius: keep.celsius,
+            text: keep.text,
+            because: keep.because,
+            source: keep.source,
+            locator: keep.locator,
         });
     }
     match reader.problems.is_empty() {

@@ -51,6 +51,8 @@ pub struct Borrow {
     pub parts: Span,
     /// Roles whose grams are counted of what is taken; empty for all.
     pub of: Vec<String>,
+    /// Roles whose grams are counted wherever they go in.
+    pub by: Vec<String>,
     /// Nothing is lent where there is less than the low.
     pub enough: bool,
     /// Parts that stay with the lender per part of the sugar that is to be dissolved in it.
@@ -81,6 +83,13 @@ pub struct PlanRule {
     pub with: Vec<String>,
     /// Roles that must not be in the formula.
     pub without: Vec<String>,
+    /// A step that must be done in this plan; empty for none.
+    pub after: String,
+    /// Groups of which one must be in the formula in a role of `needs`, and with a hyphen before them those
+    /// that are left out; `{about}` names what is found.
+    pub about: Vec<String>,
+    /// The jurisdiction whose law it is.
+    pub place: String,
     /// What must hold of the mix.
     pub when: Expr,
     /// It boils down to an end point in solids.
@@ -168,9 +177,36 @@ pub struct Guard {
     pub locator: String,
 }
 
+/// How a dish is kept, and how long.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Keep {
+    /// Its id.
+    pub id: String,
+    /// Classes it is for.
+    pub classes: Vec<String>,
+    /// Kinds of classes it is for; with no class either, it is for every dish.
+    pub kinds: Vec<String>,
+    /// What a formula must hold.
+    pub asks: Asks,
+    /// The caution that must have been told; empty for none.
+    pub guard: String,
+    /// Temperature, C.
+    pub celsius: Option<f64>,
+    /// What is said.
+    pub text: String,
+    /// Why.
+    pub because: String,
+    /// Source id.
+    pub source: String,
+    /// Place in the source.
+    pub locator: String,
+}
+
 /// All that is known of how dishes are made.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Sequences {
+    /// The place whose law is told where none was chosen.
+    pub law: String,
     /// Roles of ingredients; the first that fits holds.
     pub places: Vec<Place>,
     /// Steps.
@@ -179,6 +215,8 @@ pub struct Sequences {
     pub list: Vec<Sequence>,
     /// Cautions.
     pub guards: Vec<Guard>,
+    /// How dishes are kept; the first that fits holds.
+    pub keeping: Vec<Keep>,
     /// Where a sugar syrup boils at sea level: per cent of solids, C; both rising.
     pub boiling: Vec<(f64, f64)>,
 }
@@ -194,6 +232,25 @@ impl Sequences {
         let kind = classes.get(class).map_or(kind, |c| c.kind.as_str());
         let of_kind = (self.list.iter()).filter(|s| s.kinds.iter().any(|k| k == kind));
         named.chain(of_kind).collect()
+    }
+
+    /// How a class may be kept, in the order of the file.
+    pub fn keeping_of<'a>(
+        &'a self,
+        classes: &'a Classes,
+        class: &'a str,
+        kind: &'a str,
+    ) -> impl Iterator<Item = &'a Keep> {
+        let above = std::iter::successors(classes.get(class), |c| classes.get(&c.parent));
+        let above: Vec<&str> = (above.take(classes.list.len()))
+            .map(|c| c.id.as_str())
+            .collect();
+        let kind = classes.get(class).map_or(kind, |c| c.kind.as_str());
+        self.keeping.iter().filter(move |keep| {
+            (keep.classes.is_empty() && keep.kinds.is_empty())
+                || keep.classes.iter().any(|c| above.contains(&c.as_str()))
+                || keep.kinds.iter().any(|k| k == kind)
+        })
     }
 
     /// Whether an order of work names this class.

@@ -108,21 +108,34 @@ impl Asked {
         limit.filter(|limit| hottest > limit.celsius && !limit.names.is_empty())
     }
 
-    /// The marks in words, each ingredient once: `locust bean gum 82 C for 5 to 15 min`.
-    pub fn each(&self) -> String {
-        let mut told: Vec<&str> = vec![];
-        let mut each = vec![];
-        for need in self.needs.iter().filter(|n| n.celsius > 0.0) {
-            if told.contains(&need.who.as_str()) {
-                continue;
-            }
-            told.push(&need.who);
-            let time = need
-                .minutes
-                .map_or(String::new(), |m| format!(" for {}", lasting(m)));
-            each.push(format!("{} {:.0} C{time}", need.who, need.celsius));
-        }
-        each.join(", ")
+    /// How long the highest heat is held and for whom, whom a lower one serves longer, and what must not
+    /// be passed: ` Hold it there 5 to 15 min (locust bean gum). Not above 84 C (egg yolk).`
+    pub fn holds(&self) -> String {
+        let Some(hottest) = self.hottest() else {
+            return String::new();
+        };
+        let timed = self.needs.iter().filter_map(|n| Some((n, n.minutes?)));
+        let longest = |high: bool| {
+            let of = timed
+                .clone()
+                .filter(|(n, _)| (n.celsius == hottest) == high);
+            of.max_by(|a, b| a.1.low.total_cmp(&b.1.low))
+        };
+        let (there, below) = (longest(true), longest(false));
+        let there_low = there.map_or(0.0, |(_, minutes)| minutes.low);
+        let below = below.filter(|(_, minutes)| minutes.low > there_low);
+        let held = there.map(|(n, m)| format!(" Hold it there {} ({}).", lasting(m), n.who));
+        let above = below.map(|(n, m)| {
+            format!(
+                " Above {:.0} C {} in all ({}).",
+                n.celsius,
+                lasting(m),
+                n.who
+            )
+        });
+        let limit = self.limit.as_ref();
+        let limit = limit.map(|l| format!(" Not above {:.0} C ({}).", l.celsius, l.who));
+        [held, above, limit].into_iter().flatten().collect()
     }
 }
 

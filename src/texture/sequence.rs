@@ -52,6 +52,9 @@ pub struct PlanStep {
 
 /// Whatever no other step takes.
 const REST: &str = "*";
+/// Words of a clause: the pot is colder, or hotter, than the step asks.
+const COOLER: &str = "cooler";
+const HOTTER: &str = "hotter";
 /// The phase of what the heat of the pot is.
 const HEAT: &str = "heat";
 /// Where a warm blend is taken to where nothing in it asks for more, C. Source: common-practice.
@@ -77,7 +80,12 @@ const POURED: &str = "liquid";
 /// What is left of a line that lends nearly all goes with it.
 const NEARLY_ALL: f64 = 0.95;
 /// The phases of steps that are none of their own: their words stand where `{hold}` and the like do.
-const STANDING: [&str; 4] = ["hold", COOLING, LONG_HEAT, "altitude"];
+const STANDING: [&str; 4] = [HOLD, COOLING, LONG_HEAT, "altitude"];
+/// How long a heat is held; what all but boils needs no telling.
+const HOLD: &str = "hold";
+const HOLD_MARK: &str = "{hold}";
+/// From where a mix counts as boiled, C. Source: common-practice.
+const BOILED: f64 = 90.0;
 /// Stands only after a heat.
 const COOLING: &str = "cooling";
 /// One long low heat in place of a split one.
@@ -92,6 +100,8 @@ const UNDER_ITS_LIMIT: f64 = 20.0;
 const NEAR: f64 = 5.0;
 /// What is stirred in late is at this, C. Source: common-practice.
 const ROOM_WARM: f64 = 20.0;
+/// The phase of how a dish is kept.
+const STORE: &str = "store";
 /// The phase of the rules of what swells cold.
 const SWELLS: &str = "hydrate cold";
 /// The role of egg.
@@ -151,7 +161,9 @@ struct Warmth {
 }
 
 /// The plan of a mix as a dish of a class: every line of its formula, once, in the order of work.
-pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
+///
+/// Of what the law of a place says, only that of `place` is told where one is given.
+pub fn sequence(view: &MixView<'_>, class: &str, place: &str) -> Vec<PlanStep> {
     let catalogue = view.assessor.catalogue;
     let known = &catalogue.sequences;
     let kind = match view.kind() {
@@ -178,6 +190,7 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
     let mut planner = Planner {
         view,
         class,
+        place,
         rules: process(view, &view.ingredients()),
         pours: None,
         work: vec![],
@@ -194,7 +207,11 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
     let has = |roles: &[String]| held.iter().any(|h| roles.iter().any(|r| r == h.role));
     let asked = |roles: &[String]| roles.is_empty() || has(roles);
     let done = order.steps.iter().map(|n| &known.steps[*n]).filter(|rule| {
-        asked(&rule.needs) && asked(&rule.with) && !has(&rule.without) && holds(view, &rule.when)
+        asked(&rule.needs)
+            && asked(&rule.with)
+            && !has(&rule.without)
+            && (rule.about.is_empty() || held.iter().any(|h| concerns(rule, h)))
+            && holds(view, &rule.when)
     });
     let done: Vec<&PlanRule> = done.collect();
     planner.work.extend(done.into_iter().map(Work::of));
@@ -216,7 +233,8 @@ pub fn sequence(view: &MixView<'_>, class: &str) -> Vec<PlanStep> {
     planner.boils(&held);
     let said = guards(known, &planner, &held);
     let steps = (0..planner.work.len()).filter_map(|at| planner.told(at, &held));
-    said.into_iter().chain(steps).collect()
+    let kept = kept(known, &planner, kind, &held, &said);
+    said.into_iter().chain(steps).chain(kept).collect()
 }
 
 /// What an ingredient is to the cook in a dish of a class.
@@ -250,6 +268,18 @@ fn role<'a>(
     found.map_or("", |place| place.role.as_str())
 }
 
+/// Whether a line is of the groups that a step is about.
+fn concerns(rule: &PlanRule, line: &Held<'_>) -> bool {
+    let asked = rule.needs.is_empty() || rule.needs.iter().any(|r| r == line.role);
+    let out = |group: &String| {
+        group
+            .strip_prefix('-')
+            .is_some_and(|g| line.ingredient.is_of(g))
+    };
+    let about = |group: &String| line.ingredient.is_of(group);
+    asked && rule.about.iter().any(about) && !rule.about.iter().any(out)
+}
+
 /// Whether a condition holds of this mix.
 fn holds(view: &MixView<'_>, when: &Expr) -> bool {
     let facts = Facts::of_mix(view.assessor.catalogue, view);
@@ -271,6 +301,8 @@ impl<'a> Work<'a> {
 struct Planner<'a, 'v> {
     view: &'a MixView<'v>,
     class: &'a str,
+    /// The jurisdiction that was chosen; empty where none was.
+    place: &'a str,
     rules: Vec<Step>,
     /// The step that pours the liquids of this dish.
     pours: Option<&'a PlanRule>,
@@ -284,7 +316,9 @@ impl<'a> Planner<'a, '_> {
         while at < self.work.len() {
             let rule = self.work[at].rule;
             let idle = !rule.takes.is_empty() && !rule.always && held.iter().all(|h| h.at != at);
-            if idle {
+            let follows =
+                rule.after.is_empty() || self.work.iter().any(|w| w.rule.id == rule.after);
+            if idle || !follows {
                 self.work.remove(at);
                 for line in held.iter_mut().filter(|h| h.at > at && h.at != usize::MAX) {
                     line.at -= 1;
@@ -380,6 +414,7 @@ impl<'a> Planner<'a, '_> {
             self.work[at].heat.lacking = rule.none.is_empty();
             self.bathed(held, at);
             let at = self.place_of(rule);
+            self.work[at].heat.celsius = self.melts_gelatin(held, at);
             let none = (rule.none.clone(), asked.limit);
             self.work[at].text = Some(match none {
                 (none, Some(limit)) => {
@@ -406,11 +441,7 @@ impl<'a> Planner<'a, '_> {
                 None => String::new(),
             };
             heat.key += &top;
-            let timed = asked.needs.iter().any(|need| need.minutes.is_some());
-            heat.more = match asked.needs.len() > 1 || timed || !top.is_empty() {
-                true => format!(" Asked by {}{top}.", asked.each()),
-                false => String::new(),
-            };
+            heat.more = asked.holds();
             self.work[at].heat = heat;
             self.carried(held, at, &asked);
             return;
@@ -586,9 +617,22 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
+    /// Where the next step melts gelatin, C.
+    fn melts_gelatin(&self, held: &[Held<'_>], at: usize) -> Option<f64> {
+        let bloomed = |h: &&Held<'_>| h.ingredient.value("bloom").is_some();
+        let roles: Vec<&str> = held.iter().filter(bloomed).map(|h| h.role).collect();
+        let melts = |w: &&Work<'_>| {
+            w.rule.takes.is_empty() && w.rule.needs.iter().any(|r| roles.contains(&r.as_str()))
+        };
+        match self.work[at + 1..].iter().find(melts)?.rule.heat {
+            Some(Heat::Fixed(celsius)) => Some(celsius),
+            _ => None,
+        }
+    }
+
     /// Pours a part of a line before all else that goes into the pot.
     fn pour_first(&mut self, held: &mut [Held<'a>], at: usize, part: (usize, f64)) {
-        let into_pot = |w: &Work<'_>| !w.rule.apart && w.rule.borrow.is_none();
+        let into_pot = |w: &Work<'_>| !w.rule.apart;
         let first = self.work.iter().position(into_pot).unwrap_or(at);
         let Some(pours) = self.pours else {
             self.work[at].lent.push(part);
@@ -697,7 +741,7 @@ impl<'a> Planner<'a, '_> {
             return String::new();
         };
         let comes = self.joined(held, at, hot, ROOM_WARM);
-        if held.iter().all(|h| h.at != at) || comes >= hot - 1.0 {
+        if held.iter().all(|h| h.at != at) || comes >= hot - NEAR {
             return String::new();
         }
         let warmer = self.joined(held, at, hot, ROOM_WARM + 1.0) - comes;
@@ -742,7 +786,9 @@ impl<'a> Planner<'a, '_> {
                 continue;
             };
             let counted = |h: &&Held<'_>| {
-                h.at == at && (borrow.of.is_empty() || borrow.of.iter().any(|r| r == h.role))
+                let of = borrow.of.is_empty() || borrow.of.iter().any(|r| r == h.role);
+                let here = h.at == at && borrow.by.is_empty() && of;
+                here || borrow.by.iter().any(|r| r == h.role)
             };
             let taken: f64 = held.iter().filter(counted).map(|h| h.grams).sum();
             let dissolves = held.iter().filter(|h| h.role == DISSOLVED);
@@ -890,19 +936,50 @@ impl<'a> Planner<'a, '_> {
         }
     }
 
-    /// The steps of a phase whose words stand in others, where they hold.
+    /// The steps of a phase whose words stand in others, where they hold: those of no place, and those of
+    /// the place that was chosen, without one of that whose law is told by itself.
     fn standing(&self, phase: &str) -> impl Iterator<Item = &'a PlanRule> {
         let known = &self.view.assessor.catalogue.sequences;
         let steps = known.steps.iter().filter(move |s| s.phase == phase);
-        steps.filter(|step| holds(self.view, &step.when))
+        let told = match self.place {
+            "" => known.law.as_str(),
+            place => place,
+        };
+        let here = move |s: &&PlanRule| s.place.is_empty() || s.place == told;
+        steps
+            .filter(here)
+            .filter(|step| holds(self.view, &step.when))
     }
 
     /// Whether what goes through a step is cooked, or is to be heat-treated by a local code.
     fn is_hot(&self, work: &Work<'_>) -> bool {
         let heated = work.heat.celsius.is_some_and(|celsius| celsius >= COOKED);
-        let treated = (work.text.as_ref()).is_some_and(|text| text.contains("{hold}"))
-            && self.standing("hold").next().is_some();
+        let treated = (work.text.as_ref()).is_some_and(|text| text.contains(HOLD_MARK))
+            && self.standing(HOLD).next().is_some();
         !work.rule.apart && work.rule.phase == HEAT && (work.rule.cooks || heated || treated)
+    }
+
+    /// What stands in the pot just before a step, C.
+    fn before(&self, at: usize) -> f64 {
+        let earlier = self.work[..at].iter().rev().filter(|w| !w.rule.apart);
+        earlier
+            .filter_map(|w| w.heat.celsius)
+            .next()
+            .unwrap_or(ROOM_WARM)
+    }
+
+    /// What the clauses of the text of a step ask about.
+    fn here(&self, at: usize, held: &[Held<'a>]) -> Here<'a> {
+        let celsius = self.work[at].heat.celsius;
+        let before = self.before(at);
+        Here {
+            roles: (held.iter().filter(|h| h.at == at))
+                .map(|h| h.role)
+                .collect(),
+            all: held.iter().map(|h| h.role).collect(),
+            cooler: celsius.is_some_and(|celsius| before < celsius - APART),
+            hotter: celsius.is_some_and(|celsius| before > celsius + APART),
+        }
     }
 
     /// A step in words, with its grams.
@@ -932,25 +1009,30 @@ impl<'a> Planner<'a, '_> {
             None if (lacks || bare) && !rule.none.is_empty() => &rule.none,
             None => &rule.text,
         };
-        let here: Vec<&str> = (held.iter().filter(|h| h.at == at))
-            .map(|h| h.role)
-            .collect();
-        let all: Vec<&str> = held.iter().map(|h| h.role).collect();
-        let text = &clauses(text, &here, &all);
+        let here = self.here(at, held);
+        let text = &here.text(text);
         let cooked = self.work[..at].iter().any(|work| self.is_hot(work));
         let sign = match rule.heat == Some(Heat::Asked) && heat.celsius.is_none() {
             true => String::new(),
-            false => clauses(&rule.sign, &here, &all),
+            false => here.text(&rule.sign),
         };
         let mut also = heat.asked.clone();
-        let (mut text, mut sign) = (format!("{text}{}", heat.more), sign);
+        // What is said of a heat stands before what the law says of it.
+        let (words, law) = text.split_at(text.find(HOLD_MARK).unwrap_or(text.len()));
+        let (mut text, mut sign) = (format!("{words}{}{law}", heat.more), sign);
         for phase in STANDING {
             let mark = format!("{{{phase}}}");
             if !text.contains(&mark) && !sign.contains(&mark) {
                 continue;
             }
             let rules = self.standing(phase);
-            let rules: Vec<&PlanRule> = rules.filter(|_| phase != COOLING || cooked).collect();
+            let boiled = heat.celsius.is_some_and(|celsius| celsius >= BOILED);
+            let stands = |_: &&PlanRule| match phase {
+                COOLING => cooked,
+                HOLD => !boiled,
+                _ => true,
+            };
+            let rules: Vec<&PlanRule> = rules.filter(stands).collect();
             let words: String = rules.iter().map(|rule| format!(" {}", rule.text)).collect();
             (text, sign) = (text.replace(&mark, &words), sign.replace(&mark, &words));
             also.extend(rules.iter().map(|r| (r.source.clone(), r.locator.clone())));
@@ -958,6 +1040,10 @@ impl<'a> Planner<'a, '_> {
         let top = self.asked(held, at).limit.map(|limit| limit.celsius);
         let top = top.map_or(BLENDED_HOT, |celsius| celsius.min(BLENDED_HOT));
         let later = held.iter().any(|h| h.at > at && h.at != usize::MAX);
+        let about = held
+            .iter()
+            .filter(|h| !rule.about.is_empty() && concerns(rule, h));
+        let about: Vec<&str> = about.map(|h| h.ingredient.name.as_str()).collect();
         let fill = |text: &str| {
             let celsius = heat.celsius.map_or("?".into(), |c| format!("{c:.0}"));
             let all = if later {
@@ -969,6 +1055,7 @@ impl<'a> Planner<'a, '_> {
                 .minutes
                 .map_or(String::new(), |m| format!(", {}", lasting(m)));
             text.replace("{c}", &celsius)
+                .replace("{about}", &about.join(", "))
                 .replace("{all}", all)
                 .replace("{time}", &time)
                 .replace("{who}", &heat.who)
@@ -994,7 +1081,7 @@ impl<'a> Planner<'a, '_> {
         Some(PlanStep {
             rule: rule.id.clone(),
             phase: rule.phase.clone(),
-            text: fill(&text),
+            text: capital(&fill(&text)),
             grams,
             celsius: heat.celsius,
             minutes: rule.minutes.or(heat.minutes),
@@ -1037,29 +1124,65 @@ fn activation(held: &[Held<'_>], at: usize, rules: &[Step]) -> f64 {
     melted.fold(BLENDED, f64::max)
 }
 
-/// A text with its clauses in brackets kept where one of their roles goes in here, with a plus before
-/// them where one is anywhere in the formula, with a minus where none is.
-fn clauses(text: &str, here: &[&str], all: &[&str]) -> String {
-    let mut out = String::new();
-    for (n, piece) in text.split('[').enumerate() {
-        let Some((clause, after)) = piece.split_once(']').filter(|_| n > 0) else {
-            out.push_str(piece);
-            continue;
-        };
-        if let Some((roles, words)) = clause.split_once(':') {
-            let any = |roles: &str, among: &[&str]| roles.split('|').any(|r| among.contains(&r));
-            let stands = match (roles.strip_prefix('+'), roles.strip_prefix('-')) {
-                (Some(roles), _) => any(roles, all),
-                (_, Some(roles)) => !any(roles, all),
-                _ => any(roles, here),
+/// Where a clause of a text stands.
+struct Here<'a> {
+    /// Roles of what goes in at this step.
+    roles: Vec<&'a str>,
+    /// Roles of all that is in the formula.
+    all: Vec<&'a str>,
+    /// The pot is colder than the step asks.
+    cooler: bool,
+    /// The pot is hotter.
+    hotter: bool,
+}
+
+impl Here<'_> {
+    /// Whether every term of a condition holds: `role|role` goes in here, `+role` is anywhere in the
+    /// formula, `-role` nowhere, `cooler` and `hotter` tell of the pot, `!` turns one of them round.
+    fn holds(&self, condition: &str) -> bool {
+        condition
+            .split('&')
+            .all(|term| match term.strip_prefix('!') {
+                Some(term) => !self.is(term),
+                None => self.is(term),
+            })
+    }
+
+    fn is(&self, term: &str) -> bool {
+        let any = |roles: &str, among: &[&str]| roles.split('|').any(|r| among.contains(&r));
+        match term.split_at_checked(1) {
+            Some(("+", roles)) => any(roles, &self.all),
+            Some(("-", roles)) => !any(roles, &self.all),
+            _ if term == COOLER => self.cooler,
+            _ if term == HOTTER => self.hotter,
+            _ => any(term, &self.roles),
+        }
+    }
+
+    /// A text with those of its clauses in brackets that stand.
+    fn text(&self, text: &str) -> String {
+        let mut out = String::new();
+        for (n, piece) in text.split('[').enumerate() {
+            let Some((clause, after)) = piece.split_once(']').filter(|_| n > 0) else {
+                out.push_str(piece);
+                continue;
             };
-            if stands {
+            if let Some((condition, words)) = clause.split_once(':')
+                && self.holds(condition)
+            {
                 out.push_str(words);
             }
+            out.push_str(after);
         }
-        out.push_str(after);
+        out
     }
-    out
+}
+
+/// A text with its first letter in capitals.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
 }
 
 /// Grams as a cook splits them: whole from 10 g, else tenths.
@@ -1068,6 +1191,35 @@ fn round(grams: f64) -> f64 {
         true => grams.round(),
         false => (grams * 10.0).round() / 10.0,
     }
+}
+
+/// How the dish is kept, and how long.
+fn kept(
+    known: &Sequences,
+    planner: &Planner<'_, '_>,
+    kind: &str,
+    held: &[Held<'_>],
+    said: &[PlanStep],
+) -> Option<PlanStep> {
+    let classes = &planner.view.assessor.catalogue.classes;
+    let mut each = known.keeping_of(classes, planner.class, kind);
+    let told = |guard: &str| guard.is_empty() || said.iter().any(|step| step.rule == guard);
+    let keep = each.find(|keep| told(&keep.guard) && planner.is_own(&keep.asks, held))?;
+    let all = planner.here(planner.work.len().checked_sub(1)?, held);
+    Some(PlanStep {
+        rule: keep.id.clone(),
+        phase: STORE.into(),
+        text: all.text(&keep.text),
+        grams: vec![],
+        celsius: keep.celsius,
+        minutes: None,
+        sign: String::new(),
+        key: String::new(),
+        because: keep.because.clone(),
+        source: keep.source.clone(),
+        locator: keep.locator.clone(),
+        also: vec![],
+    })
 }
 
 /// What must be said first: each ingredient that nothing here heats through.
@@ -1100,7 +1252,7 @@ fn guards(known: &Sequences, planner: &Planner<'_, '_>, held: &[Held<'_>]) -> Ve
         out.push(PlanStep {
             rule: guard.id.clone(),
             phase: if guard.stop { "stop" } else { "caution" }.into(),
-            text: guard.text.replace("{who}", &names.join(", ")),
+            text: capital(&guard.text.replace("{who}", &names.join(", "))),
             grams: vec![],
             celsius: None,
             minutes: None,

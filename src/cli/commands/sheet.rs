@@ -30,6 +30,9 @@ pub struct Flags {
     /// Put a label draft on it: eu, us, uk, ca or au
     #[arg(long, value_name = "PLACE")]
     pub label: Option<String>,
+    /// Whose limits of time and temperature the steps tell; without it that of the label
+    #[arg(long, value_name = "PLACE")]
+    pub place: Option<String>,
     /// Weight of a serving for the label, g
     #[arg(long, default_value_t = 100.0, value_name = "GRAMS", allow_hyphen_values = true, value_parser = within(0.1, 1e6))]
     pub serving: f64,
@@ -50,7 +53,9 @@ pub enum Paper {
 pub fn run(session: &Session, flags: &Flags) -> Result<u8, Problems> {
     let engine = &session.engine;
     let mix = session.formula(&flags.formula)?;
-    let mut sheet = engine.sheet(&mix, &flags.batches);
+    let place = flags.place.as_ref().or(flags.label.as_ref());
+    let place = engine.place(place.map_or("", String::as_str))?;
+    let mut sheet = engine.sheet(&mix, &flags.batches, place);
     if let Some(place) = &flags.label {
         let options = LabelOptions {
             serving_g: flags.serving,
