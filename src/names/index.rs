@@ -129,15 +129,34 @@ impl NameIndex {
     pub fn begun(&self, start: &str, most: usize) -> Vec<String> {
         let from = self.written.range(start.to_string()..);
         let words = from.take_while(|(word, _)| word.starts_with(start));
+        self.commonest(words, most)
+    }
+
+    /// Words that a typed one is short for by vowels and doubled letters left out: `brown` for `brn`; the
+    /// commonest first, one of each stem.
+    pub fn of_consonants(&self, typed: &str, most: usize) -> Vec<String> {
+        let first = typed.chars().next().unwrap_or_default();
+        let from = self.written.range(first.to_string()..);
+        let bare = consonants(typed);
+        let same = |word: &&String| {
+            word.len() > typed.len() && left_out(typed, word) && consonants(word) == bare
+        };
+        let words = from.take_while(|(word, _)| word.starts_with(first));
+        self.commonest(words.filter(|(word, _)| same(word)), most)
+    }
+
+    /// The commonest of some words, one of each stem.
+    fn commonest<'w>(
+        &self,
+        words: impl Iterator<Item = (&'w String, &'w String)>,
+        most: usize,
+    ) -> Vec<String> {
         let count = |stem: &String| self.vocabulary.get(stem).copied().unwrap_or(0);
         let mut words: Vec<(&String, &String)> = words.collect();
         words.sort_by_key(|(word, stem)| (std::cmp::Reverse(count(stem)), *stem, word.len()));
         words.dedup_by_key(|(_, stem)| *stem);
-        words
-            .into_iter()
-            .take(most)
-            .map(|(word, _)| word.clone())
-            .collect()
+        let words = words.into_iter().take(most);
+        words.map(|(word, _)| word.clone()).collect()
     }
 
     /// Names that differ from these words in their qualifiers only.
@@ -193,6 +212,24 @@ pub(super) fn core(words: &[Word]) -> impl Iterator<Item = &str> {
         .iter()
         .filter(move |word| bare || word.qualifier != Some(Qualifier::Plain))
         .map(|word| word.stem.as_str())
+}
+
+/// The letters of a word without its vowels and with doubled letters once; the first one stays.
+fn consonants(word: &str) -> String {
+    let mut out = String::new();
+    for (n, letter) in word.chars().enumerate() {
+        let vowel = n > 0 && "aeiou".contains(letter);
+        if !vowel && !out.ends_with(letter) {
+            out.push(letter);
+        }
+    }
+    out
+}
+
+/// Whether a text is what is left of a word when some of its letters are left out.
+fn left_out(text: &str, word: &str) -> bool {
+    let mut letters = word.chars();
+    text.chars().all(|c| letters.any(|letter| letter == c))
 }
 
 fn whole(words: &[Word]) -> String {
