@@ -28,6 +28,8 @@ pub(super) struct NameIndex {
     pub vocabulary: BTreeMap<String, u32>,
     /// Words as they are written in names, with their stems, for slips of the keys.
     pub written: BTreeMap<String, String>,
+    /// The same words by their consonants.
+    by_consonants: HashMap<String, Vec<String>>,
     /// Ingredients with a name that holds a stem, and how many words the shortest such name has; for
     /// what is near.
     by_stem: HashMap<String, BTreeMap<IngredientKey, usize>>,
@@ -63,6 +65,10 @@ impl NameIndex {
             let core = bag(core(&words));
             index.meant.entry(core).or_insert_with(|| meant.clone());
             index.meant.insert(whole(&words), meant.clone());
+        }
+        for word in index.written.keys() {
+            let alike = index.by_consonants.entry(consonants(word)).or_default();
+            alike.push(word.clone());
         }
         index
     }
@@ -135,14 +141,11 @@ impl NameIndex {
     /// Words that a typed one is short for by vowels and doubled letters left out: `brown` for `brn`; the
     /// commonest first, one of each stem.
     pub fn of_consonants(&self, typed: &str, most: usize) -> Vec<String> {
-        let first = typed.chars().next().unwrap_or_default();
-        let from = self.written.range(first.to_string()..);
-        let bare = consonants(typed);
-        let same = |word: &&String| {
-            word.len() > typed.len() && left_out(typed, word) && consonants(word) == bare
-        };
-        let words = from.take_while(|(word, _)| word.starts_with(first));
-        self.commonest(words.filter(|(word, _)| same(word)), most)
+        let longer = |word: &&String| word.len() > typed.len() && left_out(typed, word);
+        let alike = self.by_consonants.get(&consonants(typed));
+        let words = alike.into_iter().flatten().filter(longer);
+        let words = words.filter_map(|word| Some((word, self.written.get(word)?)));
+        self.commonest(words, most)
     }
 
     /// The commonest of some words, one of each stem.

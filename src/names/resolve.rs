@@ -681,7 +681,8 @@ impl Scope<'_> {
         };
         let mended = self.mended_at(text, &typed, &unknown);
         // What no name holds together may be short for something else: `pot starch`.
-        let shortened = || match unknown.is_empty() && typed.len() > 1 {
+        let plain = typed.len() == 2 && !text.contains([',', '(', ';']);
+        let shortened = || match unknown.is_empty() && plain {
             true => (short().into_iter()).find_map(|n| self.mended_at(text, &typed, &[n])),
             false => None,
         };
@@ -700,7 +701,12 @@ impl Scope<'_> {
             .map(|&n| {
                 let beside = typed.len() > 1 && !shouted(text, &typed[n].typed);
                 let foods = &self.catalogue.naming.foods;
-                slip::meant(&typed[n], beside, self.index, foods)
+                let mut meant = slip::meant(&typed[n], beside, self.index, foods);
+                // A word that names something is short for no form: `zest` is no `zested`.
+                let known = slip::known(&typed[n], self.index);
+                let form = |word: &String| self.words(word).iter().any(|w| w.qualifier.is_some());
+                meant.retain(|word| !known || !form(word));
+                meant
             })
             .collect();
         let first = choices.first()?;
