@@ -7,8 +7,8 @@ use super::blend;
 use super::class::by_words;
 use super::sheet::{self, Row, Sheet, Words};
 use crate::diagnostic::{Choice, Diagnostic, Problems};
-use crate::model::{Catalogue, IngredientKey, Qualifier, fold};
-use crate::names::{Names, Outcome};
+use crate::model::{Catalogue, IngredientKey, Meant, Qualifier, fold};
+use crate::names::{Names, Outcome, Taken};
 
 /// Grams of one ingredient.
 #[derive(Debug, Clone, PartialEq)]
@@ -457,7 +457,10 @@ impl Reader<'_> {
                 })
                 .collect()
         };
-        let resolve = || self.names.resolve(self.catalogue, typed);
+        let resolve = || {
+            let found = self.names.resolve(self.catalogue, typed);
+            self.likeliest(found, typed, &formula.name)
+        };
         match resolved.entry(typed).or_insert_with(resolve).clone() {
             Outcome::Taken(taken) => {
                 let key = taken.key;
@@ -501,6 +504,42 @@ impl Reader<'_> {
                 }));
                 None
             }
+        }
+    }
+
+    /// The likeliest of several things, where they are grades of one and differ by a figure, or where what
+    /// dish it is decides: the choice is told, with what another would change.
+    fn likeliest(&self, found: Outcome, typed: &str, dish: &str) -> Outcome {
+        let Outcome::Choice { options, reason } = &found else {
+            return found;
+        };
+        let naming = &self.catalogue.naming;
+        let id = |key: &IngredientKey| self.catalogue.ingredient(*key).id.as_str();
+        let grades = naming.grades.iter();
+        let mut graded = grades.filter(|grade| !grade.apart);
+        let grade = graded.any(|grade| options.iter().all(|key| grade.figure(id(key)).is_some()));
+        let meant = |meant: &&Meant| {
+            let ids = meant.ids.iter().take(options.len());
+            meant.unfrozen && ids.eq(options.iter().map(id))
+        };
+        let classes = &self.catalogue.classes;
+        let unfrozen = || {
+            let (class, weight) = by_words(classes, dish).filter(|(_, weight)| *weight > 0)?;
+            classes.get(class).filter(|_| weight > 0)
+        };
+        let settled = || naming.meant.values().any(|m| meant(&m));
+        let by_dish = unfrozen().is_some_and(|class| class.kind != "frozen") && settled();
+        // `what 30 % counts is not known` asks of one thing.
+        match options.as_slice() {
+            [first, others @ ..] if !others.is_empty() && (grade || by_dish) => {
+                let name = &self.catalogue.ingredient(*first).name;
+                Outcome::Taken(Taken {
+                    key: *first,
+                    said: vec![format!("`{typed}` says no more, so {name} was taken; {reason}")],
+                    others: others.to_vec(),
+                })
+            }
+            _ => found,
         }
     }
 

@@ -681,7 +681,9 @@ impl Scope<'_> {
         };
         let mended = self.mended_at(text, &typed, &unknown);
         // What no name holds together may be short for something else: `pot starch`.
-        let plain = typed.len() == 2 && !text.contains([',', '(', ';']);
+        let foods = &self.catalogue.naming.foods;
+        let bare = |word: &Word| word.qualifier.is_none() && !foods.contains(&word.typed);
+        let plain = typed.len() == 2 && !text.contains([',', '(', ';']) && typed.iter().all(bare);
         let shortened = || match unknown.is_empty() && plain {
             true => (short().into_iter()).find_map(|n| self.mended_at(text, &typed, &[n])),
             false => None,

@@ -349,6 +349,19 @@ impl Pen<'_> {
     /// A number said in words, with the half or the article behind it: "half a", "un demi".
     fn number(&self, text: &str) -> Option<Taken> {
         let (value, end) = self.words.number(text)?;
+        // "two hundred", "two hundred and fifty"
+        if let Some((scale, length)) = self.words.number(&text[end..]).filter(|(n, _)| *n >= 100.0)
+            && value < 100.0
+        {
+            let at = end + length;
+            let and = self.words.begins(Kind::Plus, &text[at..]);
+            let rest = self.words.number(&text[at + and..]);
+            let rest = rest.filter(|(rest, _)| *rest >= 1.0 && *rest < 100.0);
+            return Some(match rest {
+                Some((rest, length)) => bare(value * scale + rest, at + and + length),
+                None => bare(value * scale, at),
+            });
+        }
         let both = self.words.number(&text[end..]);
         let both = both.filter(|(other, _)| *other == 1.0 || value == 1.0 && *other < 1.0);
         let (factor, length) = both.unwrap_or((1.0, 0));

@@ -89,8 +89,10 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
             _ => rest.push(word),
         }
     }
+    // "Batch qty"
+    let amounts = rest.iter().all(|word| words.is(Kind::Amount, word));
     let rest = rest.join(" ");
-    let fits = rest.is_empty() || words.is(Kind::Amount, &rest);
+    let fits = amounts || words.is(Kind::Amount, &rest);
     match fits {
         true if share => Some(Role {
             kind: Kind::Percent,

@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use regex::Regex;
 
-use super::amount::{DEGREE, Pen, What};
+use super::amount::{DEGREE, Pen, Taken, What};
 use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted, titled};
 use super::cell::{problem, sound};
 use super::reading::{Reading, Standing, speaks_of_amount, tidy};
@@ -32,6 +32,10 @@ const LETTER: usize = 12;
 const FEW: f64 = 12.0;
 const BULK: f64 = 50.0;
 const ROUND: f64 = 0.01;
+/// Lines of such a weight that make a list one in grams.
+const BULKY: usize = 3;
+/// Things in one line, each behind a bare number, from which on the line is a list.
+const LISTED: usize = 4;
 static BETWEEN: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"[,;]\s+|\s[+&]\s").expect("a valid shape"));
 /// When and by whom a message was sent: `[12/03, 09:14] Ana: `.
@@ -361,7 +365,15 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> Pieces<'t> {
     let first = standing(pieces[0].1);
     let alike = pieces.iter().all(|(_, piece)| standing(piece) == first);
     let measured = Reading::of(pieces[0].1, pen).measured();
+    // "550 water, 180 sugar, 60 dextrose, 4 stabiliser. Blend, chill"
+    let led = pieces.iter().take_while(|(_, piece)| standing(piece) == Some(true));
+    let listed = led.count() >= LISTED.max(pieces.len() / 2 + 1);
     if alike && measured && first.is_some() && pieces.len() > 1 {
+        (head, pieces)
+    } else if listed {
+        for (_, piece) in &mut pieces {
+            *piece = piece.split(". ").next().unwrap_or(piece);
+        }
         (head, pieces)
     } else {
         whole
@@ -483,6 +495,8 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
     };
     let measured = entries.iter().any(weighed);
     let things = counts_things(&entries);
+    let led = !measured && led_by_grams(&entries);
+    let rest = rest_of_percent(&entries, pen);
     let mut sum = 0.0;
     for entry in entries {
         let Reading {
@@ -498,11 +512,22 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
         let mut percent = None;
         if let Some((taken, standing, _)) = amount {
             let share = taken.what == What::Percent && standing == Standing::Trails && measured;
-            let grams = !measured && matches!(standing, Standing::Parted | Standing::Trails);
-            // "yolks 4" in a list of grams
+            let trails = matches!(standing, Standing::Parted | Standing::Trails);
+            // "yolks 4" in a list of grams; nobody counts "butter 120"
             let few = taken.low.fract() == 0.0 && taken.low <= FEW;
-            let grams = grams && !(things && few && !pen.piece_in(&name).is_empty());
+            let counted = things && few && !pen.piece_in(&name).is_empty();
+            let grams = match (measured, trails) {
+                (false, true) => !counted,
+                (true, true) => taken.low >= BULK,
+                (false, false) => led && !counted,
+                (true, false) => false,
+            };
             match sound(taken) {
+                // "water to 100 %"
+                Ok(taken) if rest.is_some() && fills_up(&name, &taken, pen) => {
+                    name = hedge_off(&name);
+                    said = Amount::Percent(rest.unwrap_or_default());
+                }
                 // "cream 35 %" beside lines in grams says which cream, "salt 1 %" how much.
                 Ok(taken) if share => {
                     percent = Some((name, taken.low));
@@ -564,6 +589,40 @@ fn counts_things(entries: &[Entry]) -> bool {
         .iter()
         .any(|whole| (sum - whole).abs() <= ROUND * whole);
     !round && numbers.iter().any(|number| *number >= BULK)
+}
+
+/// Whether the numbers that lead the lines of a list without units are grams: "300 sugar", "150 water".
+fn led_by_grams(entries: &[Entry]) -> bool {
+    let leads = |entry: &&Entry| entry.reading.standing() == Some(Standing::Leads);
+    let bare = |entry: &&Entry| match &entry.reading.amount {
+        Some((taken, ..)) => taken.what == What::Bare && taken.low >= BULK,
+        None => false,
+    };
+    let led = entries.iter().filter(leads);
+    led.filter(bare).count() >= BULKY
+}
+
+/// Whether a line says that its thing fills up to the whole: "water to 100 %".
+fn fills_up(name: &str, taken: &Taken, pen: &Pen) -> bool {
+    let last = name.rsplit(' ').next().unwrap_or_default();
+    taken.what == What::Percent && taken.low == 100.0 && pen.words.is(Kind::To, last)
+}
+
+/// A name without the word that led up to its amount.
+fn hedge_off(name: &str) -> String {
+    let (before, _) = name.rsplit_once(' ').unwrap_or((name, ""));
+    tidy(before.trim_end_matches([',', ' ']))
+}
+
+/// What the other lines in per cent leave of a hundred.
+fn rest_of_percent(entries: &[Entry], pen: &Pen) -> Option<f64> {
+    let percents = entries.iter().filter_map(|entry| {
+        let (taken, ..) = entry.reading.amount.as_ref()?;
+        let plain = taken.what == What::Percent && !fills_up(&entry.reading.name, taken, pen);
+        plain.then_some((taken.low + taken.high) / 2.0)
+    });
+    let rest = 100.0 - percents.sum::<f64>();
+    (rest > 0.0 && rest < 100.0).then_some(rest)
 }
 
 /// Adds a row, unless its name is too long.

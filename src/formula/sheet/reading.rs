@@ -175,7 +175,11 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
     // "salt pinch"
     let last = text.trim_end().rfind(' ').map(|at| at + 1);
     let last = last.filter(|at| pen.words.is(Kind::Alone, text[*at..].trim_end()));
-    let starts = starts.chain(words).chain(last);
+    // "condensed milk half can"
+    let tail = text.trim_end().rmatch_indices(' ').take(3);
+    let tail = tail.map(|(at, _)| at + 1);
+    let tail = tail.filter(|at| pen.words.number(&text[*at..]).is_some());
+    let starts = starts.chain(words).chain(last).chain(tail);
     starts.take(MOST_NUMBERS).find_map(|start| {
         let before = &text[..start];
         // "Base (for 1 kg)" has no amount; "sugar (120 g)" has.
@@ -225,7 +229,14 @@ fn of_things_at(text: &str, start: usize, pen: &Pen) -> Option<Reading> {
     let apart = before.ends_with(['\'', '’']);
     let joining = before.rsplit(' ').next().unwrap_or_default();
     let joins = apart || pen.words.joined(&format!("{joining} it")) == "it";
-    let head = before[..before.len() - joining.len()].trim_end();
+    // "zestes 2 citrons"
+    let figure = text[start..].starts_with(|c: char| c.is_numeric());
+    let beside = figure && !joins && !before.contains([' ', ':', ',', '(']) && before == joining;
+    let (joins, joining) = if beside { (true, "of") } else { (joins, joining) };
+    let head = match beside {
+        true => before,
+        false => before[..before.len() - joining.len()].trim_end(),
+    };
     if !joins || head.is_empty() {
         return None;
     }
