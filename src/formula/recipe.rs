@@ -535,7 +535,9 @@ impl Reader<'_> {
                 let name = &self.catalogue.ingredient(*first).name;
                 Outcome::Taken(Taken {
                     key: *first,
-                    said: vec![format!("`{typed}` says no more, so {name} was taken; {reason}")],
+                    said: vec![format!(
+                        "`{typed}` says no more, so {name} was taken; {reason}"
+                    )],
                     others: others.to_vec(),
                 })
             }

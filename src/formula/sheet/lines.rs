@@ -366,7 +366,9 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> Pieces<'t> {
     let alike = pieces.iter().all(|(_, piece)| standing(piece) == first);
     let measured = Reading::of(pieces[0].1, pen).measured();
     // "550 water, 180 sugar, 60 dextrose, 4 stabiliser. Blend, chill"
-    let led = pieces.iter().take_while(|(_, piece)| standing(piece) == Some(true));
+    let led = pieces
+        .iter()
+        .take_while(|(_, piece)| standing(piece) == Some(true));
     let listed = led.count() >= LISTED.max(pieces.len() / 2 + 1);
     if alike && measured && first.is_some() && pieces.len() > 1 {
         (head, pieces)

@@ -232,7 +232,11 @@ fn of_things_at(text: &str, start: usize, pen: &Pen) -> Option<Reading> {
     // "zestes 2 citrons"
     let figure = text[start..].starts_with(|c: char| c.is_numeric());
     let beside = figure && !joins && !before.contains([' ', ':', ',', '(']) && before == joining;
-    let (joins, joining) = if beside { (true, "of") } else { (joins, joining) };
+    let (joins, joining) = if beside {
+        (true, "of")
+    } else {
+        (joins, joining)
+    };
     let head = match beside {
         true => before,
         false => before[..before.len() - joining.len()].trim_end(),
