@@ -208,6 +208,12 @@ impl Reader<'_> {
                 }
             }
             let key = self.counted(row, key, &mut formula);
+            if n == 0 && read.title.is_empty() && self.heads(row, &rows[1..], batch) {
+                formula.name = row.excerpt.trim().to_string();
+                let said = format!("`{}` was taken as the title", formula.name);
+                formula.aside.push(said);
+                continue;
+            }
             if let Some(grams) = self.grams(row, key, batch, &mut formula, &mut problems) {
                 if row.prose {
                     passing.push((formula.lines.len(), row));
@@ -236,6 +242,17 @@ impl Reader<'_> {
             true => Ok(formula),
             false => Err(Problems(problems)),
         }
+    }
+
+    /// Whether the first row names a dish and as much of it as the lines below come to: "Mayonnaise 5 l".
+    fn heads(&self, row: &Row, below: &[Row], batch: f64) -> bool {
+        let dish = by_words(&self.catalogue.classes, &row.typed);
+        let dish = dish.is_some_and(|(_, weight)| weight > 0);
+        let apart = !row.excerpt.trim().starts_with(|c: char| c.is_numeric());
+        let sum: f64 = below.iter().filter_map(|row| self.mass(row, batch)).sum();
+        let whole = self.mass(row, batch);
+        let near = whole.is_some_and(|whole| (whole - sum).abs() <= TITLED * sum);
+        dish && apart && near && below.len() >= SUMMED
     }
 
     /// What a row doses in per cent of the other lines: `salt 1 %` beside lines in grams, where the per cent

@@ -89,8 +89,8 @@ fn inside(text: &str, pen: &Pen) -> Option<(Taken, bool)> {
     // "(2 fl oz; 60 ml)"
     let again = || {
         let ways: Option<Vec<Taken>> = bare.split(';').map(|way| pen.whole(way.trim())).collect();
-        let ways = ways.filter(|ways| ways.len() > 1 && ways.iter().all(Taken::measured))?;
-        ways.into_iter().last()
+        let ways = ways.filter(|ways| ways.len() > 1)?;
+        ways.into_iter().rfind(Taken::measured)
     };
     let taken = pen.whole(bare.trim()).or_else(again).or_else(|| {
         // "(about 220 g peeled)"

@@ -32,8 +32,12 @@ const LETTER: usize = 12;
 const FEW: f64 = 12.0;
 const BULK: f64 = 50.0;
 const ROUND: f64 = 0.01;
+/// How near to the sum of the lines the batch in a title comes.
+const ROUNDED: f64 = 0.05;
 /// Lines of such a weight that make a list one in grams.
 const BULKY: usize = 3;
+/// A number that is so many times the sum of all others is not that of one line.
+const BEYOND: f64 = 3.0;
 /// Things in one line, each behind a bare number, from which on the line is a list.
 const LISTED: usize = 4;
 static BETWEEN: LazyLock<Regex> =
@@ -319,6 +323,16 @@ fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
     let bracketed = |entry: &&Entry| entry.reading.standing() == Some(Standing::Bracketed);
     let unlike = unlike || bracketed(&first) && !rest.iter().any(|entry| bracketed(&entry));
     let led = rest.iter().filter(|entry| leads(entry)).count();
+    // "Stabiliser blend (1 kg premix)" right above what makes 1 kg
+    let sum: f64 = rest.iter().filter_map(sure_weight).sum();
+    let sums = sure_weight(first).is_some_and(|first| (first - sum).abs() <= ROUNDED * sum);
+    let closed = |entry: &Entry| entry.excerpt.trim_end().ends_with(')');
+    let above = !leads(first) && closed(first) && !rest.iter().any(closed);
+    if above && sums && rest.len() > 2 && sheet.title.is_empty() {
+        sheet.title = tidy(&first.excerpt);
+        entries.remove(0);
+        return;
+    }
     if apart && rest.len() > 1 && (unlike || led * 10 >= rest.len() * MOSTLY) {
         sheet.title = tidy(&first.excerpt);
         entries.remove(0);
@@ -356,11 +370,15 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> Pieces<'t> {
         ((reading.measured() || counts) && named && !each).then_some(leads)
     };
     let mut head = None;
-    if let Some((before, after)) = pieces[0].1.split_once(": ")
-        && standing(after).is_some()
-    {
-        head = Some(before);
-        pieces[0] = (before.len() + 2, after);
+    // "Base: milk 500 g", "Base = 500 g milk"
+    for sign in [": ", " = "] {
+        if let Some((before, after)) = pieces[0].1.split_once(sign)
+            && standing(after).is_some()
+        {
+            head = Some(before);
+            pieces[0] = (before.len() + sign.len(), after);
+            break;
+        }
     }
     let first = standing(pieces[0].1);
     let alike = pieces.iter().all(|(_, piece)| standing(piece) == first);
@@ -498,6 +516,7 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
     let measured = entries.iter().any(weighed);
     let things = counts_things(&entries);
     let led = !measured && led_by_grams(&entries);
+    let sure: f64 = entries.iter().filter_map(sure_weight).sum();
     let rest = rest_of_percent(&entries, pen);
     let mut sum = 0.0;
     for entry in entries {
@@ -512,7 +531,20 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
             false => Amount::Missing,
         };
         let mut percent = None;
-        if let Some((taken, standing, _)) = amount {
+        if let Some((mut taken, standing, _)) = amount {
+            // "cream 36 600" in a batch of 2 kg is 600 of cream 36.
+            if let (true, Some((whole, part))) = (taken.spaced, taken.doubt)
+                && whole > BEYOND * sure
+                && part <= sure
+            {
+                name = tidy(&format!("{name} {}", ((whole - part) / 1000.0).round()));
+                taken = Taken {
+                    low: part,
+                    high: part,
+                    doubt: None,
+                    ..taken
+                };
+            }
             let share = taken.what == What::Percent && standing == Standing::Trails && measured;
             let trails = matches!(standing, Standing::Parted | Standing::Trails);
             // "yolks 4" in a list of grams; nobody counts "butter 120"
@@ -575,6 +607,16 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
                 problems,
             );
         }
+    }
+}
+
+/// What a line weighs, where its amount can be read one way.
+fn sure_weight(entry: &Entry) -> Option<f64> {
+    let (taken, ..) = entry.reading.amount.as_ref()?;
+    match (&taken.what, taken.doubt) {
+        (What::Unit(Unit::Gram(each) | Unit::Millilitre(each)), None) => Some(taken.low * each),
+        (What::Bare, None) => Some(taken.low),
+        _ => None,
     }
 }
 
