@@ -142,7 +142,7 @@ fn a_formula_is_read_as_it_is_written() {
         // A pinch beside bare numbers leaves them grams, and counts what comes in pieces.
         (
             "lemon juice — 240\nsugar — 270\nyolks — 4 (80)\nbutter — 310\ngelatin leaf (gold) — 2\nsalt — pinch\n",
-            "lemon-juice 240.0, sucrose 270.0, egg-yolk 68.0, butter 310.0, gelatin-leaf-gold 4.0, table-salt 0.4",
+            "lemon-juice 240.0, sucrose 270.0, egg-yolk 80.0, butter 310.0, gelatin-leaf-gold 4.0, table-salt 0.4",
         ),
         // Cups and degrees.
         (
