@@ -129,6 +129,49 @@ fn a_formula_is_read_as_it_is_written() {
         ),
         // What is mixed in shares nobody tells is asked.
         ("1 kg water\n5 g tara/guar blend\n", "F004"),
+        // An amount inside a line, and a remark behind it.
+        (
+            "onions 2kg sliced thin (net)\nsoft brown sugar 200g – maybe 180\nwater 1 l\n",
+            "onion 2000.0, brown-sugar 200.0, water 998.0",
+        ),
+        // A small per cent beside grams doses the thing; that of a cream is its grade.
+        (
+            "mango puree 600 g\ncream 35% 400 g\nxanthan 0.3%\n",
+            "mango-puree 600.0, cream-35-fat 400.0, xanthan-gum 3.0",
+        ),
+        // A pinch beside bare numbers leaves them grams, and counts what comes in pieces.
+        (
+            "lemon juice — 240\nsugar — 270\nyolks — 4 (80)\nbutter — 310\ngelatin leaf (gold) — 2\nsalt — pinch\n",
+            "lemon-juice 240.0, sucrose 270.0, egg-yolk 80.0, butter 310.0, gelatin-leaf-gold 4.0, table-salt 0.4",
+        ),
+        // Cups and degrees.
+        (
+            "2 c flour\n1 c. milk\n82 C and through the sieve\n100 g sugar\n",
+            "wheat-flour 250.0, whole-milk 247.0, sucrose 100.0",
+        ),
+        // The batch stands in the first line.
+        (
+            "Hibiscus fluid gel | test 6 | 1000 g\nwater 890 g\nsugar 100 g\nagar 10 g\n",
+            "water 890.0, sucrose 100.0, agar-powder 10.0",
+        ),
+        // In a batch of two kilograms `36 600` is a grade and an amount.
+        (
+            "egg yolk 320\negg white 640\nsugar 240\ncream 36 600\n",
+            "egg-yolk 320.0, egg-white 640.0, sucrose 240.0, heavy-cream-36-fat 600.0",
+        ),
+        (
+            "150 water\n300 sugar\n20 gelatin powder + 120 water\n300 dark chocolate 70\n",
+            "water 150.0, sucrose 300.0, gelatin-powder 20.0, water 120.0, dark-chocolate-70 300.0",
+        ),
+        (
+            "milk 60-65 %\nsugar 15 %\nbutter 5 %\nwater to 100 %\n",
+            "whole-milk 625.0, sucrose 150.0, butter 50.0, water 175.0",
+        ),
+        // A decimal comma parts no cells.
+        (
+            "sel 0,060 kg\nhuile de tournesol 4,0 kg\nsucre 0,200 kg\n",
+            "table-salt 60.0, sunflower-oil 4000.0, sucrose 200.0",
+        ),
     ] {
         assert_eq!(whole(&engine, text), wanted, "{text}");
     }

@@ -1,6 +1,7 @@
 //! Answers as a cook reads them: the first line answers, then what to weigh, what changes, what to
 //! watch, what was assumed. The rest waits behind `--why`.
 
+use super::card;
 use super::page::{Page, pad, right};
 use crate::answer::{
     Amount, Asked, AssumedOut, Cause, Comparison, FindingOut, Hits, Kind, OptionOut, ProfileOut,
@@ -37,10 +38,11 @@ pub fn asked(page: &mut Page, a: &Asked) {
         page.labelled(&format!("  {}  ", n + 1), &reading.understood);
     }
     match a.kind {
-        Kind::Lookup => a
-            .profile
-            .iter()
-            .for_each(|p| lookup(page, p, a.profile.len())),
+        Kind::Lookup => match a.profile.as_slice() {
+            // A name alone asks what the thing is.
+            [p] if p.summary == a.summary => card::body(page, p),
+            several => several.iter().for_each(|p| lookup(page, p, several.len())),
+        },
         Kind::Search => a.hits.iter().for_each(|h| hits(page, h)),
         Kind::Compare => a.comparison.iter().for_each(|c| comparison(page, c)),
         Kind::Swap | Kind::Adjust => a.swap.iter().for_each(|s| swap_body(page, s)),
@@ -283,25 +285,7 @@ fn lookup(page: &mut Page, p: &ProfileOut, profiles: usize) {
 /// One ingredient: what decides how it is used.
 pub fn profile(page: &mut Page, p: &ProfileOut) {
     page.head(&p.summary);
-    names(page, &p.assumed, &[]);
-    if !p.note.is_empty() {
-        page.labelled("  ", &p.note);
-    }
-    super::print_knowledge::allergens(page, &p.allergens);
-    for v in p.values.iter().filter(|v| v.telling) {
-        let condition = match v.condition.as_str() {
-            "" => String::new(),
-            condition => format!(" ({})", condition.replace('=', " ").replace(';', ", ")),
-        };
-        let label = format!("  {} ", pad(&v.property.replace('_', " "), 28));
-        page.labelled(&label, &format!("{}{condition}", figure(v)));
-    }
-    let rest = p.values.iter().filter(|v| !v.telling).count();
-    if rest > 0 {
-        page.line(&format!(
-            "  {rest} more values, all with their sources: --why"
-        ));
-    }
+    card::body(page, p);
 }
 
 /// Ingredients found: name, the figures asked for, why it fits.

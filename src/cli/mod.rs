@@ -3,6 +3,7 @@
 mod args;
 mod brief;
 mod brief_assessment;
+mod card;
 mod commands;
 mod completeness;
 mod curve;

@@ -4,10 +4,11 @@ use std::collections::HashMap;
 
 use super::amount::Weight;
 use super::blend;
+use super::class::by_words;
 use super::sheet::{self, Row, Sheet, Words};
 use crate::diagnostic::{Choice, Diagnostic, Problems};
-use crate::model::{Catalogue, IngredientKey, Qualifier, fold};
-use crate::names::{Names, Outcome};
+use crate::model::{Catalogue, IngredientKey, Meant, Qualifier, fold};
+use crate::names::{Names, Outcome, Taken};
 
 /// Grams of one ingredient.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,6 +63,15 @@ const TRACES: f64 = 2.0;
 const SUM: f64 = 0.03;
 /// Lines that are worth a total: of fewer, an unknown one may well weigh as much as the rest.
 const SUMMED: usize = 3;
+/// Up to this per cent a line beside lines in grams is a dose in per cent of the others, %.
+/// Source: common-practice (salt, gums and acids are dosed so).
+const DOSE: f64 = 5.0;
+/// How near the amount of a title is to the sum of the lines below it, of what names a dish and of what
+/// does not.
+const BATCHED: f64 = 0.25;
+const TITLED: f64 = 0.12;
+/// A number before a name that is smaller counts something, whatever the form of the thing.
+const FEW: f64 = 10.0;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
 
@@ -84,6 +94,8 @@ struct Unknown {
     grams: Option<f64>,
     /// It stands where a total may.
     total: bool,
+    /// It stands where a title may, and names a dish or not.
+    title: Option<bool>,
 }
 
 /// What reading a formula needs beside its bytes.
@@ -131,8 +143,14 @@ impl Reader<'_> {
         let mut unknown: Vec<Unknown> = vec![];
         let mut resolved = HashMap::new();
         let mut passing = vec![];
+        let dosed = dosed(&read.rows);
+        let mut doses: Vec<(IngredientKey, &Row, f64)> = vec![];
         for (n, row) in rows.iter().enumerate() {
             let mut found = vec![];
+            if let Some((key, percent)) = self.dose(row, dosed, &mut resolved, &mut formula) {
+                doses.push((key, row, percent));
+                continue;
+            }
             let key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
             // An amount that could not be read is one all the same.
             let measured = !matches!(row.amount, sheet::Amount::Missing | sheet::Amount::ToTaste)
@@ -153,11 +171,18 @@ impl Reader<'_> {
                         let grams = self.mass(row, batch);
                         // A total stands last, below what it sums up.
                         let total = n + 1 == rows.len() && n >= SUMMED;
+                        let apart = !row.excerpt.trim().starts_with(|c: char| c.is_numeric());
+                        let first = n == 0 && read.title.is_empty() && apart;
+                        let title = (first && rows.len() > SUMMED).then(|| {
+                            let classes = &self.catalogue.classes;
+                            by_words(classes, &row.excerpt).is_some_and(|(_, weight)| weight > 0)
+                        });
                         unknown.extend(found.into_iter().map(|problem| Unknown {
                             problem,
                             typed: row.typed.clone(),
                             grams,
                             total,
+                            title,
                         }));
                     }
                 }
@@ -185,6 +210,12 @@ impl Reader<'_> {
                 }
             }
             let key = self.counted(row, key, &mut formula);
+            if n == 0 && read.title.is_empty() && self.heads(row, &rows[1..], batch) {
+                formula.name = row.excerpt.trim().to_string();
+                let said = format!("`{}` was taken as the title", formula.name);
+                formula.aside.push(said);
+                continue;
+            }
             if let Some(grams) = self.grams(row, key, batch, &mut formula, &mut problems) {
                 if row.prose {
                     passing.push((formula.lines.len(), row));
@@ -193,6 +224,16 @@ impl Reader<'_> {
             }
         }
         leave_repeated_aside(&mut formula, &passing);
+        let others = formula.grams();
+        for (key, row, percent) in doses {
+            let grams = others * percent / 100.0;
+            formula.lines.push(Line { key, grams });
+            formula.aside.push(format!(
+                "`{}`: taken as {percent} % of the other lines, {} g",
+                row.excerpt.trim(),
+                weighed(grams)
+            ));
+        }
         self.leave_traces_aside(&mut formula, unknown, &mut problems);
         if problems.is_empty() && formula.grams() <= 0.0 {
             let problem = Diagnostic::new("F010", file, "the formula weighs nothing");
@@ -203,6 +244,52 @@ impl Reader<'_> {
             true => Ok(formula),
             false => Err(Problems(problems)),
         }
+    }
+
+    /// Whether the first row names a dish and as much of it as the lines below come to: "Mayonnaise 5 l".
+    fn heads(&self, row: &Row, below: &[Row], batch: f64) -> bool {
+        let dish = by_words(&self.catalogue.classes, &row.typed);
+        let dish = dish.is_some_and(|(_, weight)| weight > 0);
+        let apart = !row.excerpt.trim().starts_with(|c: char| c.is_numeric());
+        let sum: f64 = below.iter().filter_map(|row| self.mass(row, batch)).sum();
+        let whole = self.mass(row, batch);
+        let near = whole.is_some_and(|whole| (whole - sum).abs() <= TITLED * sum);
+        dish && apart && near && below.len() >= SUMMED
+    }
+
+    /// What a row doses in per cent of the other lines: `salt 1 %` beside lines in grams, where the per cent
+    /// is no grade of the thing.
+    fn dose<'r>(
+        &self,
+        row: &'r Row,
+        dosed: bool,
+        resolved: &mut HashMap<&'r str, Outcome>,
+        formula: &mut Formula,
+    ) -> Option<(IngredientKey, f64)> {
+        let (name, percent) = match (&row.amount, &row.share) {
+            (sheet::Amount::Percent(percent), _) if dosed => (row.typed.as_str(), *percent),
+            (sheet::Amount::Missing, Some((name, percent))) => (name.as_str(), *percent),
+            _ => return None,
+        };
+        let resolve = || self.names.resolve(self.catalogue, name);
+        let found = resolved.entry(name).or_insert_with(resolve).clone();
+        let Outcome::Taken(taken) = found else {
+            return None;
+        };
+        let id = &self.catalogue.ingredient(taken.key).id;
+        let mut grades = self.catalogue.naming.grades.iter();
+        if percent > DOSE || row.share.is_some() && grades.any(|grade| grade.figure(id).is_some()) {
+            return None;
+        }
+        if !taken.said.is_empty() {
+            formula.assumed.push(Assumed {
+                typed: name.to_string(),
+                key: taken.key,
+                said: taken.said,
+                others: taken.others,
+            });
+        }
+        Some((taken.key, percent))
     }
 
     /// What is not known and hardly weighs is left aside and told; more of it is a problem.
@@ -222,9 +309,23 @@ impl Reader<'_> {
             typed,
             grams,
             total,
+            title,
         } in unknown
         {
             let rest = known + all - grams.unwrap_or(0.0);
+            let off = grams.map(|grams| (grams - rest).abs() / rest.max(1e-9));
+            let names = match (title, off) {
+                (Some(dish), Some(off)) => off <= if dish { BATCHED } else { TITLED },
+                (Some(dish), None) => dish,
+                (None, _) => false,
+            };
+            if names {
+                formula.name = problem.excerpt.unwrap_or(typed).trim().to_string();
+                formula
+                    .aside
+                    .push(format!("`{}` was taken as the title", formula.name));
+                continue;
+            }
             let sum = total && grams.is_some_and(|g| (g - rest).abs() <= SUM * rest);
             if sum {
                 formula
@@ -268,7 +369,15 @@ impl Reader<'_> {
         };
         assumed.others.retain(|o| *o != other);
         assumed.others.push(key);
-        assumed.said = vec![format!("counted by the {piece}")];
+        let grams = Weight {
+            catalogue: self.catalogue,
+            key: other,
+        };
+        let grams = grams.piece(piece).map_or(String::new(), weighed);
+        let name = &self.catalogue.ingredient(other).name;
+        assumed.said = vec![format!(
+            "counted by the {piece}: {name}, {grams} g each; write the grade where it is another"
+        )];
         assumed.key = other;
         other
     }
@@ -303,6 +412,9 @@ impl Reader<'_> {
                 && row.amount != sheet::Amount::ToTaste
                 && row.amount != sheet::Amount::Missing
         }) {
+            if dosed(&read.rows) {
+                return BATCH;
+            }
             let message = "some amounts are per cent and some are not";
             let problem = Diagnostic::placed("F019", other.amount_place.clone(), message)
                 .excerpt(other.excerpt.clone(), 1);
@@ -364,7 +476,10 @@ impl Reader<'_> {
                 })
                 .collect()
         };
-        let resolve = || self.names.resolve(self.catalogue, typed);
+        let resolve = || {
+            let found = self.names.resolve(self.catalogue, typed);
+            self.likeliest(found, typed, &formula.name)
+        };
         match resolved.entry(typed).or_insert_with(resolve).clone() {
             Outcome::Taken(taken) => {
                 let key = taken.key;
@@ -411,6 +526,44 @@ impl Reader<'_> {
         }
     }
 
+    /// The likeliest of several things, where they are grades of one and differ by a figure, or where what
+    /// dish it is decides: the choice is told, with what another would change.
+    fn likeliest(&self, found: Outcome, typed: &str, dish: &str) -> Outcome {
+        let Outcome::Choice { options, reason } = &found else {
+            return found;
+        };
+        let naming = &self.catalogue.naming;
+        let id = |key: &IngredientKey| self.catalogue.ingredient(*key).id.as_str();
+        let grades = naming.grades.iter();
+        let mut graded = grades.filter(|grade| !grade.apart);
+        let grade = graded.any(|grade| options.iter().all(|key| grade.figure(id(key)).is_some()));
+        let meant = |meant: &&Meant| {
+            let ids = meant.ids.iter().take(options.len());
+            meant.unfrozen && ids.eq(options.iter().map(id))
+        };
+        let classes = &self.catalogue.classes;
+        let unfrozen = || {
+            let (class, weight) = by_words(classes, dish).filter(|(_, weight)| *weight > 0)?;
+            classes.get(class).filter(|_| weight > 0)
+        };
+        let settled = || naming.meant.values().any(|m| meant(&m));
+        let by_dish = unfrozen().is_some_and(|class| class.kind != "frozen") && settled();
+        // `what 30 % counts is not known` asks of one thing.
+        match options.as_slice() {
+            [first, others @ ..] if !others.is_empty() && (grade || by_dish) => {
+                let name = &self.catalogue.ingredient(*first).name;
+                Outcome::Taken(Taken {
+                    key: *first,
+                    said: vec![format!(
+                        "`{typed}` says no more, so {name} was taken; {reason}"
+                    )],
+                    others: others.to_vec(),
+                })
+            }
+            _ => found,
+        }
+    }
+
     fn grams(
         &self,
         row: &Row,
@@ -449,9 +602,26 @@ impl Reader<'_> {
                     let said = format!("{name} weighed as {} g each", weighed(grams));
                     (grams, said)
                 });
+                // "1 stick butter, browned" weighs what a stick of butter does.
+                let grams = grams.or_else(|| {
+                    let (head, _) = row.typed.split_once(',')?;
+                    let plain = self.names.resolve(self.catalogue, head).key()?;
+                    let catalogue = self.catalogue;
+                    let grams = Weight {
+                        catalogue,
+                        key: plain,
+                    }
+                    .piece(piece)?;
+                    let plain = &catalogue.ingredient(plain).name;
+                    let said = format!("{name} weighed as {} g each, as {plain}", weighed(grams));
+                    Some((grams, said))
+                });
                 // Nobody counts sugar: `sugar 330` beside lines in grams is grams.
                 let form = self.catalogue.ingredient(key).form.as_str();
-                let loose = piece.is_empty() && UNCOUNTED.contains(&form);
+                // "1 lime, juiced" is no gram of juice.
+                let leads = row.excerpt.trim().starts_with(|c: char| c.is_numeric());
+                let few = leads && *low < FEW;
+                let loose = piece.is_empty() && UNCOUNTED.contains(&form) && !few;
                 let bare = || (1.0, format!("`{}`: taken as grams", row.excerpt.trim()));
                 (*low, *high, grams.or_else(|| loose.then(bare)))
             }
@@ -487,6 +657,20 @@ impl Reader<'_> {
         }
         Some((low + high) / 2.0 * each)
     }
+}
+
+/// Whether the per cents of a file are doses of its lines in grams: each is small, and they are fewer.
+fn dosed(rows: &[Row]) -> bool {
+    let percents = || {
+        rows.iter().filter_map(|row| match row.amount {
+            sheet::Amount::Percent(percent) => Some(percent),
+            _ => None,
+        })
+    };
+    let measured = |row: &&Row| matches!(row.amount, sheet::Amount::Measure { .. });
+    let all = percents().count();
+    let small = percents().all(|percent| percent <= DOSE);
+    all > 0 && small && rows.iter().filter(measured).count() > all
 }
 
 /// What a sentence says again of a thing that has a line of its own, as `50 g of the sugar`, is no more

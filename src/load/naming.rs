@@ -129,16 +129,17 @@ impl<'a> Reader<'a> {
             let mut ids = t.list(r, "ingredient");
             ids.retain(|id| self.known(&t, r, "ingredient", id));
             let place = t.get(r, "where");
-            if !["", "formula"].contains(&place) {
+            if !["", "formula", "unfrozen"].contains(&place) {
                 let message = format!("`{place}` is no place where a name is read");
                 let problem = t.cell_problem("D012", r, "where", message);
-                let help = "write `formula` for a word that only a line of a formula means so, else nothing";
+                let help = "write `formula` for a word that only a line of a formula means so, `unfrozen` where the first is meant in what is not frozen, else nothing";
                 self.problems.push(problem.help(help));
             }
             let meant = Meant {
                 ids,
                 reason: t.own(r, "reason"),
                 formula_only: place == "formula",
+                unfrozen: place == "unfrozen",
             };
             let name = fold(t.get(r, "name"));
             if out.insert(name, meant).is_some() {

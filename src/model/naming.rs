@@ -11,6 +11,8 @@ pub struct Meant {
     pub reason: String,
     /// In a question the word is a kind or a figure, and only a line of a formula means this by it.
     pub formula_only: bool,
+    /// Of several ids the first is meant in a dish that its name tells to be no frozen one.
+    pub unfrozen: bool,
 }
 
 /// What a starch hydrolysate is sold as.

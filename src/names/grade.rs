@@ -85,7 +85,9 @@ fn plausible(grade: &Grade, number: f64) -> bool {
     let most = figures().chain(anchors()).fold(0.0, f64::max);
     // `0 %` is said of what holds under one per cent.
     let none = number == 0.0 && least < 1.0;
-    none || (least * 0.5..=most * 1.5).contains(&number)
+    // A share of a thing is never more than all of it.
+    let whole = if most <= 100.0 { 100.0 } else { f64::INFINITY };
+    none || (least * 0.5..=(most * 1.5).min(whole)).contains(&number)
 }
 
 /// A glucose syrup of a DE: of the kind the first head is of.

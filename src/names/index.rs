@@ -28,6 +28,8 @@ pub(super) struct NameIndex {
     pub vocabulary: BTreeMap<String, u32>,
     /// Words as they are written in names, with their stems, for slips of the keys.
     pub written: BTreeMap<String, String>,
+    /// The same words by their consonants.
+    by_consonants: HashMap<String, Vec<String>>,
     /// Ingredients with a name that holds a stem, and how many words the shortest such name has; for
     /// what is near.
     by_stem: HashMap<String, BTreeMap<IngredientKey, usize>>,
@@ -63,6 +65,10 @@ impl NameIndex {
             let core = bag(core(&words));
             index.meant.entry(core).or_insert_with(|| meant.clone());
             index.meant.insert(whole(&words), meant.clone());
+        }
+        for word in index.written.keys() {
+            let alike = index.by_consonants.entry(consonants(word)).or_default();
+            alike.push(word.clone());
         }
         index
     }
@@ -129,15 +135,31 @@ impl NameIndex {
     pub fn begun(&self, start: &str, most: usize) -> Vec<String> {
         let from = self.written.range(start.to_string()..);
         let words = from.take_while(|(word, _)| word.starts_with(start));
+        self.commonest(words, most)
+    }
+
+    /// Words that a typed one is short for by vowels and doubled letters left out: `brown` for `brn`; the
+    /// commonest first, one of each stem.
+    pub fn of_consonants(&self, typed: &str, most: usize) -> Vec<String> {
+        let longer = |word: &&String| word.len() > typed.len() && left_out(typed, word);
+        let alike = self.by_consonants.get(&consonants(typed));
+        let words = alike.into_iter().flatten().filter(longer);
+        let words = words.filter_map(|word| Some((word, self.written.get(word)?)));
+        self.commonest(words, most)
+    }
+
+    /// The commonest of some words, one of each stem.
+    fn commonest<'w>(
+        &self,
+        words: impl Iterator<Item = (&'w String, &'w String)>,
+        most: usize,
+    ) -> Vec<String> {
         let count = |stem: &String| self.vocabulary.get(stem).copied().unwrap_or(0);
         let mut words: Vec<(&String, &String)> = words.collect();
         words.sort_by_key(|(word, stem)| (std::cmp::Reverse(count(stem)), *stem, word.len()));
         words.dedup_by_key(|(_, stem)| *stem);
-        words
-            .into_iter()
-            .take(most)
-            .map(|(word, _)| word.clone())
-            .collect()
+        let words = words.into_iter().take(most);
+        words.map(|(word, _)| word.clone()).collect()
     }
 
     /// Names that differ from these words in their qualifiers only.
@@ -193,6 +215,24 @@ pub(super) fn core(words: &[Word]) -> impl Iterator<Item = &str> {
         .iter()
         .filter(move |word| bare || word.qualifier != Some(Qualifier::Plain))
         .map(|word| word.stem.as_str())
+}
+
+/// The letters of a word without its vowels and with doubled letters once; the first one stays.
+fn consonants(word: &str) -> String {
+    let mut out = String::new();
+    for (n, letter) in word.chars().enumerate() {
+        let vowel = n > 0 && "aeiou".contains(letter);
+        if !vowel && !out.ends_with(letter) {
+            out.push(letter);
+        }
+    }
+    out
+}
+
+/// Whether a text is what is left of a word when some of its letters are left out.
+fn left_out(text: &str, word: &str) -> bool {
+    let mut letters = word.chars();
+    text.chars().all(|c| letters.any(|letter| letter == c))
 }
 
 fn whole(words: &[Word]) -> String {

@@ -17,6 +17,8 @@ const OFFERED: usize = 3;
 const PURE: f64 = 95.0;
 /// Below this per cent a figure that is not known speaks of a solution.
 const THINNED: f64 = 40.0;
+/// How many words of a name are mended at once.
+const MENDED: usize = 2;
 /// From so many words on what stands behind a comma is a remark.
 const REMARK: usize = 4;
 /// A name longer than this is none, in characters.
@@ -101,6 +103,13 @@ fn coded(token: &str) -> bool {
     bare.is_empty()
         || bare.starts_with(|c: char| c.is_ascii_digit())
         || capitals && letters.count() <= CODE
+}
+
+/// Whether a word stands in capitals in a text, as the codes of makers do.
+fn shouted(text: &str, word: &str) -> bool {
+    let tokens = text.split(|c: char| !c.is_alphanumeric());
+    let mut tokens = tokens.filter(|token| fold(token) == word);
+    tokens.any(|token| token.len() > 1 && !token.contains(char::is_lowercase))
 }
 
 /// A text with a word of it, and the point that shortens it, replaced.
@@ -601,7 +610,10 @@ impl Scope<'_> {
             let of = |word: &&&Word| self.index.speaks(&word.stem, *key);
             others.iter().filter(of).count()
         };
-        let most = all.iter().map(spoken).max().filter(|most| *most > 0)?;
+        // `E331iii` alone is one of the kinds of E331.
+        let alone = others.is_empty() && exact.is_empty();
+        let most = all.iter().map(spoken).max();
+        let most = most.filter(|most| *most > 0 || alone)?;
         // A word that is known and speaks of none of them names something else.
         let strange = |word: &&&Word| {
             word.qualifier.is_none()
@@ -657,20 +669,47 @@ impl Scope<'_> {
         })
     }
 
-    /// A name with words mistyped.
+    /// A name with words mistyped or shortened.
     fn with_slips_mended(&self, text: &str) -> Option<Outcome> {
         let typed = self.words(text);
         let unknown: Vec<usize> = (0..typed.len())
             .filter(|&n| !slip::known(&typed[n], self.index))
             .collect();
+        let short = || {
+            let short = |n: &usize| slip::shortens(&typed[*n]);
+            (0..typed.len()).filter(short).collect::<Vec<_>>()
+        };
+        let mended = self.mended_at(text, &typed, &unknown);
+        // What no name holds together may be short for something else: `pot starch`.
+        let foods = &self.catalogue.naming.foods;
+        let bare = |word: &Word| word.qualifier.is_none() && !foods.contains(&word.typed);
+        let plain = typed.len() == 2 && !text.contains([',', '(', ';']) && typed.iter().all(bare);
+        let shortened = || match unknown.is_empty() && plain {
+            true => (short().into_iter()).find_map(|n| self.mended_at(text, &typed, &[n])),
+            false => None,
+        };
+        mended.or_else(shortened)
+    }
+
+    /// A name with the words at these places mended.
+    fn mended_at(&self, text: &str, typed: &[Word], places: &[usize]) -> Option<Outcome> {
         // Three letters alone are the beginning of too much.
         let code = typed.len() == 1 && !text.ends_with('.') && slip::short(&typed[0]);
-        if unknown.is_empty() || unknown.len() > 2 || code {
+        if places.is_empty() || places.len() > MENDED || code {
             return None;
         }
-        let choices: Vec<Vec<String>> = unknown
+        let choices: Vec<Vec<String>> = places
             .iter()
-            .map(|&n| slip::meant(&typed[n], self.index, &self.catalogue.naming.foods))
+            .map(|&n| {
+                let beside = typed.len() > 1 && !shouted(text, &typed[n].typed);
+                let foods = &self.catalogue.naming.foods;
+                let mut meant = slip::meant(&typed[n], beside, self.index, foods);
+                // A word that names something is short for no form: `zest` is no `zested`.
+                let known = slip::known(&typed[n], self.index);
+                let form = |word: &String| self.words(word).iter().any(|w| w.qualifier.is_some());
+                meant.retain(|word| !known || !form(word));
+                meant
+            })
             .collect();
         let first = choices.first()?;
         let second: Vec<Option<&String>> = match choices.get(1) {
@@ -680,7 +719,7 @@ impl Scope<'_> {
         for one in first {
             for two in &second {
                 let mut mended = text.to_lowercase();
-                for (&at, word) in unknown.iter().zip([Some(one), *two]) {
+                for (&at, word) in places.iter().zip([Some(one), *two]) {
                     if let Some(word) = word {
                         mended = replaced(&mended, &typed[at].typed, word);
                     }
@@ -699,10 +738,12 @@ impl Scope<'_> {
     fn mended(&self, text: &str) -> Vec<Word> {
         let mend = |word: Word| match slip::known(&word, self.index) {
             true => word,
-            false => match slip::meant(&word, self.index, &self.catalogue.naming.foods).first() {
-                Some(meant) => self.words(meant).pop().unwrap_or(word),
-                None => word,
-            },
+            false => {
+                match slip::meant(&word, false, self.index, &self.catalogue.naming.foods).first() {
+                    Some(meant) => self.words(meant).pop().unwrap_or(word),
+                    None => word,
+                }
+            }
         };
         self.words(text).into_iter().map(mend).collect()
     }

@@ -10,6 +10,10 @@ use crate::diagnostic::edit_distance;
 const SHORTEST: usize = 4;
 /// The shortest beginning of a word that is taken for it.
 const SHORTENED: usize = 3;
+/// The same beside other words, which say what it may begin: `tapioca st.`
+const SHORTENED_BESIDE: usize = 2;
+/// A word no longer than this may be short for another though a name holds it: `pot starch`.
+const SHORT: usize = 4;
 /// Words from this length on may hold two slips.
 const LONG: usize = 8;
 /// Words from this length on may have a letter taken for any other: of shorter ones the neighbour is
@@ -30,9 +34,21 @@ pub(super) fn short(word: &Word) -> bool {
     word.typed.chars().count() <= SHORTENED
 }
 
-/// Words that may be meant: what a word no name holds begins (`carr.`, `choc`), the commonest first, and
-/// then what is a slip away, the nearest first. A food that is no ingredient here is no slip.
-pub(super) fn meant(word: &Word, index: &NameIndex, foods: &HashSet<String>) -> Vec<String> {
+/// Whether a word that a name holds may yet be short for another.
+pub(super) fn shortens(word: &Word) -> bool {
+    let letters = word.typed.chars().all(char::is_alphabetic);
+    letters && word.typed.chars().count() <= SHORT
+}
+
+/// Words that may be meant: what a word begins (`carr.`, `choc`), the commonest first, what it leaves the
+/// vowels of out (`brn`, `pstch`), and then what is a slip away, the nearest first. A food that is no
+/// ingredient here is no slip. `beside` other words a beginning may be shorter.
+pub(super) fn meant(
+    word: &Word,
+    beside: bool,
+    index: &NameIndex,
+    foods: &HashSet<String>,
+) -> Vec<String> {
     // A number that is not on file is none of its neighbours: E 164 is not E 464.
     let number = word.typed.contains(|c: char| c.is_ascii_digit());
     let singular = word.typed.strip_suffix('s').unwrap_or(&word.typed);
@@ -40,16 +56,26 @@ pub(super) fn meant(word: &Word, index: &NameIndex, foods: &HashSet<String>) -> 
         return vec![];
     }
     let length = word.typed.chars().count();
-    let begun = match length >= SHORTENED && !known(word, index) {
+    let least = if beside { SHORTENED_BESIDE } else { SHORTENED };
+    let mut found = match length >= least {
         true => index.begun(&word.typed, TRIED),
         false => vec![],
     };
-    let mut slips = match length >= SHORTEST {
+    let known = known(word, index);
+    let bare = match length >= least {
+        true => index.of_consonants(&word.typed, TRIED),
+        false => vec![],
+    };
+    let slips = match length >= SHORTEST && !known {
         true => slipped(word, index, length),
         false => vec![],
     };
-    slips.retain(|word| !begun.contains(word));
-    begun.into_iter().chain(slips).collect()
+    for word in bare.into_iter().chain(slips) {
+        if !found.contains(&word) {
+            found.push(word);
+        }
+    }
+    found
 }
 
 /// Words a slip of the keys away, nearest and commonest first.

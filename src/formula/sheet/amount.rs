@@ -22,6 +22,9 @@ static BETWEEN: LazyLock<Regex> = LazyLock::new(|| {
 static JOINT: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"^\s*(?:([/=|–-])|([\p{L}+&]+)\s|\s)\s*").expect("a valid shape"));
 
+/// What stands before the letter of a temperature.
+pub(super) const DEGREE: char = '°';
+
 /// How many times the least the most of a range is, where a dash between spaces joins them.
 const WIDEST: f64 = 3.0;
 
@@ -30,6 +33,8 @@ const WIDEST: f64 = 3.0;
 pub(super) struct Pen<'a> {
     pub words: &'a Words,
     pub marks: Marks,
+    /// Thousands stand there as one number, 3000, and no space parts them.
+    pub unspaced: bool,
 }
 
 /// What a number counts.
@@ -204,6 +209,13 @@ impl Pen<'_> {
         };
         // A piece with no name after it is the name, where there should be one: "2 sheets".
         let end = at + length;
+        // "82 C", and "2 c flour"; behind a name "4 C" is no cups
+        let word = text[at..end].trim();
+        let behind = lone && word.chars().all(char::is_uppercase);
+        let figure = if behind { f64::INFINITY } else { taken.low };
+        if self.conditions(word, figure) {
+            return taken;
+        }
         let named = lone || text[end..].chars().any(char::is_alphanumeric);
         taken.what = match measure {
             Measure::Piece(plain, filled) if named => What::Piece(plain, filled),
@@ -219,6 +231,13 @@ impl Pen<'_> {
             What::Unit(unit) => self.joined(taken, unit, text),
             _ => taken,
         }
+    }
+
+    /// Whether a figure and the word behind it say how warm something is or how long a step takes.
+    pub(super) fn conditions(&self, word: &str, figure: f64) -> bool {
+        let least = self.words.detail(Kind::Condition, word);
+        word.starts_with(DEGREE)
+            || least.is_some_and(|least| figure >= least.parse().unwrap_or(0.0))
     }
 
     /// Bytes of a word on how a spoon is filled that a text consists of.
@@ -330,6 +349,19 @@ impl Pen<'_> {
     /// A number said in words, with the half or the article behind it: "half a", "un demi".
     fn number(&self, text: &str) -> Option<Taken> {
         let (value, end) = self.words.number(text)?;
+        // "two hundred", "two hundred and fifty"
+        if let Some((scale, length)) = self.words.number(&text[end..]).filter(|(n, _)| *n >= 100.0)
+            && value < 100.0
+        {
+            let at = end + length;
+            let and = self.words.begins(Kind::Plus, &text[at..]);
+            let rest = self.words.number(&text[at + and..]);
+            let rest = rest.filter(|(rest, _)| *rest >= 1.0 && *rest < 100.0);
+            return Some(match rest {
+                Some((rest, length)) => bare(value * scale + rest, at + and + length),
+                None => bare(value * scale, at),
+            });
+        }
         let both = self.words.number(&text[end..]);
         let both = both.filter(|(other, _)| *other == 1.0 || value == 1.0 && *other < 1.0);
         let (factor, length) = both.unwrap_or((1.0, 0));
@@ -374,7 +406,8 @@ impl Pen<'_> {
     /// The plain form of the thing counted that a name ends in, as far as its comma: "bean" of "vanilla
     /// bean, split".
     pub(super) fn piece_in(&self, name: &str) -> String {
-        let noun = name.split([',', '(']).next().unwrap_or(name).trim();
+        let noun = name.split([',', '(']).next().unwrap_or(name);
+        let noun = noun.split(" - ").next().unwrap_or(noun).trim();
         let last = noun.rsplit(char::is_whitespace).next().unwrap_or(noun);
         if let Some(plain) = self.words.detail(Kind::Noun, last) {
             return plain.to_string();

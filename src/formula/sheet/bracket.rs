@@ -86,7 +86,13 @@ fn inside(text: &str, pen: &Pen) -> Option<(Taken, bool)> {
         0
     };
     let bare = text.get(before..text.len().saturating_sub(after))?;
-    let taken = pen.whole(bare.trim()).or_else(|| {
+    // "(2 fl oz; 60 ml)"
+    let again = || {
+        let ways: Option<Vec<Taken>> = bare.split(';').map(|way| pen.whole(way.trim())).collect();
+        let ways = ways.filter(|ways| ways.len() > 1)?;
+        ways.into_iter().rfind(Taken::measured)
+    };
+    let taken = pen.whole(bare.trim()).or_else(again).or_else(|| {
         // "(about 220 g peeled)"
         let taken = pen.amount(bare.trim(), true).filter(Taken::measured)?;
         let rest = &bare.trim()[taken.end..];
@@ -109,7 +115,8 @@ impl Second {
         if !better {
             return first;
         }
-        let filled = matches!(first.what, What::Piece(_, true));
+        // "half a tin (about 200 g)" says what the half weighs.
+        let filled = matches!(first.what, What::Piece(_, true)) && first.low >= 1.0;
         let (low, high) = match self.each || filled {
             true => (first.low, first.high),
             false => (1.0, 1.0),

@@ -89,8 +89,10 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
             _ => rest.push(word),
         }
     }
+    // "Batch qty"
+    let amounts = rest.iter().all(|word| words.is(Kind::Amount, word));
     let rest = rest.join(" ");
-    let fits = rest.is_empty() || words.is(Kind::Amount, &rest);
+    let fits = amounts || words.is(Kind::Amount, &rest);
     match fits {
         true if share => Some(Role {
             kind: Kind::Percent,
@@ -236,7 +238,20 @@ impl Columns {
                 heads: amount.and_then(|(_, role)| role.unit),
                 header: Some((n, grid.lines[n].width)),
             };
-            named = at(Kind::Name);
+            // Of "component" and "ingredient" the column with more names is that of the ingredients.
+            let names = roles.iter().filter(|(_, role)| role.kind == Kind::Name);
+            let names: Vec<usize> = names.map(|(column, _)| *column).collect();
+            let several = |column: &usize| {
+                let texts = grid.lines[n + 1..]
+                    .iter()
+                    .map(|line| line.text(Some(*column)));
+                texts.collect::<std::collections::HashSet<&str>>().len()
+            };
+            named = names.iter().rev().copied().max_by_key(several);
+            if columns.part.is_none() {
+                let whole = |column: &&usize| Some(**column) != named && several(column) > 1;
+                columns.part = names.iter().find(whole).copied();
+            }
             first = n + 1;
         }
         let guess = Guess {

@@ -22,6 +22,15 @@ static NUMBER: LazyLock<Regex> = LazyLock::new(|| {
 static ANYWHERE: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(&format!(r"({DECIMAL})\s?(%?)")).expect("a valid shape"));
 
+/// A number of four digits that nothing parts.
+static FOUR: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"(?:^|[\s:=])\d{4,6}(?:\s|$)").expect("a valid shape"));
+
+/// Whether a text writes thousands as one number.
+pub(super) fn unspaced(text: &str) -> bool {
+    text.lines().any(|line| FOUR.is_match(line))
+}
+
 /// How a file writes its decimals, as far as it shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Marks {

@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use regex::Regex;
 
-use super::amount::{Pen, What};
+use super::amount::{DEGREE, Pen, Taken, What};
 use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted, titled};
 use super::cell::{problem, sound};
 use super::reading::{Reading, Standing, speaks_of_amount, tidy};
@@ -27,6 +27,19 @@ const MOSTLY: usize = 8;
 /// Words from which on a line whose amount is no mass or volume, and any line, reads like prose.
 const WORDY: usize = 6;
 const LETTER: usize = 12;
+/// Most of a thing that a bare number counts in a list of grams; what some other line weighs at least;
+/// and how near to a round sum a list in per cent comes. Source: common-practice.
+const FEW: f64 = 12.0;
+const BULK: f64 = 50.0;
+const ROUND: f64 = 0.01;
+/// How near to the sum of the lines the batch in a title comes.
+const ROUNDED: f64 = 0.05;
+/// Lines of such a weight that make a list one in grams.
+const BULKY: usize = 3;
+/// A number that is so many times the sum of all others is not that of one line.
+const BEYOND: f64 = 3.0;
+/// Things in one line, each behind a bare number, from which on the line is a list.
+const LISTED: usize = 4;
 static BETWEEN: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"[,;]\s+|\s[+&]\s").expect("a valid shape"));
 /// When and by whom a message was sent: `[12/03, 09:14] Ana: `.
@@ -253,10 +266,8 @@ fn tells_condition(text: &str, pen: &Pen) -> bool {
     };
     let rest = &text[found[0].len()..];
     let length = pen.words.begins(Kind::Condition, rest);
-    let least = pen.words.detail(Kind::Condition, &rest[..length]);
-    let least = least.map(|least| least.parse().unwrap_or(0.0));
     let figure: f64 = found[1].parse().unwrap_or(f64::INFINITY);
-    length > 0 && least.is_some_and(|least: f64| figure >= least)
+    rest.starts_with(DEGREE) || length > 0 && pen.conditions(&rest[..length], figure)
 }
 
 /// The names that share an amount: of `50 g each icing sugar and cornflour`, and of `zest and juice of
@@ -312,6 +323,16 @@ fn title_with_amount(entries: &mut Vec<Entry>, sheet: &mut Sheet) {
     let bracketed = |entry: &&Entry| entry.reading.standing() == Some(Standing::Bracketed);
     let unlike = unlike || bracketed(&first) && !rest.iter().any(|entry| bracketed(&entry));
     let led = rest.iter().filter(|entry| leads(entry)).count();
+    // "Stabiliser blend (1 kg premix)" right above what makes 1 kg
+    let sum: f64 = rest.iter().filter_map(sure_weight).sum();
+    let sums = sure_weight(first).is_some_and(|first| (first - sum).abs() <= ROUNDED * sum);
+    let closed = |entry: &Entry| entry.excerpt.trim_end().ends_with(')');
+    let above = !leads(first) && closed(first) && !rest.iter().any(closed);
+    if above && sums && rest.len() > 2 && sheet.title.is_empty() {
+        sheet.title = tidy(&first.excerpt);
+        entries.remove(0);
+        return;
+    }
     if apart && rest.len() > 1 && (unlike || led * 10 >= rest.len() * MOSTLY) {
         sheet.title = tidy(&first.excerpt);
         entries.remove(0);
@@ -349,16 +370,30 @@ fn pieces<'t>(text: &'t str, pen: &Pen) -> Pieces<'t> {
         ((reading.measured() || counts) && named && !each).then_some(leads)
     };
     let mut head = None;
-    if let Some((before, after)) = pieces[0].1.split_once(": ")
-        && standing(after).is_some()
-    {
-        head = Some(before);
-        pieces[0] = (before.len() + 2, after);
+    // "Base: milk 500 g", "Base = 500 g milk"
+    for sign in [": ", " = "] {
+        if let Some((before, after)) = pieces[0].1.split_once(sign)
+            && standing(after).is_some()
+        {
+            head = Some(before);
+            pieces[0] = (before.len() + sign.len(), after);
+            break;
+        }
     }
     let first = standing(pieces[0].1);
     let alike = pieces.iter().all(|(_, piece)| standing(piece) == first);
     let measured = Reading::of(pieces[0].1, pen).measured();
+    // "550 water, 180 sugar, 60 dextrose, 4 stabiliser. Blend, chill"
+    let led = pieces
+        .iter()
+        .take_while(|(_, piece)| standing(piece) == Some(true));
+    let listed = led.count() >= LISTED.max(pieces.len() / 2 + 1);
     if alike && measured && first.is_some() && pieces.len() > 1 {
+        (head, pieces)
+    } else if listed {
+        for (_, piece) in &mut pieces {
+            *piece = piece.split(". ").next().unwrap_or(piece);
+        }
         (head, pieces)
     } else {
         whole
@@ -386,7 +421,9 @@ fn told<'t>(text: &'t str, pen: &Pen) -> Option<Pieces<'t>> {
     let joined = |before: &str| {
         let before = before.trim_end();
         let last = before.rsplit(' ').next().unwrap_or_default();
-        before.is_empty() || before.ends_with([',', ';', ':']) || pen.words.is(Kind::Plus, last)
+        let joins = [Kind::Plus, Kind::Lead];
+        let joins = joins.iter().any(|kind| pen.words.is(*kind, last));
+        before.is_empty() || before.ends_with([',', ';', ':']) || joins
     };
     let mut starts: Vec<usize> = vec![];
     let places = std::iter::once(0).chain(text.match_indices(' ').map(|(at, _)| at + 1));
@@ -398,8 +435,10 @@ fn told<'t>(text: &'t str, pen: &Pen) -> Option<Pieces<'t>> {
         }
     }
     let first = *starts.first()?;
-    let head = text[..first].trim_end().strip_suffix(':');
-    let listed = starts.len() > 1 && (first == 0 || head.is_some());
+    let before = text[..first].trim_end();
+    let head = before.strip_suffix(':');
+    let leads = pen.words.is(Kind::Lead, before);
+    let listed = starts.len() > 1 && (first == 0 || head.is_some() || leads);
     if !listed && !instructs || first == 0 && starts.len() == 1 {
         return None;
     }
@@ -407,12 +446,17 @@ fn told<'t>(text: &'t str, pen: &Pen) -> Option<Pieces<'t>> {
     let (mut cut, mut counted) = (false, false);
     let pieces = starts.iter().zip(ends).map(|(&start, end)| {
         let piece = &text[start..end];
-        // A remark behind a comma, or the next sentence.
-        let stop = piece.find(", ").into_iter().chain(piece.find(". ")).min();
+        // A remark behind a comma, or the next sentence; the point of "ozs." is none.
+        let from = amount(start).map_or(0, |end| end - start).min(piece.len());
+        let stop = piece[from..]
+            .find(", ")
+            .into_iter()
+            .chain(piece[from..].find(". "));
+        let stop = stop.min().map(|stop| from + stop);
         let short = stop.map_or(piece, |stop| &piece[..stop]);
         let short = short.trim_end_matches([' ', ',', ';', '.']);
         let last = short.rsplit(' ').next().unwrap_or_default();
-        let joins = pen.words.is(Kind::Plus, last);
+        let joins = pen.words.is(Kind::Plus, last) || pen.words.is(Kind::Lead, last);
         let short = match joins {
             true => short[..short.len() - last.len()].trim_end_matches([' ', ',']),
             false => short,
@@ -424,32 +468,56 @@ fn told<'t>(text: &'t str, pen: &Pen) -> Option<Pieces<'t>> {
     });
     let pieces: Vec<(usize, &str)> = pieces.collect();
     // Plain lists, and those that count things as well, are read as such.
-    let remarked = cut && !counted && (pieces.len() > 2 || head.is_some());
+    let remarked = cut && !counted && (pieces.len() > 2 || head.is_some()) || leads;
     (instructs || remarked).then_some((head, pieces))
 }
 
-/// "3 large eggs, plus 1 large yolk" is two things, each led by its amount.
+/// "3 large eggs, plus 1 large yolk" is two things, each led by its amount; so is "alginate 5 g in 1 l
+/// water", and what stands before a colon is said of both.
 fn added<'t>(text: &'t str, pen: &Pen) -> Option<Vec<(usize, &'t str)>> {
     let leads = |piece: &str| {
         let reading = Reading::of(piece, pen);
         let named = reading.name.chars().any(char::is_alphabetic);
         named && reading.standing() == Some(Standing::Leads)
     };
+    let measured = |piece: &str| {
+        let reading = Reading::of(piece, pen);
+        reading.measured() && reading.name.chars().any(char::is_alphabetic)
+    };
     text.match_indices(' ').find_map(|(at, _)| {
         let word = text[at + 1..].split(' ').next()?;
         let start = at + 1 + word.len();
         let rest = text[start..].trim_start();
         let digit = rest.starts_with(|c: char| c.is_numeric());
-        let plus = digit && pen.words.is(Kind::Plus, word);
         let before = text[..at].trim_end_matches([',', ' ']);
-        let both = plus && leads(before) && leads(rest);
-        both.then(|| vec![(0, before), (text.len() - rest.len(), rest)])
+        let head = before
+            .split_once(": ")
+            .map_or(0, |(head, _)| head.len() + 2);
+        let plus = || pen.words.is(Kind::Plus, word) && leads(before) && leads(rest);
+        let held = || {
+            let open = before.contains('(');
+            let lead = pen.words.is(Kind::Lead, word) && !open;
+            lead && measured(&before[head..]) && measured(rest) && leads(rest)
+        };
+        let both = digit && (plus() || held());
+        both.then(|| vec![(head, &before[head..]), (text.len() - rest.len(), rest)])
     })
 }
 
 /// Entries as rows, once it is known whether the lines have units.
 fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<Diagnostic>) {
-    let measured = entries.iter().any(|entry| entry.reading.measured());
+    // A pinch of salt says nothing of what the other numbers count.
+    let weighed = |entry: &Entry| match entry.reading.amount.as_ref().map(|(taken, ..)| &taken.what)
+    {
+        Some(What::Unit(Unit::Gram(_))) => true,
+        Some(What::Unit(Unit::Millilitre(each))) => *each >= 1.0,
+        _ => false,
+    };
+    let measured = entries.iter().any(weighed);
+    let things = counts_things(&entries);
+    let led = !measured && led_by_grams(&entries);
+    let sure: f64 = entries.iter().filter_map(sure_weight).sum();
+    let rest = rest_of_percent(&entries, pen);
     let mut sum = 0.0;
     for entry in entries {
         let Reading {
@@ -462,12 +530,43 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
             true => Amount::ToTaste,
             false => Amount::Missing,
         };
-        if let Some((taken, standing, _)) = amount {
+        let mut percent = None;
+        if let Some((mut taken, standing, _)) = amount {
+            // "cream 36 600" in a batch of 2 kg is 600 of cream 36.
+            if let (true, Some((whole, part))) = (taken.spaced, taken.doubt)
+                && whole > BEYOND * sure
+                && part <= sure
+            {
+                name = tidy(&format!("{name} {}", ((whole - part) / 1000.0).round()));
+                taken = Taken {
+                    low: part,
+                    high: part,
+                    doubt: None,
+                    ..taken
+                };
+            }
             let share = taken.what == What::Percent && standing == Standing::Trails && measured;
-            let grams = !measured && matches!(standing, Standing::Parted | Standing::Trails);
+            let trails = matches!(standing, Standing::Parted | Standing::Trails);
+            // "yolks 4" in a list of grams; nobody counts "butter 120"
+            let few = taken.low.fract() == 0.0 && taken.low <= FEW;
+            let counted = things && few && !pen.piece_in(&name).is_empty();
+            let grams = match (measured, trails) {
+                (false, true) => !counted,
+                (true, true) => taken.low >= BULK,
+                (false, false) => led && !counted,
+                (true, false) => false,
+            };
             match sound(taken) {
-                // "cream 35 %" beside lines in grams says which cream.
-                Ok(_) if share => name = tidy(entry.excerpt.trim()),
+                // "water to 100 %"
+                Ok(taken) if rest.is_some() && fills_up(&name, &taken, pen) => {
+                    name = hedge_off(&name);
+                    said = Amount::Percent(rest.unwrap_or_default());
+                }
+                // "cream 35 %" beside lines in grams says which cream, "salt 1 %" how much.
+                Ok(taken) if share => {
+                    percent = Some((name, taken.low));
+                    name = tidy(entry.excerpt.trim());
+                }
                 Ok(taken) => said = taken.amount(grams.then_some(Unit::Gram(1.0))),
                 Err(fault) => {
                     let text = amount_text(&entry.excerpt, &entry.amount_place);
@@ -495,6 +594,7 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
             note: entry.note,
             part: entry.part,
             prose: entry.prose,
+            share: percent,
         };
         for typed in sharing(&name, &row.amount, pen).unwrap_or(vec![name]) {
             sum += weight(&row.amount);
@@ -508,6 +608,65 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
             );
         }
     }
+}
+
+/// What a line weighs, where its amount can be read one way.
+fn sure_weight(entry: &Entry) -> Option<f64> {
+    let (taken, ..) = entry.reading.amount.as_ref()?;
+    match (&taken.what, taken.doubt) {
+        (What::Unit(Unit::Gram(each) | Unit::Millilitre(each)), None) => Some(taken.low * each),
+        (What::Bare, None) => Some(taken.low),
+        _ => None,
+    }
+}
+
+/// Whether a list of bare numbers may count some things: its numbers are those of a batch, and their sum
+/// is no round one, as that of a list in per cent or per kilogram is.
+fn counts_things(entries: &[Entry]) -> bool {
+    let bare = |entry: &Entry| match &entry.reading.amount {
+        Some((taken, ..)) if taken.what == What::Bare => Some(taken.low),
+        _ => None,
+    };
+    let numbers: Vec<f64> = entries.iter().filter_map(bare).collect();
+    let sum: f64 = numbers.iter().sum();
+    let round = [100.0, 1000.0, 10_000.0]
+        .iter()
+        .any(|whole| (sum - whole).abs() <= ROUND * whole);
+    !round && numbers.iter().any(|number| *number >= BULK)
+}
+
+/// Whether the numbers that lead the lines of a list without units are grams: "300 sugar", "150 water".
+fn led_by_grams(entries: &[Entry]) -> bool {
+    let leads = |entry: &&Entry| entry.reading.standing() == Some(Standing::Leads);
+    let bare = |entry: &&Entry| match &entry.reading.amount {
+        Some((taken, ..)) => taken.what == What::Bare && taken.low >= BULK,
+        None => false,
+    };
+    let led = entries.iter().filter(leads);
+    led.filter(bare).count() >= BULKY
+}
+
+/// Whether a line says that its thing fills up to the whole: "water to 100 %".
+fn fills_up(name: &str, taken: &Taken, pen: &Pen) -> bool {
+    let last = name.rsplit(' ').next().unwrap_or_default();
+    taken.what == What::Percent && taken.low == 100.0 && pen.words.is(Kind::To, last)
+}
+
+/// A name without the word that led up to its amount.
+fn hedge_off(name: &str) -> String {
+    let (before, _) = name.rsplit_once(' ').unwrap_or((name, ""));
+    tidy(before.trim_end_matches([',', ' ']))
+}
+
+/// What the other lines in per cent leave of a hundred.
+fn rest_of_percent(entries: &[Entry], pen: &Pen) -> Option<f64> {
+    let percents = entries.iter().filter_map(|entry| {
+        let (taken, ..) = entry.reading.amount.as_ref()?;
+        let plain = taken.what == What::Percent && !fills_up(&entry.reading.name, taken, pen);
+        plain.then_some((taken.low + taken.high) / 2.0)
+    });
+    let rest = 100.0 - percents.sum::<f64>();
+    (rest > 0.0 && rest < 100.0).then_some(rest)
 }
 
 /// Adds a row, unless its name is too long.

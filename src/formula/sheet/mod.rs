@@ -19,7 +19,7 @@ mod words;
 use amount::{Pen, What};
 use columns::Columns;
 use decode::{Decoded, decode};
-use figure::Marks;
+use figure::{Marks, unspaced};
 use grid::Grid;
 use lines::Written;
 use table::Table;
@@ -58,6 +58,8 @@ pub struct Row {
     pub part: String,
     /// It reads like prose: what is no ingredient in it is no line of the formula.
     pub prose: bool,
+    /// A per cent behind the name that is its grade or its amount, and the name without it.
+    pub share: Option<(String, f64)>,
 }
 
 /// How much of an ingredient a row asks for.
@@ -232,6 +234,7 @@ fn of_book(grid: &Grid, words: &Words, problems: &mut Vec<Diagnostic>) -> Sheet 
     let pen = Pen {
         words,
         marks: Marks::of(texts.map(|cell| cell.text.as_str()), Marks::Open),
+        unspaced: false,
     };
     of_grid(grid, pen, &mut sheet, problems);
     sheet
@@ -242,6 +245,7 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
     let open = Pen {
         words,
         marks: Marks::Open,
+        unspaced: false,
     };
     let delimiter = shape::delimiter(text, &open);
     // Columns that spaces align are a table too.
@@ -288,6 +292,7 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
         let pen = Pen {
             words,
             marks: Marks::of(text.lines(), Marks::Open),
+            unspaced: unspaced(text),
         };
         lines::read(&lines, &pen, &mut sheet, problems);
         return sheet;
@@ -302,6 +307,7 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
     let pen = Pen {
         words,
         marks: Marks::of(cells.map(|cell| cell.text.as_str()), assumed),
+        unspaced: false,
     };
     of_grid(&grid, pen, &mut sheet, problems);
     sheet

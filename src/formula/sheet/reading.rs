@@ -21,6 +21,8 @@ static AFTER: LazyLock<Regex> =
 
 /// Most places of a line at which an amount is looked for.
 const MOST_NUMBERS: usize = 16;
+/// Most words of a remark behind an amount that nothing parts from it.
+const REMARK: usize = 4;
 
 /// What surrounds a name and is not of it.
 const AROUND: [char; 14] = [
@@ -147,8 +149,13 @@ fn trailed(text: &str, behind: Behind, second: Option<Second>, pen: &Pen) -> Rea
     }
     // "Pistachios 2 tbsp, chopped"
     let beside = text[end..].trim_matches([' ', '.', ';']);
-    if beside.contains(char::is_alphanumeric) {
-        reading.name = tidy(&format!("{} {beside}", reading.name));
+    let apart = beside.starts_with([',', '(', '–', '—', '-']);
+    if pen.words.is(Kind::Each, beside) {
+        // "pistachios + almonds, 2 tbsp each"
+        reading.name = tidy(&format!("{beside} {}", reading.name));
+    } else if beside.contains(char::is_alphanumeric) {
+        let comma = if apart { "" } else { "," };
+        reading.name = tidy(&format!("{}{comma} {beside}", reading.name));
     }
     let taken = match second {
         Some(second) => second.beside(taken),
@@ -168,7 +175,11 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
     // "salt pinch"
     let last = text.trim_end().rfind(' ').map(|at| at + 1);
     let last = last.filter(|at| pen.words.is(Kind::Alone, text[*at..].trim_end()));
-    let starts = starts.chain(words).chain(last);
+    // "condensed milk half can"
+    let tail = text.trim_end().rmatch_indices(' ').take(3);
+    let tail = tail.map(|(at, _)| at + 1);
+    let tail = tail.filter(|at| pen.words.number(&text[*at..]).is_some());
+    let starts = starts.chain(words).chain(last).chain(tail);
     starts.take(MOST_NUMBERS).find_map(|start| {
         let before = &text[..start];
         // "Base (for 1 kg)" has no amount; "sugar (120 g)" has.
@@ -183,9 +194,16 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         let rest = text[end..].trim_start();
         let ends = rest.trim_matches(['.', ' ', ';', ',', '+', '&']).is_empty();
         // "cream 1200, hot" beside lines without units
-        let plain = taken.what == What::Bare && !rest.contains(|c: char| c.is_ascii_digit());
-        let remark =
-            taken.measured() && rest.starts_with([',', '(', ';']) || plain && rest.starts_with(',');
+        let digits = rest.contains(|c: char| c.is_ascii_digit());
+        let plain = taken.what == What::Bare && !digits;
+        // "onions 2 kg sliced thin": a few words behind an amount with a unit
+        let few = !digits && !open && rest.split_whitespace().count() <= REMARK;
+        let beside = rest.starts_with([',', '(', ';', '–', '—']) || rest.starts_with("- ") || few;
+        let remark = taken.measured() && beside || plain && rest.starts_with(',');
+        // "milk 35 500" in a file that writes 3000 as one
+        if taken.spaced && pen.unspaced && !PARTED.is_match(before) {
+            return None;
+        }
         // "gelatin 2 sheets" counts sheets; "milk, half" counts nothing.
         let figure = text[start..].starts_with(|c: char| !c.is_alphabetic());
         let said = figure || taken.what != What::Bare;
@@ -211,7 +229,18 @@ fn of_things_at(text: &str, start: usize, pen: &Pen) -> Option<Reading> {
     let apart = before.ends_with(['\'', '’']);
     let joining = before.rsplit(' ').next().unwrap_or_default();
     let joins = apart || pen.words.joined(&format!("{joining} it")) == "it";
-    let head = before[..before.len() - joining.len()].trim_end();
+    // "zestes 2 citrons"
+    let figure = text[start..].starts_with(|c: char| c.is_numeric());
+    let beside = figure && !joins && !before.contains([' ', ':', ',', '(']) && before == joining;
+    let (joins, joining) = if beside {
+        (true, "of")
+    } else {
+        (joins, joining)
+    };
+    let head = match beside {
+        true => before,
+        false => before[..before.len() - joining.len()].trim_end(),
+    };
     if !joins || head.is_empty() {
         return None;
     }
@@ -292,15 +321,16 @@ fn to_taste(text: &str, pen: &Pen) -> (usize, usize, bool) {
         .char_indices()
         .rev()
         .filter(|(_, c)| matches!(c, ' ' | '(' | ','));
-    for (at, sign) in ends.take(4) {
-        let tail = &text[at + sign.len_utf8()..];
-        if pen
-            .words
-            .is(Kind::Taste, tail.trim_matches(['(', ')', ' ']))
-        {
+    // "or to taste" rather than "to taste"
+    let tails = ends.take(4).filter(|(at, sign)| {
+        let tail = text[at + sign.len_utf8()..].trim_matches(['(', ')', ' ']);
+        pen.words.is(Kind::Taste, tail)
+    });
+    match tails.last() {
+        Some((at, _)) => {
             let name = text[..at].trim_end_matches(['(', ',', ' ']);
-            return (0, name.len(), true);
+            (0, name.len(), true)
         }
+        None => (0, text.len(), false),
     }
-    (0, text.len(), false)
 }

@@ -11,6 +11,11 @@ use super::grid::Grid;
 /// Spaces between two cells of an aligned line.
 static SPACES: LazyLock<Regex> = LazyLock::new(|| Regex::new(r" {2,}").expect("a valid shape"));
 
+/// A line whose only comma is that of a number with a unit or nothing behind it.
+static DECIMAL: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"^[^,]*[^\d,]\s?\d+,\d+(?:\s?\p{L}+)?\s*$").expect("a valid shape")
+});
+
 /// Lines looked at to tell.
 const SAMPLE: usize = 60;
 /// Lines among which a header may stand.
@@ -37,9 +42,15 @@ pub(super) fn delimiter(text: &str, pen: &Pen) -> Option<u8> {
         let mut first = grid.lines.iter().take(HEADER_WITHIN);
         first.any(|line| is_header(line, pen.words))
     });
+    // "sunflower oil 4,0 l": a decimal comma parts no cells.
+    let commas = sample.lines().filter(|line| line.contains(','));
+    let (decimal, parting): (Vec<&str>, Vec<&str>) =
+        commas.partition(|line| DECIMAL.is_match(line));
+    let cut = decimal.len() > parting.len();
     let entered = || {
         grids
             .iter()
+            .filter(|(sign, _)| *sign != b',' || !cut)
             .find(|(_, grid)| mostly(grid, |grid, n| is_entry(&grid.lines[n], pen), 6))
     };
     let regular = || {

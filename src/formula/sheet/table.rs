@@ -222,6 +222,7 @@ impl<'a> Table<'a> {
             note: tidy(line.text(columns.note)),
             part: if own.is_empty() { part } else { own }.to_string(),
             prose: false,
+            share: None,
         };
         if let Some((amount, typed)) = self.of_things(line) {
             return Row {

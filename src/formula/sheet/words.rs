@@ -59,6 +59,8 @@ pub(super) enum Kind {
     To,
     /// Joins two amounts to a sum.
     Plus,
+    /// Leads up to another ingredient of a sentence: "with", "and then", "in".
+    Lead,
     /// Says that an amount is not exact.
     About,
     /// Is an article that counts as one, or as the detail: a half.
@@ -88,7 +90,7 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    const ALL: [(&str, Kind); 29] = [
+    const ALL: [(&str, Kind); 30] = [
         ("name", Kind::Name),
         ("amount", Kind::Amount),
         ("percent", Kind::Percent),
@@ -106,6 +108,7 @@ impl Kind {
         ("of", Kind::Of),
         ("to", Kind::To),
         ("plus", Kind::Plus),
+        ("lead", Kind::Lead),
         ("about", Kind::About),
         ("one", Kind::One),
         ("alone", Kind::Alone),
@@ -360,7 +363,9 @@ impl Words {
         let mut phrases: [(usize, String); LONGEST] = Default::default();
         let (mut count, mut end) = (0, 0);
         for token in TOKEN.find_iter(text).take(LONGEST) {
-            if !text[end..token.start()].trim().is_empty() {
+            // A dash parts what it stands between.
+            let dash = token.as_str().chars().all(|c| matches!(c, '-' | '–' | '—'));
+            if dash || !text[end..token.start()].trim().is_empty() {
                 break;
             }
             end = token.end();
