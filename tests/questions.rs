@@ -266,7 +266,8 @@ fn the_grammar_reads_its_own_examples() {
             // It reads only what is said of a formula in hand.
             let mut needs = frame.needs.iter().flatten();
             let of_formula = needs.any(|n| {
-                n.starts_with("mention") || ["amount.new", "asked.amount", "enough"].contains(&n.as_str())
+                n.starts_with("mention")
+                    || ["amount.new", "asked.amount", "enough"].contains(&n.as_str())
             });
             assert!(of_formula, "{}: no example", frame.kind);
             continue;
