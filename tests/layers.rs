@@ -66,7 +66,7 @@ const NARROW: &[(&str, &str, &[&str])] = &[
     ("names", "physics", &["syrup"]),
     // The words of formula files stand in a table of the data; nothing else of the loader concerns it.
     ("formula", "load", &["Files", "Table"]),
-    ("formula", "names", &["Names", "Outcome"]),
+    ("formula", "names", &["Names", "Outcome", "Taken"]),
     // A question knows a name by its words; what it means beyond that is the engine's affair.
     ("query", "names", &["syrup_named"]),
     ("engine", "names", &["Names", "Outcome", "Taken", "self"]),

@@ -20,8 +20,8 @@ use tamis::model::{
     Wish,
 };
 use tamis::query::{
-    Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading, Scene, print, read,
-    read_in, terms, weighed,
+    Amount, Batch, Change, Example, How, Leaver, Order, Question, Read, Reading, Scene, print,
+    read, read_in, terms, train, weighed,
 };
 
 /// Least share of questions read exactly, and the promise of the reader.
@@ -275,6 +275,44 @@ fn the_grammar_reads_its_own_examples() {
         let came = outcome(&read(text, &catalogue));
         assert_eq!(came, *canonical, "{text}");
     }
+}
+
+/// The weights of `data/grammar/prior.csv` are those the labelled requests of `tests/kinds.csv` give;
+/// `cargo run --release --example train` writes them.
+#[test]
+fn the_prior_is_what_its_examples_teach() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut examples = vec![];
+    let rows = csv::Reader::from_path(root.join("tests/kinds.csv")).expect("the requests");
+    for row in rows.into_records() {
+        let row = row.expect("a row");
+        examples.push(Example {
+            text: row[0].to_string(),
+            kind: row[1].to_string(),
+            scene: &row[2] == "yes",
+        });
+    }
+    assert!(examples.len() > 2000, "{}", examples.len());
+    let mut trained: BTreeMap<(String, String), f64> = BTreeMap::new();
+    for row in train(&examples, &catalogue()) {
+        trained.insert((row.sign, row.kind), row.weight);
+    }
+    let mut kept: BTreeMap<(String, String), f64> = BTreeMap::new();
+    let rows = csv::Reader::from_path(root.join("data/grammar/prior.csv")).expect("the prior");
+    for row in rows.into_records() {
+        let row = row.expect("a row");
+        let weight = row[2].parse().expect("a weight");
+        kept.insert((row[0].to_string(), row[1].to_string()), weight);
+    }
+    // Another processor may round a last digit otherwise.
+    let far = |sign: &(String, String), weight: &f64| {
+        let other = trained.get(sign).copied().unwrap_or(0.0);
+        (weight - other).abs() > if other == 0.0 { 0.4 } else { 0.05 }
+    };
+    let off = kept.iter().filter(|(sign, weight)| far(sign, weight));
+    let off: Vec<_> = off.take(5).collect();
+    assert!(off.is_empty(), "train anew: {off:?}");
+    assert!(trained.len().abs_diff(kept.len()) <= kept.len() / 100);
 }
 
 /// Scores the labelled sets named in `QUESTIONS`, apart by `:`, and shows each reading.

@@ -568,6 +568,8 @@ fn unused_sources(catalogue: &Catalogue) -> Vec<Diagnostic> {
     used.extend(catalogue.classes.ranges.iter().map(|r| r.source.as_str()));
     let steps = catalogue.sequences.steps.iter();
     used.extend(steps.map(|s| s.source.as_str()));
+    let keeping = catalogue.sequences.keeping.iter();
+    used.extend(keeping.map(|k| k.source.as_str()));
     used.extend(catalogue.allergen_lists.iter().map(|r| r.source.as_str()));
     used.extend(
         catalogue

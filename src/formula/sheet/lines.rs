@@ -47,7 +47,7 @@ static STAMP: LazyLock<Regex> = LazyLock::new(|| {
     let date = r"\d{1,4}[/.-]\d{1,2}(?:[/.-]\d{1,4})?";
     let time = r"\d{1,2}:\d{2}(?::\d{2})?(?:\s?[ap]m)?";
     Regex::new(&format!(
-        r"(?i)^\s*\[?{date},?\s+{time}\]?\s*-?\s*(?:[^:\d]{{1,40}}:\s)?"
+        r"(?i)^\s*(?:\[?{date},?\s+{time}\]?|\[{time}\])\s*-?\s*(?:[^:\d]{{1,40}}:\s)?"
     ))
     .expect("a valid shape")
 });
