@@ -101,10 +101,15 @@ impl Engine {
             wish: &wish,
             balance,
             gives,
-            steady: vec![],
+            // Where all of a kind must go the rest has to move with it.
+            steady: match options.excludes() {
+                true => steady.clone(),
+                false => vec![],
+            },
         };
         let mut swapped = swap::swap_watched(self.assessor(), &request, &*self.watch);
-        if (swapped.options.is_empty() || swapped.yields) && !steady.is_empty() {
+        let still = request.steady.is_empty() && !steady.is_empty();
+        if (swapped.options.is_empty() || swapped.yields) && still {
             // Lines nobody named move where nothing else meets what is to hold.
             request.steady = steady;
             let moved = swap::swap_watched(self.assessor(), &request, &*self.watch);
