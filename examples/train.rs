@@ -1,25 +1,20 @@
-//! Trains the prior of the reader on the labelled questions and writes `data/grammar/prior.csv`.
+//! Trains the prior of the reader on the labelled texts and writes `data/grammar/prior.csv`.
 //!
 //!     cargo run --release --example train
 
+#[path = "../tests/kinds/mod.rs"]
+mod kinds;
+
+use std::error::Error;
 use std::path::Path;
 
 use tamis::load::{self, Files};
-use tamis::query::{Example, train};
+use tamis::query::train;
 
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+fn main() -> Result<(), Box<dyn Error>> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let catalogue = load::catalogue(&Files::folder(root)?)?;
-    let mut examples = vec![];
-    let path = root.join("tests/kinds.csv");
-    for row in csv::Reader::from_path(path)?.records() {
-        let row = row?;
-        examples.push(Example {
-            text: row[0].to_string(),
-            kind: row[1].to_string(),
-            scene: &row[2] == "yes",
-        });
-    }
+    let examples = kinds::examples();
     let rows = train(&examples, &catalogue);
     let mut out = csv::Writer::from_path(root.join("data/grammar/prior.csv"))?;
     out.write_record(["sign", "kind", "weight"])?;

@@ -670,7 +670,7 @@ fn gelatin_blooms_before_it_melts_and_melts_after_the_heat() {
             "whole-milk,400\ncream-35-fat,300\nsucrose,80\negg-yolk,60\ngelatin-powder,7\n",
         );
         let bloom = first(&plan.plan, "gelatin-powder").expect("the gelatin");
-        let melt = plan.plan.iter().position(|s| melts(s));
+        let melt = plan.plan.iter().position(melts);
         let melt = melt.unwrap_or_else(|| panic!("{}", told(&plan)));
         assert_eq!(plan.plan[bloom].phase, "hydrate cold");
         assert!(
@@ -1099,7 +1099,7 @@ fn in_every_plan_gelatin_swells_then_melts_then_sets() {
         let Some(swells) = steps.iter().position(|s| takes(s, is_gelatin)) else {
             continue;
         };
-        let text = told(&plan);
+        let text = told(plan);
         assert_eq!(steps[swells].phase, "hydrate cold", "{name}: {text}");
         let melt = steps.iter().position(melts);
         assert!(melt > Some(swells), "{name}: {text}");
@@ -1141,7 +1141,7 @@ fn in_every_plan_acid_comes_after_the_heat_of_starch() {
                     .total_cmp(&b.1.celsius.unwrap_or(0.0))
             });
         if let Some((cooks, _)) = cooks {
-            assert!(acid > cooks, "{name}: {}", told(&plan));
+            assert!(acid > cooks, "{name}: {}", told(plan));
             met += 1;
         }
     }
@@ -1161,7 +1161,7 @@ fn in_every_plan_calcium_comes_after_the_gum_it_sets() {
         ) else {
             continue;
         };
-        assert!(calcium > gum, "{name}: {}", told(&plan));
+        assert!(calcium > gum, "{name}: {}", told(plan));
         met += 1;
     }
     assert!(met >= 50, "{met} cases");
@@ -1197,7 +1197,7 @@ fn in_every_plan_egg_is_tempered_or_meets_no_heat_unready() {
             ready.iter().any(|word| text.contains(word)),
             "{name}: {}\n{}",
             steps[at].text,
-            told(&plan)
+            told(plan)
         );
         met += 1;
     }
@@ -1220,7 +1220,7 @@ fn in_every_plan_fruit_with_an_enzyme_is_heated_before_it_meets_gelatin() {
         let boiled = steps[fruit].phase == "heat" && steps[fruit].text.contains("boil");
         let heated = steps[fruit..].iter().take_while(|s| !melts(s));
         let heated = heated.filter_map(|s| s.celsius).any(|c| c >= 75.0);
-        assert!(apart || boiled || heated, "{name}: {}", told(&plan));
+        assert!(apart || boiled || heated, "{name}: {}", told(plan));
         met += 1;
     }
     assert!(met >= 60, "{met} cases");

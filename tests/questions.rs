@@ -8,6 +8,8 @@
 //! (ten people's ways to type, long-winded and mistyped ones among them) read 30.5 % before it was learned from.
 //! `third.csv` was written in the same ten ways and kept closed until then; it read 71.5 %, and 39.5 % before.
 
+mod kinds;
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -20,8 +22,8 @@ use tamis::model::{
     Wish,
 };
 use tamis::query::{
-    Amount, Batch, Change, Example, How, Leaver, Order, Question, Read, Reading, Scene, print,
-    read, read_in, terms, train, weighed,
+    Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading, Scene, print, read,
+    read_in, terms, train, weighed,
 };
 
 /// Least share of questions read exactly, and the promise of the reader.
@@ -277,28 +279,19 @@ fn the_grammar_reads_its_own_examples() {
     }
 }
 
-/// The weights of `data/grammar/prior.csv` are those the labelled requests of `tests/kinds.csv` give;
+/// The weights of `data/grammar/prior.csv` are those that the examples of `tests/kinds` give;
 /// `cargo run --release --example train` writes them.
 #[test]
 fn the_prior_is_what_its_examples_teach() {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut examples = vec![];
-    let rows = csv::Reader::from_path(root.join("tests/kinds.csv")).expect("the requests");
-    for row in rows.into_records() {
-        let row = row.expect("a row");
-        examples.push(Example {
-            text: row[0].to_string(),
-            kind: row[1].to_string(),
-            scene: &row[2] == "yes",
-        });
-    }
+    let examples = kinds::examples();
     assert!(examples.len() > 2000, "{}", examples.len());
     let mut trained: BTreeMap<(String, String), f64> = BTreeMap::new();
     for row in train(&examples, &catalogue()) {
         trained.insert((row.sign, row.kind), row.weight);
     }
     let mut kept: BTreeMap<(String, String), f64> = BTreeMap::new();
-    let rows = csv::Reader::from_path(root.join("data/grammar/prior.csv")).expect("the prior");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/grammar/prior.csv");
+    let rows = csv::Reader::from_path(path).expect("the prior");
     for row in rows.into_records() {
         let row = row.expect("a row");
         let weight = row[2].parse().expect("a weight");

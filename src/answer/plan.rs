@@ -24,6 +24,9 @@ pub struct PlanStepOut {
     pub rule: String,
     /// Phase of the work; `stop` or `caution` for what must be known first.
     pub phase: String,
+    /// Its number among the steps of work; 0 for what is said before or after them.
+    #[serde(default)]
+    pub step: usize,
     /// What to do.
     pub text: String,
     /// Temperature, C.

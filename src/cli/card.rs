@@ -3,7 +3,7 @@
 use super::page::{Page, pad};
 use crate::answer::{AllergenOut, ProfileOut, ValueOut};
 use crate::engine::figure;
-use crate::model::{OTHERS, Presence};
+use crate::model::{OTHERS, Presence, capital};
 
 /// Doses and temperatures on a card.
 const EACH: usize = 4;
@@ -98,12 +98,6 @@ fn told(values: &[&ValueOut], named: bool) -> Vec<String> {
         }
     });
     texts.collect()
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }
 
 /// What is stated of allergens, each kind of statement once; how each list names it stands in the long

@@ -19,15 +19,10 @@ pub fn print(page: &mut Page, plan: &PlanOut, why: bool) {
 pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
     // The first line has said what stops the plan.
     let said = |step: &&PlanStepOut| why || step.phase != "stop";
-    let mut number = 0;
     for step in plan.iter().filter(said) {
         let label = match step.phase.as_str() {
             "stop" | "caution" => "   !  ".to_string(),
-            "store" => "      ".to_string(),
-            _ => {
-                number += 1;
-                format!("  {number:>2}  ")
-            }
+            _ => numbered(step),
         };
         let each = step.ingredients.iter();
         let each: Vec<String> = each
@@ -47,6 +42,14 @@ pub fn steps(page: &mut Page, plan: &[PlanStepOut], why: bool) {
         if why {
             because(page, step);
         }
+    }
+}
+
+/// The number of a step before its text; blank for how the dish is kept.
+pub(super) fn numbered(step: &PlanStepOut) -> String {
+    match step.step {
+        0 => "      ".to_string(),
+        number => format!("  {number:>2}  "),
     }
 }
 

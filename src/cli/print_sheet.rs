@@ -94,11 +94,7 @@ fn steps(page: &mut Page, sheet: &SheetOut, why: bool) {
         let bowl = sheet.bowls.iter().find(|b| b.step == Some(n + 1));
         let bowl = bowl.map_or(String::new(), |b| format!("{}: ", b.bowl));
         let sign = plan::sign(step, why);
-        let label = match step.phase.as_str() {
-            "store" => "      ".to_string(),
-            _ => format!("  {:>2}  ", n + 1),
-        };
-        page.labelled(&label, &format!("{bowl}{}{sign}", step.text));
+        page.labelled(&plan::numbered(step), &format!("{bowl}{}{sign}", step.text));
         if why {
             plan::because(page, step);
         }

@@ -120,7 +120,7 @@ fn steps(sheet: &SheetOut) -> Markup {
         }
         ol {
             @for (n, step) in sheet.steps.iter().enumerate() {
-                li class=[(step.phase == "store").then_some("store")] {
+                li class=[(step.step == 0).then_some("store")] {
                     @if let Some(bowl) = sheet.bowls.iter().find(|b| b.step == Some(n + 1)) {
                         span.b { "Bowl " (bowl.bowl) ": " }
                     }

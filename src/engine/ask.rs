@@ -157,12 +157,14 @@ impl Engine {
     }
 
     fn answer(&self, reading: Reading, formula: Option<&Formula>) -> Asked {
-        let served = reading.served.filter(|_| formula.is_some());
-        let formula = &formula.map(|formula| Formula {
-            served: served.or(formula.served),
-            ..formula.clone()
-        });
-        let formula = formula.as_ref();
+        let served = reading
+            .served
+            .zip(formula)
+            .map(|(served, formula)| Formula {
+                served: Some(served),
+                ..formula.clone()
+            });
+        let formula = served.as_ref().or(formula);
         let mut asked = self.worked_out(reading, formula);
         asked.summary = self.summary(&asked);
         // The first line is said once.
@@ -393,8 +395,10 @@ impl Engine {
                     return asked;
                 };
                 let was = base.grams();
-                if let Some(batch) = scale.clone() {
-                    let times = self.times(&mut asked, &base, batch);
+                if let Some(batch) = &scale {
+                    let Some(times) = self.times(&mut asked, &base, batch) else {
+                        return asked;
+                    };
                     let (from, to) = (base.grams(), base.grams() * times);
                     asked.assumed.push(format!(
                         "every line is taken {} times: {} g becomes {} g",
@@ -861,31 +865,28 @@ impl Engine {
         )
     }
 
-    /// How many times a mix must be taken to make a batch.
-    fn times(&self, asked: &mut Asked, base: &Formula, batch: Batch) -> f64 {
+    /// How many times a mix must be taken to make a batch; `None`, and told, where it lacks what the batch is
+    /// measured by.
+    fn times(&self, asked: &mut Asked, base: &Formula, batch: &Batch) -> Option<f64> {
+        let weight = base.grams().max(1e-9);
         match batch {
-            Batch::Times(times) => times,
-            Batch::Grams(grams) => grams / base.grams().max(1e-9),
+            Batch::Times(times) => Some(*times),
+            Batch::Grams(grams) => Some(grams / weight),
             Batch::Of(id, grams) => {
-                let held = self
-                    .catalogue
-                    .key(&id)
-                    .map_or(0.0, |key| base.grams_of(key));
-                match held > 0.0 {
-                    true => grams / held,
-                    false => {
-                        asked
-                            .assumed
-                            .push(format!("there is no {id} in {}", base.name));
-                        1.0
-                    }
+                let key = self.catalogue.key(id)?;
+                let held = base.grams_of(key);
+                if held <= 0.0 {
+                    let name = &self.catalogue.ingredient(key).name;
+                    asked.absent = format!("There is no {name} in {}.", base.name);
+                    return None;
                 }
+                Some(grams / held)
             }
             Batch::Millilitres(ml) => {
                 asked.assumed.push(format!(
                     "a litre of unfrozen mix is taken as {MIX_DENSITY} kg; churning adds air, so less mix fills the same tubs"
                 ));
-                ml * MIX_DENSITY / base.grams().max(1e-9)
+                Some(ml * MIX_DENSITY / weight)
             }
         }
     }

@@ -2,13 +2,12 @@
 //! its figures be usual.
 
 use super::Engine;
+use super::verdict::frozen_class;
 use crate::answer::{Cause, ChangedOut, Verdict};
 use crate::formula::{Dish, FREEZER, Formula, State};
 use crate::model::class::Firmness;
 use crate::model::{Aim, Dial, DishKind, Wish};
 
-/// The class whose bands hold for any frozen mix.
-const ANY_FROZEN: &str = "frozen-dessert";
 /// How far the frozen share is moved where it lies in the band already: least and most, points.
 /// Source: common-practice (some five points are a step that a scoop feels).
 const STEP: (f64, f64) = (4.0, 7.0);
@@ -43,7 +42,7 @@ impl Engine {
         let before = state.dial(step.dial)?;
         let (grams, after) = self.edits_to(formula, step.dial, step.aim)?;
         let (low, high) = step.band;
-        let class = if class.is_empty() { ANY_FROZEN } else { class };
+        let class = frozen_class(class);
         let band = (self.catalogue.classes)
             .ranges_of(class, "frozen_share")
             .into_iter()
@@ -103,7 +102,7 @@ impl Engine {
         formula: &Formula,
         state: &State,
     ) -> Option<FirmnessStep> {
-        let class = if class.is_empty() { ANY_FROZEN } else { class };
+        let class = frozen_class(class);
         let served = formula.served.unwrap_or(FREEZER);
         let now = state.frozen(served)?;
         // The same share of ice is as firm wherever it is met.

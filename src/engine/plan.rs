@@ -3,13 +3,15 @@
 use super::{Engine, summary};
 use crate::answer::{Amount, CitedOut, PlanOut, PlanStepOut};
 use crate::formula::{Dish, Formula, MixView, weighed};
-use crate::model::IngredientKey;
+use crate::model::{IngredientKey, capital};
 use crate::texture::{self, PlanStep};
 
 /// Phases that stand for the whole of the work: how hot, what first.
 const WHOLE: [&str; 3] = ["", "heat", "premix"];
 /// Phases of what is said before any step.
 const SAID_FIRST: [&str; 2] = ["stop", "caution"];
+/// The phase of how a dish is kept, said last.
+const STORE: &str = "store";
 
 impl Engine {
     /// How a formula is made, every line of it in the order of work.
@@ -26,6 +28,7 @@ impl Engine {
         let mut plan = self.plan_of(formula, &dish.made_as, place);
         plan.splice(0..0, unplaced(formula));
         plan.splice(0..0, self.doubted(&dish));
+        number(&mut plan);
         PlanOut {
             summary: summary::of_plan(&plan),
             name: formula.name.clone(),
@@ -82,45 +85,36 @@ impl Engine {
         formula: &Formula,
         keys: &[IngredientKey],
     ) -> Option<(Vec<PlanStepOut>, Vec<String>)> {
-        let plan = self.plan(formula).plan;
-        let work = |step: &PlanStepOut| !SAID_FIRST.contains(&step.phase.as_str());
-        let steps: Vec<&PlanStepOut> = plan.iter().filter(|s| work(s)).collect();
-        if keys.is_empty() || steps.len() < 2 {
+        let mut plan = self.plan(formula).plan;
+        let steps = plan.iter().map(|s| s.step).max().unwrap_or(0);
+        if keys.is_empty() || steps < 2 {
             return None;
         }
-        let mut said: Vec<String> = vec![];
+        let ids: Vec<&str> = keys
+            .iter()
+            .map(|key| self.catalogue.ingredient(*key).id.as_str())
+            .collect();
+        let mut when: Vec<String> = vec![];
         for key in keys {
             let ingredient = self.catalogue.ingredient(*key);
-            let goes_in = |step: &&PlanStepOut| {
-                let mut poured = step.ingredients.iter();
-                poured.any(|amount| amount.id == ingredient.id)
+            let goes_in = |s: &&PlanStepOut| {
+                s.step > 0 && s.ingredients.iter().any(|a| a.id == ingredient.id)
             };
-            let at = steps.iter().position(goes_in)?;
-            let celsius = steps[at]
+            let step = plan.iter().find(goes_in)?;
+            let of = match when.is_empty() {
+                true => format!(" goes in at step {} of {steps}", step.step),
+                false => format!(" at step {}", step.step),
+            };
+            let celsius = step
                 .celsius
                 .map_or(String::new(), |c| format!(", {c:.0} C"));
-            let step = at + 1;
-            said.push(format!("{} at step {step}{celsius}", ingredient.name));
+            when.push(format!("{}{of}{celsius}", ingredient.name));
         }
-        let kept = |step: &&PlanStepOut| {
-            let mut poured = step.ingredients.iter();
-            let named = |id: &String| keys.iter().any(|k| self.catalogue.ingredient(*k).id == *id);
-            !work(step) || poured.any(|amount| named(&amount.id))
-        };
-        let first = format!("Of {} steps: {}.", steps.len(), summary::joined(&said));
-        let mut numbered: Vec<PlanStepOut> = vec![];
-        for step in plan.iter().filter(kept) {
-            let at = steps.iter().position(|s| std::ptr::eq(*s, step));
-            let text = match at {
-                Some(at) => format!("(step {}) {}", at + 1, step.text),
-                None => step.text.clone(),
-            };
-            numbered.push(PlanStepOut {
-                text,
-                ..step.clone()
-            });
-        }
-        Some((numbered, vec![first]))
+        plan.retain(|s| {
+            let named = s.ingredients.iter().any(|a| ids.contains(&a.id.as_str()));
+            SAID_FIRST.contains(&s.phase.as_str()) || s.step > 0 && named
+        });
+        Some((plan, vec![format!("{}.", capital(&when.join("; ")))]))
     }
 
     fn plan_step(&self, step: PlanStep) -> PlanStepOut {
@@ -133,6 +127,7 @@ impl Engine {
         PlanStepOut {
             rule: step.rule,
             phase: step.phase,
+            step: 0,
             text: step.text,
             celsius: step.celsius,
             minutes: step.minutes.map(|minutes| minutes.typical),
@@ -146,6 +141,15 @@ impl Engine {
                 .map(|(source, locator)| CitedOut { source, locator })
                 .collect(),
         }
+    }
+}
+
+/// Numbers the steps of work.
+fn number(plan: &mut [PlanStepOut]) {
+    let work =
+        |step: &&mut PlanStepOut| step.phase != STORE && !SAID_FIRST.contains(&step.phase.as_str());
+    for (n, step) in plan.iter_mut().filter(work).enumerate() {
+        step.step = n + 1;
     }
 }
 
@@ -168,6 +172,7 @@ fn said(rule: &str, text: String, because: &str) -> PlanStepOut {
     PlanStepOut {
         rule: rule.into(),
         phase: "caution".into(),
+        step: 0,
         text,
         celsius: None,
         minutes: None,

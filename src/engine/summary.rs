@@ -2,11 +2,11 @@
 
 use super::swapping::number;
 use crate::answer::{
-    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, ConflictOut, FoundHit, Hits, KeptOut,
-    OptionOut, PlanStepOut, ProfileOut, SwapOut, ValueOut, Verdict,
+    Amount, Asked, Assessment, Cause, ChangedOut, Comparison, ConflictOut, FindingOut, FoundHit,
+    Hits, KeptOut, OptionOut, PlanStepOut, ProfileOut, SwapOut, ValueOut, Verdict,
 };
 use crate::formula::weighed;
-use crate::model::{Dial, Firmness};
+use crate::model::{Dial, Firmness, Severity, capital};
 
 /// How many things a first line names before it only counts.
 const NAMED: usize = 3;
@@ -218,10 +218,17 @@ fn of_swap(swap: &SwapOut) -> String {
         })
         .collect();
     match swap.options.first() {
-        Some(first) if !undone.is_empty() => {
-            format!("{} Check: {}.", first.summary, undone.join("; "))
+        Some(first) => {
+            let mut line = first.summary.clone();
+            if !undone.is_empty() {
+                line.push_str(&format!(" Check: {}.", undone.join("; ")));
+            }
+            let stop = |caution: &&FindingOut| caution.severity == Severity::Stop;
+            if let Some(stop) = first.cautions.iter().find(stop) {
+                line.push_str(&format!(" STOP: {}", stop.text));
+            }
+            line
         }
-        Some(first) => first.summary.clone(),
         None => match swap.why_none.first() {
             Some(why) if swap.proof.is_none() && swap.why_none.len() == 1 => {
                 format!("No: {}.", why.text.trim_end_matches('.'))
@@ -484,14 +491,6 @@ pub fn usual(low: Option<f64>, high: Option<f64>) -> String {
         (Some(low), None) => format!("at least {low}"),
         (None, Some(high)) => format!("at most {high}"),
         (None, None) => "not known".into(),
-    }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => String::new(),
     }
 }
 

@@ -20,15 +20,21 @@ impl Engine {
         }
         let alone: Vec<String> = keys
             .iter()
-            .flat_map(|key| self.acting(&[*key]))
+            .flat_map(|key| self.acting_in_water(&[*key]))
             .map(|f| f.id)
             .collect();
-        let mut found = self.acting(keys);
+        let mut found = self.acting_in_water(keys);
         found.retain(|f| !alone.contains(&f.id));
         found.into_iter().map(finding).collect()
     }
 
-    fn acting(&self, keys: &[IngredientKey]) -> Vec<Finding> {
+    /// How the ingredients of a mix act on each other.
+    pub(super) fn acting(&self, mix: &Formula) -> Vec<Finding> {
+        let state = self.assessor().state(mix);
+        interactions(&MixView::new(self.assessor(), mix, &state))
+    }
+
+    fn acting_in_water(&self, keys: &[IngredientKey]) -> Vec<Finding> {
         let mut mix = Formula {
             dish: "frozen dessert".into(),
             ..Formula::default()
@@ -42,7 +48,6 @@ impl Engine {
         if let Some(water) = self.catalogue.key("water").filter(|_| rest > 0.0) {
             mix.add(water, rest);
         }
-        let state = self.assessor().state(&mix);
-        interactions(&MixView::new(self.assessor(), &mix, &state))
+        self.acting(&mix)
     }
 }

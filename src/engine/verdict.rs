@@ -11,6 +11,14 @@ use crate::model::{Aim, Dial, DishKind, Goal, Wish};
 
 /// The class whose bands hold for any frozen mix.
 const ANY_FROZEN: &str = "frozen-dessert";
+/// The class by whose bands a frozen dish of a class scoops: its own, or that of any frozen mix.
+pub(super) fn frozen_class(class: &str) -> &str {
+    match class {
+        "" => ANY_FROZEN,
+        class => class,
+    }
+}
+
 /// Departures told with a verdict.
 const TOLD: usize = 3;
 /// A figure this little outside its range, as a part of the range's width, is no departure.
@@ -35,11 +43,7 @@ impl Engine {
     ) {
         let state = view.state;
         if dish.kind == DishKind::Frozen {
-            let class = match dish.class.as_str() {
-                "" => ANY_FROZEN,
-                class => class,
-            };
-            assessment.softness = self.softness(class, state);
+            assessment.softness = self.softness(frozen_class(&dish.class), state);
             if let Some(softness) = assessment.softness.as_mut().filter(|_| fixes) {
                 let (low, high) = softness.spoonable_percent;
                 let off = !(low..=high).contains(&softness.frozen_percent_at_minus_18);

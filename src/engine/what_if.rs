@@ -2,12 +2,12 @@
 
 use super::Engine;
 use super::summary::{joined, told_figure};
+use super::verdict::frozen_class;
 use crate::answer::{Asked, Kind};
 use crate::condition::{Facts, Truth, judge};
-use crate::formula::{Dish, Formula, MixView, State, weighed};
+use crate::formula::{Dish, Formula, State, weighed};
 use crate::model::{Dial, DishKind, IngredientKey, RuleKind};
 use crate::query::{Change, How, Leaver};
-use crate::texture::interactions;
 
 /// What `more` and `less` are taken as where no figure is said, as a share of what is there.
 const STEP: f64 = 0.2;
@@ -15,8 +15,6 @@ const STEP: f64 = 0.2;
 const MOVED: usize = 4;
 /// Share of the mix taken by an ingredient whose use level is not known, %.
 const ASSUMED_SHARE: f64 = 5.0;
-/// The class whose bands hold for any frozen mix.
-const ANY_FROZEN: &str = "frozen-dessert";
 /// A smaller move of a line is not told, g.
 const LEAST_MOVED: f64 = 0.05;
 /// What a substitute misses is told of so many.
@@ -230,10 +228,7 @@ impl Engine {
     /// How a frozen mix scoops before and after, where that differs.
     fn scoops_otherwise(&self, base: &Formula, before: &State, after: &State) -> Option<String> {
         let dish = Dish::of(self.assessor(), base, before);
-        let class = match dish.class.as_str() {
-            "" => ANY_FROZEN,
-            class => class,
-        };
+        let class = frozen_class(&dish.class);
         if dish.kind != DishKind::Frozen {
             return None;
         }
@@ -271,11 +266,7 @@ impl Engine {
 
     /// What the rules say of the one mix and not of the other.
     fn acting_otherwise(&self, base: &Formula, changed: &Formula) -> Vec<String> {
-        let acting = |mix: &Formula| {
-            let state = self.assessor().state(mix);
-            interactions(&MixView::new(self.assessor(), mix, &state))
-        };
-        let (before, after) = (acting(base), acting(changed));
+        let (before, after) = (self.acting(base), self.acting(changed));
         let lost = before.iter().filter(|f| after.iter().all(|g| g.id != f.id));
         let new = after.iter().filter(|f| before.iter().all(|g| g.id != f.id));
         let lost = lost.map(|f| format!("No longer: {}", f.text));

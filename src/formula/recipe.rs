@@ -171,7 +171,9 @@ impl Reader<'_> {
                         let grams = self.mass(row, batch);
                         // A total stands last, below what it sums up.
                         let total = n + 1 == rows.len() && n >= SUMMED;
-                        let apart = !row.excerpt.trim().starts_with(|c: char| c.is_numeric());
+                        let line = row.excerpt.trim();
+                        let apart = !line.starts_with(char::is_numeric)
+                            && line.ends_with(char::is_alphabetic);
                         let first = n == 0 && read.title.is_empty() && apart;
                         let title = (first && rows.len() > SUMMED).then(|| {
                             let classes = &self.catalogue.classes;
@@ -246,11 +248,13 @@ impl Reader<'_> {
         }
     }
 
-    /// Whether the first row names a dish and as much of it as the lines below come to: "Mayonnaise 5 l".
+    /// Whether the first row names a dish and, in a unit, as much of it as the lines below come to:
+    /// "Mayonnaise 5 l".
     fn heads(&self, row: &Row, below: &[Row], batch: f64) -> bool {
         let dish = by_words(&self.catalogue.classes, &row.typed);
         let dish = dish.is_some_and(|(_, weight)| weight > 0);
-        let apart = !row.excerpt.trim().starts_with(|c: char| c.is_numeric());
+        let line = row.excerpt.trim();
+        let apart = !line.starts_with(char::is_numeric) && line.ends_with(char::is_alphabetic);
         let sum: f64 = below.iter().filter_map(|row| self.mass(row, batch)).sum();
         let whole = self.mass(row, batch);
         let near = whole.is_some_and(|whole| (whole - sum).abs() <= TITLED * sum);

@@ -3,6 +3,15 @@
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
+/// A text with its first letter in capitals.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}
+
 /// Lower case without accents; hyphens, underscores and runs of space become one space.
 pub fn fold(text: &str) -> String {
     if text.is_ascii() {

@@ -34,7 +34,7 @@ pub use dial::Dial;
 pub use dish::DishKind;
 pub use expr::{Comparison, Expr, Group, Subject, Test};
 pub use fat::FatOrigin;
-pub use fold::fold;
+pub use fold::{capital, fold};
 pub use ingredient::{Commonness, Ingredient, IngredientKey, Name};
 pub use kin::Kin;
 pub use naming::{Grade, Meant, Naming, Piece, Qualifier, SyrupKind, SyrupWords};

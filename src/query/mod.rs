@@ -65,4 +65,4 @@ pub use print::print;
 pub use question::{About, Amount, Batch, Change, How, Leaver, Order, Question, Read, Reading};
 pub use read::{read, read_in};
 pub use scene::Scene;
-pub use weigh::{Example, Weighed, leaning, terms, train, weighed};
+pub use weigh::{Example, Weighed, terms, train, weighed};

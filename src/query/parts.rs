@@ -4,7 +4,7 @@ use std::mem::discriminant;
 
 use crate::model::{Catalogue, fold};
 
-use super::lexer::{TokenKind, tokens};
+use super::lexer::{Token, TokenKind, tokens};
 use super::question::{Question, Read};
 use super::sense::Cue;
 use super::sentence::Sentence;
@@ -43,21 +43,22 @@ const FEWEST: usize = 2;
 /// Places a text is cut at, and pronouns filled in; nobody asks for more at once.
 const MOST: usize = 8;
 
+/// Whether a token joins two questions and belongs to neither.
+fn joins(text: &str, token: &Token) -> bool {
+    let written = &text[token.start..token.end];
+    match token.kind {
+        TokenKind::Word => JOINTS.contains(&fold(written).as_str()),
+        TokenKind::Sign => matches!(written, "?" | "." | ";" | "," | "!" | "&"),
+        TokenKind::Number(_) => false,
+    }
+}
+
 /// The text cut in two where a second question begins, with the pronouns of the second filled in;
 /// one pair for each place it could be cut at.
 fn cuts(text: &str, catalogue: &Catalogue) -> Vec<(String, String)> {
     let tokens = tokens(text);
     let word = |n: usize| fold(&text[tokens[n].start..tokens[n].end]);
-    let is_joint = |n: usize| match tokens[n].kind {
-        TokenKind::Word => JOINTS.contains(&word(n).as_str()),
-        TokenKind::Sign => {
-            matches!(
-                &text[tokens[n].start..tokens[n].end],
-                "?" | "." | ";" | "," | "!" | "&"
-            )
-        }
-        TokenKind::Number(_) => false,
-    };
+    let is_joint = |n: usize| joins(text, &tokens[n]);
     let mut found = vec![];
     let mut at = FEWEST;
     while at < tokens.len() && found.len() < MOST {
@@ -235,6 +236,8 @@ pub(super) struct Heard {
 
 /// What is left over must be worth so much for a text to be taken apart: a thing, a figure or a wish.
 const LOST: f64 = 3.0;
+/// Fewer tokens make no part.
+const LEAST: usize = 3;
 /// What a part that wants something told may leave over.
 const TOLD: f64 = 1.0;
 /// How much less the parts must leave over than the whole.
@@ -333,11 +336,7 @@ fn opens(text: &str) -> bool {
 fn halves(text: &str) -> Vec<(&str, &str, bool)> {
     let tokens = tokens(text);
     let word = |n: usize| &text[tokens[n].start..tokens[n].end];
-    let joint = |n: usize| match tokens[n].kind {
-        TokenKind::Word => JOINTS.contains(&fold(word(n)).as_str()),
-        TokenKind::Sign => matches!(word(n), "?" | "." | ";" | "," | "!" | "&" | "-"),
-        TokenKind::Number(_) => false,
-    };
+    let joint = |n: usize| joins(text, &tokens[n]);
     let mut found = vec![];
     let mut at = LEAST;
     while at + LEAST <= tokens.len() && found.len() < MOST {
@@ -356,6 +355,3 @@ fn halves(text: &str) -> Vec<(&str, &str, bool)> {
     }
     found
 }
-
-/// Fewer tokens make no part.
-const LEAST: usize = 3;

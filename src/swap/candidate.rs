@@ -16,11 +16,6 @@ const LEAST_BULK_PERCENT: f64 = 0.25;
 /// Least sweetness an intense sweetener brings, points. Source: memory.
 const LEAST_INTENSE_POINTS: f64 = 0.25;
 
-/// The job of what holds fat in water.
-const EMULSIFIES: &str = "emulsifier";
-/// Fat of a dish that parts without something that holds it, %.
-/// Source: common-practice (dressings and mayonnaises hold more, sauces less).
-const RICH: f64 = 30.0;
 /// Share of a newcomer whose price must be known where price decides, %: all, but for rounding.
 const PRICED: f64 = 100.0 - 1e-6;
 
@@ -71,16 +66,11 @@ pub fn candidates(
         .iter()
         .flatten()
         .filter_map(|id| catalogue.key(id));
-    let shelved_by_name = wish.shelf.is_some();
-    let emulsifies = |key: &IngredientKey| catalogue.ingredient(*key).does(EMULSIFIES);
-    let fat = state.dial(Dial::Fat).unwrap_or(0.0);
-    // What holds the fat of a rich unfrozen dish gives way to what holds fat too.
-    let holds_fat = !frozen && fat >= RICH && leavers.iter().any(emulsifies);
-    let dosed = leavers.iter().map(|key| {
-        let (usual, _) = usual_limit(catalogue.ingredient(*key), batch, frozen);
-        formula.grams_of(*key) / usual
-    });
-    let beyond = dosed.fold(1.0, f64::max);
+    // Where what goes stands above its own usual use, what was named for it may too.
+    let beyond = match &wish.shelf {
+        Some(_) => beyond_use(catalogue, formula, leavers, frozen),
+        None => 1.0,
+    };
     let on_demand = named
         .iter()
         .copied()
@@ -93,9 +83,6 @@ pub fn candidates(
             .shelf
             .as_ref()
             .is_none_or(|shelf| shelf.contains(&ingredient.id));
-        if holds_fat && wish.shelf.is_none() && !ingredient.does(EMULSIFIES) {
-            continue;
-        }
         let stocked = ingredient.commonness < Commonness::Industry
             || wish.shelf.is_some()
             || formula.grams_of(key) > 0.0;
@@ -151,15 +138,7 @@ pub fn candidates(
         } else {
             LEAST_BULK_PERCENT / 100.0 * batch
         };
-        let (mut most, mut limit) = limit(ingredient, batch, frozen);
-        if shelved_by_name && beyond > 1.0 && most < batch {
-            // Where what goes stands above its own usual use, what was named for it may too.
-            let (legal, why) = legal_limit(ingredient, batch);
-            (most, limit) = match legal < most * beyond {
-                true => (legal, why),
-                false => (most * beyond, limit),
-            };
-        }
+        let (most, limit) = limit_times(ingredient, batch, frozen, beyond);
         if most >= least {
             found.list.push(Candidate {
                 key,
@@ -231,11 +210,29 @@ pub fn may_stand_in(catalogue: &Catalogue, leaver: &Ingredient, newcomer: &Ingre
 /// The greatest dose by usual use and by law, g in this batch: of frozen food in a mix that is frozen, else of
 /// any other.
 pub fn limit(ingredient: &Ingredient, batch: f64, frozen: bool) -> (f64, String) {
-    let (usual, legal) = (
-        usual_limit(ingredient, batch, frozen),
-        legal_limit(ingredient, batch),
-    );
-    if legal.0 < usual.0 { legal } else { usual }
+    limit_times(ingredient, batch, frozen, 1.0)
+}
+
+/// The same where usual use is passed so many times; the law is not.
+fn limit_times(ingredient: &Ingredient, batch: f64, frozen: bool, times: f64) -> (f64, String) {
+    let (usual, why) = usual_limit(ingredient, batch, frozen);
+    let usual = (usual * times).min(batch);
+    let legal = legal_limit(ingredient, batch);
+    if legal.0 < usual { legal } else { (usual, why) }
+}
+
+/// How many times its usual use what goes stands in a formula, the most of several; 1 where none passes it.
+fn beyond_use(
+    catalogue: &Catalogue,
+    formula: &Formula,
+    leavers: &[IngredientKey],
+    frozen: bool,
+) -> f64 {
+    let dosed = leavers.iter().map(|key| {
+        let (usual, _) = usual_limit(catalogue.ingredient(*key), formula.grams(), frozen);
+        formula.grams_of(*key) / usual.max(1e-9)
+    });
+    dosed.fold(1.0, f64::max)
 }
 
 /// The greatest dose of usual use, g; the whole batch where none is on file.

@@ -6,7 +6,7 @@ use crate::condition::{Facts, Mix, Truth, judge};
 use crate::formula::{MixView, Part, weighed};
 use crate::model::rule::Span;
 use crate::model::sequence::{Asks, Heat, PlanRule, Sequences, Solids};
-use crate::model::{DishKind, Expr, Ingredient, IngredientKey};
+use crate::model::{DishKind, Expr, Ingredient, IngredientKey, capital};
 
 /// Grams of one line that go in at a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -974,6 +974,7 @@ impl<'a> Planner<'a, '_> {
         let before = self.before(at);
         Here {
             roles: (held.iter().filter(|h| h.at == at))
+                .chain(self.work[at].lent.iter().map(|(n, _)| &held[*n]))
                 .map(|h| h.role)
                 .collect(),
             all: held.iter().map(|h| h.role).collect(),
@@ -1176,13 +1177,6 @@ impl Here<'_> {
         }
         out
     }
-}
-
-/// A text with its first letter in capitals.
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }
 
 /// Grams as a cook splits them: whole from 10 g, else tenths.

@@ -11,7 +11,7 @@ use crate::engine::{Engine, Wanted, fits, mark};
 use crate::formula::{Formula, MixView, Part, State, weighed};
 use crate::model::{Aim, Dial, Goal, IngredientKey, RuleKind, Severity, Wish};
 use crate::swap::{self, Edit, Rebalanced};
-use crate::texture::{Finding, interactions};
+use crate::texture::Finding;
 
 /// Dials told when something is added and nothing else done.
 const TOLD_AS_ADDED: [Dial; 7] = [
@@ -241,14 +241,10 @@ impl Engine {
 
     /// How many rules warn of the mix a proposal makes and not of the one before it.
     fn new_faults(&self, p: &Proposal) -> usize {
-        let acting = |mix: &Formula| {
-            let state = self.assessor().state(mix);
-            interactions(&MixView::new(self.assessor(), mix, &state))
-        };
-        let (before, after) = (acting(&p.before), acting(&p.after));
-        let mild = |f: &&Finding| f.severity >= Severity::Watch;
+        let (before, after) = (self.acting(&p.before), self.acting(&p.after));
+        let warns = |f: &&Finding| f.severity >= Severity::Watch;
         let new = |f: &&Finding| before.iter().all(|b| b.id != f.id);
-        after.iter().filter(mild).filter(new).count()
+        after.iter().filter(warns).filter(new).count()
     }
 
     /// One edit as a proposal.

@@ -67,11 +67,6 @@ pub fn terms(text: &str, catalogue: &Catalogue) -> Vec<String> {
     all.map(|term| term.name.clone()).collect()
 }
 
-/// The kind of question the words of a text speak for most, and by how many steps of e over the next.
-pub fn leaning(text: &str, catalogue: &Catalogue, scene: &Scene) -> Option<(&'static str, f64)> {
-    Whole::of(text, catalogue, scene).leaning.map(|l| l.best())
-}
-
 /// A text with all the ways to read it.
 pub(super) struct Whole {
     lattice: Lattice,
