@@ -675,6 +675,31 @@ impl Engine {
         Some(reference)
     }
 
+    /// What comes, in the form of what goes, told.
+    fn in_form(
+        &self,
+        asked: &mut Asked,
+        leavers: &[IngredientKey],
+        newcomers: Vec<IngredientKey>,
+    ) -> Vec<IngredientKey> {
+        let [leaver] = leavers else {
+            return newcomers;
+        };
+        let mut formed = |key: IngredientKey| {
+            let Some(form) = self.in_its_form(*leaver, key) else {
+                return key;
+            };
+            let name = |key: IngredientKey| &self.catalogue.ingredient(key).name;
+            asked.assumed.push(format!(
+                "{} is taken as {}, in the form of what goes",
+                name(key),
+                name(form)
+            ));
+            form
+        };
+        newcomers.into_iter().map(&mut formed).collect()
+    }
+
     #[allow(clippy::too_many_arguments)]
     fn ask_swap(
         &self,
@@ -697,6 +722,10 @@ impl Engine {
             return;
         }
         asked.assumed.extend(barred);
+        let newcomers = match &leaver {
+            Leaver::Ingredients(ids) => self.in_form(asked, &self.keys(ids), newcomers),
+            _ => newcomers,
+        };
         let mut to_ask: Vec<IngredientKey> = vec![];
         let (keys, entirely, base) = match leaver {
             Leaver::Ingredients(ids) => {

@@ -52,7 +52,8 @@ pub(super) fn narrow_all<'a>(
                 let ingredient = catalogue.ingredient(**key);
                 candidates.ids.contains(&ingredient.id)
                     || (ingredient.family == catalogue.ingredient(usual).family
-                        && called(ingredient, text))
+                        && (called(ingredient, text)
+                            || based(ingredient, catalogue.ingredient(usual), text)))
             };
             let ids: Vec<String> = held
                 .iter()
@@ -69,6 +70,17 @@ pub(super) fn narrow_all<'a>(
             candidates.ids = ids;
         }
     }
+}
+
+/// Letters by which a word may be longer than the base it names: `gelatine`, `eggs`.
+const ENDING: usize = 2;
+
+/// Whether a word names the base of two ingredients and no form of it: `gelatine` of powder and leaf.
+fn based(ingredient: &Ingredient, usual: &Ingredient, text: &str) -> bool {
+    let base = |i: &'_ Ingredient| i.id.split('-').next().unwrap_or_default().to_string();
+    let word = fold(text);
+    let ending = word.strip_prefix(&base(usual));
+    base(ingredient) == base(usual) && ending.is_some_and(|ending| ending.len() <= ENDING)
 }
 
 /// Whether every word of a text stands in the name of an ingredient.

@@ -199,7 +199,13 @@ impl Engine {
         if !going.is_empty() {
             added.iter().for_each(|(key, grams)| with.add(*key, *grams));
         }
-        let Some(balance) = self.balance(&with, &going) else {
+        // What comes for something keeps its grams where another line can make up the batch.
+        let moved: Vec<IngredientKey> = match going.is_empty() {
+            true => vec![],
+            false => added.iter().map(|(key, _)| *key).collect(),
+        };
+        let other = self.balance(&with, &moved);
+        let Some(balance) = other.or_else(|| self.balance(&with, &going)) else {
             return found;
         };
         let assessor = self.assessor();

@@ -257,8 +257,15 @@ impl Engine {
         keys.dedup();
         let shifts = keys.iter().map(|key| (*key, change(key)));
         let shifts: Vec<_> = shifts.filter(|(_, g)| g.abs() >= LEAST_SHOWN).collect();
+        let comes = direct.comes.iter();
+        let comes: Vec<Comes> = comes
+            .map(|c| Comes {
+                grams: change(&c.key),
+                ..c.clone()
+            })
+            .collect();
         (!shifts.is_empty()).then(|| Proposal {
-            comes: direct.comes.clone(),
+            comes,
             goes: direct.goes.clone(),
             shifts,
             reasons: direct.reasons.clone(),

@@ -1,6 +1,7 @@
 //! Swaps and rebalances, from the engine's numbers to an answer.
 
 mod adjust;
+mod alike;
 mod by_function;
 mod by_job;
 mod by_numbers;
@@ -196,6 +197,13 @@ impl Engine {
         }
         let rules = self.jobs(formula, options);
         let named = !options.newcomers.is_empty();
+        // What is named in kind, where no rule knows the pair better.
+        if unsaid && !options.ratios && rules.iter().all(|(_, job)| !self.alone(job, options)) {
+            let alike = self.alike(formula, options);
+            if !alike.options.is_empty() {
+                return alike;
+            }
+        }
         // What was named is tried alone where no rule takes it alone.
         let helped = rules
             .first()

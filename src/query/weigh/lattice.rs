@@ -200,7 +200,8 @@ impl Lattice {
         }
     }
 
-    /// A word that one line alone of the formula in hand bears means that line: `the paste`.
+    /// A word that one line alone of the formula in hand bears means that line: `the paste`; so does a
+    /// number that counts nothing: `the 64` of a chocolate of 64 %.
     fn name_lines(&mut self, scene: &Scene, catalogue: &Catalogue) {
         let names = scene.held.iter().map(|key| {
             let ingredient = catalogue.ingredient(*key);
@@ -220,11 +221,15 @@ impl Lattice {
         }
         for at in (0..self.edges.len()).filter(|at| !inside[*at]) {
             let word = &self.words[at];
+            let counts = (self.edges.get(at + 1).into_iter().flatten())
+                .any(|edge| edge.senses.iter().any(|s| matches!(s, Sense::Unit(_))));
             let Some(edge) = self.edges[at].iter_mut().find(|edge| edge.end == at + 1) else {
                 continue;
             };
+            let grade = |s: &Sense| matches!(s, Sense::Number(n) if *n >= LEAST_GRADE) && !counts;
             let plain = |s: &Sense| matches!(s, Sense::Filler(true));
-            if word.len() <= CUT || !edge.senses.iter().all(plain) {
+            let bare = !edge.senses.is_empty() && edge.senses.iter().all(grade);
+            if !bare && (word.len() <= CUT || !edge.senses.iter().all(plain)) {
                 continue;
             }
             let singular = word.strip_suffix('s').unwrap_or(word);
@@ -295,6 +300,9 @@ impl Lattice {
         Some(end)
     }
 }
+
+/// The least number that is taken as a grade; less counts things.
+const LEAST_GRADE: f64 = 10.0;
 
 /// The least of a word that stands for a longer one of a name: `rasp`, `pat`.
 const CUT: usize = 3;
