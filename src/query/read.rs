@@ -73,7 +73,7 @@ fn weighed(text: &str, whole: &Whole, catalogue: &Catalogue, held: &[IngredientK
     if let Some(own) = sure.filter(|sure| sure.own()) {
         return own.clone().read();
     }
-    let read = read_by_kind(text, catalogue, held);
+    let (read, story) = read_by_kind(text, catalogue, held);
     if let Some(sure) = sure
         // What the grammars of the kinds ask back, or do not read at all, may be clear as a whole;
         // `rather use gelatine than agar` compares nothing.
@@ -85,7 +85,7 @@ fn weighed(text: &str, whole: &Whole, catalogue: &Catalogue, held: &[IngredientK
         Some(likely)
             if unsettled(&read)
                 || whole.knows_best(likely, set_aside(&read))
-                || drops_more(&read, &likely.reading, whole) =>
+                || drops_more(&read, &story, &likely.reading, whole) =>
         {
             with_parts(likely.clone().read(), read)
         }
@@ -192,13 +192,14 @@ fn sentences(text: &str) -> Vec<&str> {
 /// How much more a reading must drop than another to give way to it.
 const DROPPED: f64 = 1.0;
 
-/// Whether a reading drops more of a text than another.
-fn drops_more(read: &Read, other: &Reading, whole: &Whole) -> bool {
+/// Whether a reading, with the story it leaves out, drops more of a text than another.
+fn drops_more(read: &Read, story: &[String], other: &Reading, whole: &Whole) -> bool {
     let Read::One(reading) = read else {
         return false;
     };
     reading.question != other.question
-        && whole.worth(&reading.set_aside) > whole.worth(&other.set_aside) + DROPPED
+        && whole.worth(&reading.set_aside) + whole.worth(story)
+            > whole.worth(&other.set_aside) + DROPPED
 }
 
 /// A text that left one word over is answered without it, and told so, where the word does not turn the
@@ -252,19 +253,20 @@ fn given_way(read: &Read, whole: &Reading) -> bool {
     }
 }
 
-/// Reads a text by the grammars of the kinds, whole, in parts, or the question within it.
-fn read_by_kind(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
+/// Reads a text by the grammars of the kinds, whole, in parts, or the question within it; and the words of
+/// what is told around that.
+fn read_by_kind(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> (Read, Vec<String>) {
     let whole = read_plainly(text, catalogue, held);
     match parts(text, &whole, catalogue, |part| {
         read_plainly(part, catalogue, held)
     }) {
-        Some(parts) => Read::Parts(parts),
-        None if settled(&whole) => whole,
+        Some(parts) => (Read::Parts(parts), vec![]),
+        None if settled(&whole) => (whole, vec![]),
         None => {
             let told = question_in(text, &whole, catalogue, |part| {
                 read_plainly(part, catalogue, held)
             });
-            told.unwrap_or(whole)
+            told.unwrap_or((whole, vec![]))
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What is told around a question: `My aunt swears by panela. How sweet is it?` The question is read
 //! alone where nothing that is told beside it could change the answer.
 
-use crate::model::{Catalogue, Expr, Test};
+use crate::model::{Catalogue, Expr, Test, fold};
 
 use super::aside::not_judged;
 use super::parts::with_pronouns_filled;
@@ -24,13 +24,13 @@ struct Clause {
 }
 
 /// The question within a text that does not come to one as it stands: the longest run of clauses
-/// that does, where the rest only tells.
+/// that does, where the rest only tells; and the words of the rest.
 pub(super) fn question_in(
     text: &str,
     whole: &Read,
     catalogue: &Catalogue,
     read: impl Fn(&str) -> Read,
-) -> Option<Read> {
+) -> Option<(Read, Vec<String>)> {
     let clauses = clauses(text);
     if clauses.len() < 2 || clauses.len() > MOST {
         return None;
@@ -63,6 +63,9 @@ pub(super) fn question_in(
             .filter(|told| told.chars().any(char::is_alphanumeric))
             .map(|told| format!("`{told}`"))
             .collect();
+        let words = rest.iter().flat_map(|told| told.split_whitespace());
+        let word = |word: &str| fold(word.trim_matches(|c: char| !c.is_alphanumeric()));
+        let words: Vec<String> = words.map(word).collect();
         let care = rest.map(|told| not_judged(&Sentence::of(told, catalogue)));
         reading.assumed.extend(care.into_iter().flatten());
         if !told.is_empty() {
@@ -71,7 +74,7 @@ pub(super) fn question_in(
                 "{told} is told around the question and does not narrow it"
             ));
         }
-        return Some(Read::One(reading));
+        return Some((Read::One(reading), words));
     }
     None
 }
