@@ -274,8 +274,14 @@ impl Engine {
                         }
                     }
                     if !bare.is_empty() && !properties.iter().any(|p| p == PRICE) {
+                        // Beside what answers, what does not only says so.
+                        let some = bare.len() < asked.profile.len();
+                        if some {
+                            asked.profile.retain(|p| !bare.contains(&p.name));
+                        }
+                        let shown = if some { "" } else { ": what is known is shown" };
                         asked.assumed.push(format!(
-                            "no {} is known of {}: what is known is shown",
+                            "no {} is known of {}{shown}",
                             properties.join(" or ").replace('_', " "),
                             bare.join(", ")
                         ));

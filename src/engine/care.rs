@@ -2,6 +2,7 @@
 //! allergens. It never judges that something suits somebody.
 
 use super::Engine;
+use super::plan::STORE;
 use crate::answer::{Asked, FindingOut, Kind};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView, weighed};
@@ -28,6 +29,8 @@ const OF_PEOPLE: [&str; 5] = [
 const CAUTIONS: usize = 3;
 /// What each ingredient weighs in the mix that stands for those asked about, g.
 const EACH: f64 = 100.0;
+/// The topic of how long a dish keeps.
+const KEEPING: &str = "keeping";
 /// Told at the end about people.
 const PEOPLE: &str = "Whether it suits this person is not judged here: illness, medicine, amounts eaten, contact with other food and how it was made and kept are not known. Ask a doctor or someone qualified.";
 /// Told at the end about keeping.
@@ -88,6 +91,11 @@ impl Engine {
             let kin = care.topic == "relative";
             (!sure(care), kin, std::cmp::Reverse(care.severity))
         });
+        // How a dish of its kind is kept goes before what holds of any.
+        let keeping = topics.iter().any(|t| t == KEEPING);
+        if let Some(formula) = formula.filter(|_| keeping && keys.is_empty()) {
+            cares.splice(0..0, self.kept(formula));
+        }
         let about = topics.join(", ");
         asked.ask = match (cares.first(), names.is_empty()) {
             (None, _) => format!(
@@ -117,6 +125,22 @@ impl Engine {
             .told
             .push(if of_dishes { DISHES } else { PEOPLE }.to_string());
         asked.cares = cares;
+    }
+
+    /// How the plan of a formula says it is kept.
+    fn kept(&self, formula: &Formula) -> Option<FindingOut> {
+        let mut steps = self.plan(formula).plan.into_iter();
+        let step = steps.find(|step| step.phase == STORE)?;
+        Some(FindingOut {
+            id: step.rule,
+            severity: Severity::Info,
+            topic: KEEPING.into(),
+            standing: false,
+            text: step.text,
+            because: step.because,
+            source: step.source,
+            locator: step.locator,
+        })
     }
 
     /// The rules of the topics that hold for a mix, or may; all of them where there is none.

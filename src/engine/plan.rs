@@ -11,7 +11,7 @@ const WHOLE: [&str; 3] = ["", "heat", "premix"];
 /// Phases of what is said before any step.
 const SAID_FIRST: [&str; 2] = ["stop", "caution"];
 /// The phase of how a dish is kept, said last.
-const STORE: &str = "store";
+pub(super) const STORE: &str = "store";
 
 impl Engine {
     /// How a formula is made, every line of it in the order of work.

@@ -3,9 +3,24 @@
 use super::Engine;
 use super::number;
 use crate::condition::{self, Facts, Truth, judge};
-use crate::formula::Formula;
+use crate::formula::{Formula, weighed};
 use crate::model::{Dial, Expr, Ingredient, Subject, Test};
 use crate::query::About;
+
+/// How many portions of so many grams a formula makes, and what is over.
+fn portions(formula: &Formula, grams: f64) -> String {
+    let count = (formula.grams() / grams + ROUNDING).floor();
+    let over = (formula.grams() - count * grams).max(0.0);
+    format!(
+        "{count} portions of {} g, {} g over, from {} g as weighed; count off what stays in the pan, boils away or is trimmed",
+        weighed(grams),
+        weighed(over),
+        weighed(formula.grams())
+    )
+}
+
+/// Part of a portion by which a whole one may seem to be missed, of rounding alone.
+const ROUNDING: f64 = 1e-9;
 
 impl Engine {
     /// A sentence or more for each thing asked of a formula.
@@ -17,6 +32,7 @@ impl Engine {
             About::Dial(dial) => vec![self.figure_of(formula, *dial)],
             About::Claim(claim) => self.claimed(formula, claim),
             About::Label => vec![self.labelled(formula)],
+            About::Portions(grams) => vec![portions(formula, *grams)],
         });
         each.collect()
     }

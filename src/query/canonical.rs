@@ -312,6 +312,10 @@ impl Form<'_> {
             "allergens" => Some(About::Allergens),
             "label" => Some(About::Label),
             "vegan" | "vegetarian" => Some(About::Diet(word.to_string())),
+            _ if word.starts_with("portions of ") => {
+                let grams = word.strip_prefix("portions of ")?.strip_suffix(" g")?;
+                Some(About::Portions(grams.parse().ok().filter(|g| *g > 0.0)?))
+            }
             _ if word.starts_with("claim ") => {
                 let claim = word.strip_prefix("claim ")?;
                 let known = !self.catalogue.labels.claims_said(&fold(claim)).is_empty();

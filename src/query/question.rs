@@ -85,6 +85,8 @@ pub enum About {
     Claim(String),
     /// What its label says.
     Label,
+    /// How many portions of so many grams it makes.
+    Portions(f64),
 }
 
 /// A question, understood.

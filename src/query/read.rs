@@ -57,6 +57,18 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
         let whole = weigh::Whole::of(text, catalogue, scene);
         let read = weighed(text, &whole, catalogue, held);
         let read = whole.as_served(whole.of_its_kind(&read).unwrap_or(read));
+        let read = match (read, whole.of_the_formula()) {
+            (Read::Nothing { unknown, .. }, Some(question)) => Read::One(Reading {
+                question,
+                assumed: vec![],
+                set_aside: unknown,
+                corrected: vec![],
+                without: false,
+                strict: false,
+                served: None,
+            }),
+            (read, _) => read,
+        };
         let left = set_aside(&read).map_or(f64::INFINITY, |left| whole.worth(&left));
         Heard { read, left }
     };

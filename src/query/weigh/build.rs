@@ -463,6 +463,11 @@ impl<'a> Builder<'a> {
             if term.name == "asked.allergens" {
                 about.push(About::Allergens);
             }
+            for value in term.all("portion") {
+                if let Value::Grams(grams) = value {
+                    about.push(About::Portions(*grams));
+                }
+            }
             for value in term.all("stated") {
                 match value {
                     Value::Thing(thing) => {

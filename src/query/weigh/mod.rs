@@ -306,6 +306,24 @@ impl Whole {
         way.cloned().map(Weighed::read)
     }
 
+    /// What a text that no reading takes in asks of the formula in hand, where its words speak clearly for a
+    /// kind that needs no more than a formula: all of its plan, all of its figures.
+    pub fn of_the_formula(&self) -> Option<Question> {
+        let (kind, margin) = self.leaning?.best();
+        if !self.lattice.has_scene() || margin < CLEAR {
+            return None;
+        }
+        match kind {
+            "how-to" => Some(Question::HowTo {
+                ingredients: vec![],
+                phase: String::new(),
+                dish: String::new(),
+            }),
+            "assess" => Some(Question::Assess { about: vec![] }),
+            _ => None,
+        }
+    }
+
     /// From what worth on nothing may be left over: without a formula in hand nothing of weight.
     pub fn droppable(&self) -> f64 {
         match self.lattice.has_scene() {
