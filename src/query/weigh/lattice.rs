@@ -221,8 +221,13 @@ impl Lattice {
         }
         for at in (0..self.edges.len()).filter(|at| !inside[*at]) {
             let word = &self.words[at];
+            // `dried raspberries`: a state of what follows.
+            let state = (self.edges.get(at + 1).into_iter().flatten()).any(named);
             let counts = (self.edges.get(at + 1).into_iter().flatten())
                 .any(|edge| edge.senses.iter().any(|s| matches!(s, Sense::Unit(_))));
+            if state {
+                continue;
+            }
             let Some(edge) = self.edges[at].iter_mut().find(|edge| edge.end == at + 1) else {
                 continue;
             };
