@@ -279,9 +279,17 @@ impl Engine {
             return Some(Judged::bare(Verdict::Untested));
         }
         let product = self.product(view.formula, view.state);
-        let stated = band
-            .filter(|_| frozen)
-            .and_then(|b| self.usual(product, b.dial));
+        let dish = Dish::of(self.assessor(), view.formula, view.state);
+        let of_class = |dial: Dial| {
+            let ranges = self.catalogue.classes.ranges_of(&dish.class, dial.id());
+            let mut plain = ranges.iter().filter(|range| range.condition.is_empty());
+            plain.next().and_then(|range| range.low.zip(range.high))
+        };
+        let stated = band.and_then(|b| match frozen {
+            true => self.usual(product, b.dial),
+            false => of_class(b.dial),
+        });
+        let product = if frozen { product } else { dish.name.as_str() };
         let direction = signs.lever.and_then(|lever| lever.dial);
         let (mut usual, mut shown_by) = (None, String::new());
         // The figure lies outside its range on the side the cause speaks of, or on the other.
