@@ -3,13 +3,15 @@
 use super::{Engine, summary};
 use crate::answer::{Amount, CitedOut, PlanOut, PlanStepOut};
 use crate::formula::{Dish, Formula, MixView, weighed};
-use crate::model::{IngredientKey, capital};
+use crate::model::{IngredientKey, Presence, capital};
 use crate::texture::{self, PlanStep};
 
 /// Phases that stand for the whole of the work: how hot, what first.
 const WHOLE: [&str; 3] = ["", "heat", "premix"];
 /// Phases of what is said before any step.
 const SAID_FIRST: [&str; 2] = ["stop", "caution"];
+/// Stands for what is stated of allergens.
+const ALLERGENS: &str = "{allergens}";
 /// The phase of how a dish is kept, said last.
 const STORE: &str = "store";
 
@@ -57,12 +59,20 @@ impl Engine {
     /// The steps of a formula as a dish of a class.
     pub(super) fn plan_of(&self, formula: &Formula, class: &str, place: &str) -> Vec<PlanStepOut> {
         let assessor = self.assessor();
-        // What is bought as one is weighed as one.
-        let bought = formula.merged();
+        // What is bought as one is weighed as one; what was noted of one line of several is none of all.
+        let mut bought = formula.merged();
+        let lines = |key| formula.lines.iter().filter(|line| line.key == key).count();
+        bought.assumed.retain(|assumed| lines(assumed.key) == 1);
         let state = assessor.state(&bought);
         let view = MixView::new(assessor, &bought, &state);
+        let apart = bought.taken_apart(&self.catalogue);
+        let stated = listed(&self.stated_allergens(&apart));
         let steps = texture::sequence(&view, class, place).into_iter();
-        steps.map(|step| self.plan_step(step)).collect()
+        let filled = |mut step: PlanStepOut| {
+            step.text = step.text.replace(ALLERGENS, &stated);
+            step
+        };
+        steps.map(|step| filled(self.plan_step(step))).collect()
     }
 
     /// The plan of a formula, or of it the phase that is asked about; what is to be said first always.
@@ -142,6 +152,13 @@ impl Engine {
                 .collect(),
         }
     }
+}
+
+/// What is stated of allergens, as it stands on a box: `contains: egg; milk`.
+fn listed(stated: &[String]) -> String {
+    let word = Presence::Contains.word();
+    let contains = stated.iter().find(|line| line.starts_with(word));
+    contains.map_or("none is stated here".into(), String::clone)
 }
 
 /// Numbers the steps of work.
