@@ -154,11 +154,15 @@ impl Engine {
     }
 }
 
-/// What is stated of allergens, as it stands on a box: `contains: egg; milk`.
+/// What is stated of allergens, as it stands on a box: `contains: egg; may contain: milk (dark chocolate)`.
 fn listed(stated: &[String]) -> String {
-    let word = Presence::Contains.word();
-    let contains = stated.iter().find(|line| line.starts_with(word));
-    contains.map_or("none is stated here".into(), String::clone)
+    let words = [Presence::Contains, Presence::MayContain].map(Presence::word);
+    let said = |line: &&String| words.iter().any(|word| line.starts_with(word));
+    let said: Vec<&str> = stated.iter().filter(said).map(String::as_str).collect();
+    match said.is_empty() {
+        true => "none is stated here".into(),
+        false => said.join("; "),
+    }
 }
 
 /// Numbers the steps of work.

@@ -2,6 +2,7 @@
 
 use super::class::Classes;
 use super::expr::Expr;
+use super::fold::fold;
 use super::rule::Span;
 
 /// What an ingredient is to the cook: its role.
@@ -19,6 +20,15 @@ pub struct Place {
     pub noted: Vec<String>,
     /// What must hold as well.
     pub when: Expr,
+}
+
+impl Place {
+    /// Which of its words of state a text names.
+    pub fn noted_in(&self, text: &str) -> Option<&str> {
+        let text = format!(" {} ", fold(text));
+        let named = |word: &&String| text.contains(&format!(" {word} "));
+        self.noted.iter().find(named).map(String::as_str)
+    }
 }
 
 /// What decides the temperature of a step.

@@ -6,7 +6,7 @@ use crate::condition::{Facts, Mix, Truth, judge};
 use crate::formula::{MixView, Part, weighed};
 use crate::model::rule::Span;
 use crate::model::sequence::{Asks, Heat, Keep, PlanRule, Sequences, Solids};
-use crate::model::{DishKind, Expr, Ingredient, IngredientKey, capital, fold};
+use crate::model::{DishKind, Expr, Ingredient, IngredientKey, capital};
 
 /// Grams of one line that go in at a step.
 #[derive(Debug, Clone, PartialEq)]
@@ -265,8 +265,7 @@ fn role<'a>(known: &'a Sequences, view: &MixView<'_>, key: IngredientKey, class:
             || open;
         let here =
             place.classes.is_empty() || place.classes.iter().any(|c| of.contains(&c.as_str()));
-        let noted = place.noted.is_empty()
-            || (place.noted.iter()).any(|word| states.contains(&format!(" {word} ")));
+        let noted = place.noted.is_empty() || place.noted_in(&states).is_some();
         named
             && here
             && noted
@@ -275,20 +274,11 @@ fn role<'a>(known: &'a Sequences, view: &MixView<'_>, key: IngredientKey, class:
     found.map_or("", |place| place.role.as_str())
 }
 
-/// What the lines of an ingredient were written as, folded, a space round each word; nothing where one of
-/// them was written without such a word, for then no gram of it is told from another.
+/// What was said of the lines of an ingredient as they were read.
 fn states(view: &MixView<'_>, key: IngredientKey) -> String {
     let assumed = view.formula.assumed.iter().filter(|a| a.key == key);
-    let mut typed: Vec<String> = assumed.map(|a| fold(&a.typed)).collect();
-    typed.dedup();
-    match typed.as_slice() {
-        [one] => {
-            let words = one.split(|c: char| !c.is_alphanumeric());
-            let words: Vec<&str> = words.filter(|w| !w.is_empty()).collect();
-            format!(" {} ", words.join(" "))
-        }
-        _ => String::new(),
-    }
+    let said = assumed.flat_map(|a| std::iter::once(&a.typed).chain(&a.said));
+    said.map(String::as_str).collect::<Vec<_>>().join("; ")
 }
 
 /// Whether a line is of the groups that a step is about.
