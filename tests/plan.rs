@@ -523,6 +523,46 @@ const CASES: &[Case] = &[
         source: "common-practice: dried fruit is soaked soft and folded in at the draw, spirit goes in cold",
     },
     Case {
+        name: "E05.csv",
+        lines: "raspberry puree,150\nsugar,350\nglucose syrup,120\ngelatine powder,24\nwater,70\ncitric acid,3\n",
+        must: &[
+            "boils down with the syrup",
+            "Boil the syrup to 116 C",
+            "whip on high",
+        ],
+        never: &["Churn", "Fold or whip in at the end. 150 g"],
+        source: "common-practice: the fruit of a marshmallow is boiled with its syrup, not folded into the foam",
+    },
+    Case {
+        name: "lemon pie filling.csv",
+        lines: "lemon juice,120\nwater,350\nsugar,200\ncornflour,40\negg yolks,80\nbutter,40\n",
+        must: &[
+            "oil egg with starch 1 to 2 min",
+            "120 g lemon-juice",
+            "57 to 21 C within 2 h",
+        ],
+        never: &["Churn", "STOP", "Harden"],
+        source: "mcgee-2004, ch. 2: starch with egg is boiled; acid goes in off the heat",
+    },
+    Case {
+        name: "E06.csv",
+        lines: "apple juice,800\nsugar,60\nagar,8\nlemon juice,20\n",
+        must: &[
+            "800 g apple-juice | Into the pan",
+            "to 95 C",
+            "20 g lemon-juice | Off the heat",
+        ],
+        never: &["too little", "Churn"],
+        source: "common-practice: agar boils in all of the juice, acid goes in after it",
+    },
+    Case {
+        name: "raspberry ripple.csv",
+        lines: "raspberry puree,500\nsugar,200\nglucose syrup,150\npectin nh,4\nlemon juice,10\n",
+        must: &["ribbons between layers of the ice", "boil it a minute"],
+        never: &["Churn from", "Harden"],
+        source: "common-practice: a ripple is boiled, cooled and run in; it is not churned",
+    },
+    Case {
         name: "kiwi jelly.csv",
         lines: "kiwi puree,300\nwater,500\nsugar,120\ngelatine leaf,14\n",
         must: &[
@@ -539,9 +579,9 @@ const CASES: &[Case] = &[
         must: &[
             "cook apart | 700 g pineapple-juice",
             "full boil",
-            "Fill at 20 to 25 C",
+            "fill at 20 to 25 C",
         ],
-        never: &["fill above"],
+        never: &["ill above"],
         source: "mcgee-2004: pineapple keeps gelatin from setting, brief cooking stops its enzyme",
     },
     Case {

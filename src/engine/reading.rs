@@ -8,7 +8,7 @@ use crate::condition;
 use crate::diagnostic::{Diagnostic, Problems};
 use crate::formula::{Assumed, Formula, Reader, sheet};
 use crate::model::sequence::Place;
-use crate::model::{Dial, Expr, IngredientKey, OTHERS, RuleKind, fold};
+use crate::model::{Dial, Expr, IngredientKey, OTHERS, RuleKind};
 use crate::names::{self, Outcome};
 
 /// What reading a formula may be told beside its bytes.
