@@ -102,7 +102,7 @@ const NEAR: f64 = 5.0;
 const ROOM_WARM: f64 = 20.0;
 /// Shares of the water that are frozen as a churn is drawn: the least, the usual and the most, %.
 /// Source: web-draw-temperature, over 50 %, as cold as it can be handled (the others from common-practice).
-const DRAWN: [f64; 3] = [50.0, 55.0, 60.0];
+const DRAWN: [f64; 3] = [50.0, 58.0, 67.0];
 /// Colder than this nothing is drawn, C. Source: common-practice.
 const COLDEST_DRAW: f64 = -16.0;
 /// The phase of how a dish is kept.
@@ -696,7 +696,7 @@ impl<'a> Planner<'a, '_> {
             celsius: usual,
             range: match half.zip(most) {
                 Some((half, most)) => format!(
-                    " (half of its water is frozen at {half:.0} C, three fifths at {most:.0} C)"
+                    " (half of its water is frozen at {half:.0} C, two thirds at {most:.0} C)"
                 ),
                 None => String::new(),
             },
