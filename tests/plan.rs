@@ -474,7 +474,7 @@ const CASES: &[Case] = &[
             "Heat the whole mix to 82 C",
             "half of its water is frozen at -",
             "taken apart, cleaned, sanitised",
-            "contains: milk; pistachio",
+            "contains: milk, pistachio",
         ],
         never: &["draw near -6 C", "STOP"],
         source: "web-draw-temperature: over half of the water is frozen, as cold as it can be handled",

@@ -1,5 +1,7 @@
 //! How a formula is made.
 
+use std::collections::BTreeSet;
+
 use super::{Engine, summary};
 use crate::answer::{Amount, CitedOut, PlanOut, PlanStepOut};
 use crate::formula::{Dish, Formula, MixView, weighed};
@@ -66,7 +68,7 @@ impl Engine {
         let state = assessor.state(&bought);
         let view = MixView::new(assessor, &bought, &state);
         let apart = bought.taken_apart(&self.catalogue);
-        let stated = listed(&self.stated_allergens(&apart));
+        let stated = self.boxed(&apart);
         let steps = texture::sequence(&view, class, place).into_iter();
         let filled = |mut step: PlanStepOut| {
             step.text = step.text.replace(ALLERGENS, &stated);
@@ -127,6 +129,31 @@ impl Engine {
         Some((plan, vec![format!("{}.", capital(&when.join("; ")))]))
     }
 
+    /// What is stated of allergens, as it stands on a box: `contains: egg; may contain: milk, wheat`.
+    fn boxed(&self, formula: &Formula) -> String {
+        let lines = formula.lines.iter();
+        let rows = lines.flat_map(|line| &self.catalogue.ingredient(line.key).allergens);
+        let of = |presence: Presence| -> BTreeSet<&str> {
+            let stated = rows.clone().filter(|row| row.presence == presence);
+            stated.map(|row| row.substance.as_str()).collect()
+        };
+        let contains = of(Presence::Contains);
+        let may = &of(Presence::MayContain) - &contains;
+        let told = |presence: Presence, of: BTreeSet<&str>| {
+            let each: Vec<&str> = of.into_iter().collect();
+            (!each.is_empty()).then(|| format!("{}: {}", presence.word(), each.join(", ")))
+        };
+        let told = [
+            told(Presence::Contains, contains),
+            told(Presence::MayContain, may),
+        ];
+        let told: Vec<String> = told.into_iter().flatten().collect();
+        match told.is_empty() {
+            true => "none is stated here".into(),
+            false => told.join("; "),
+        }
+    }
+
     fn plan_step(&self, step: PlanStep) -> PlanStepOut {
         let amount = |poured: &texture::Poured| Amount {
             id: self.catalogue.ingredient(poured.key).id.clone(),
@@ -151,17 +178,6 @@ impl Engine {
                 .map(|(source, locator)| CitedOut { source, locator })
                 .collect(),
         }
-    }
-}
-
-/// What is stated of allergens, as it stands on a box: `contains: egg; may contain: milk (dark chocolate)`.
-fn listed(stated: &[String]) -> String {
-    let words = [Presence::Contains, Presence::MayContain].map(Presence::word);
-    let said = |line: &&String| words.iter().any(|word| line.starts_with(word));
-    let said: Vec<&str> = stated.iter().filter(said).map(String::as_str).collect();
-    match said.is_empty() {
-        true => "none is stated here".into(),
-        false => said.join("; "),
     }
 }
 

@@ -141,7 +141,7 @@ impl Engine {
     }
 
     /// What is stated of allergens, a line for each state.
-    pub(super) fn stated_allergens(&self, formula: &Formula) -> Vec<String> {
+    fn stated_allergens(&self, formula: &Formula) -> Vec<String> {
         // What is in it by substance; what may be by the ingredient that may hold it.
         let mut stated: BTreeMap<Presence, Vec<(&str, Vec<&str>)>> = BTreeMap::new();
         for line in &formula.lines {
