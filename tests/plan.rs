@@ -558,7 +558,7 @@ const CASES: &[Case] = &[
     Case {
         name: "raspberry ripple.csv",
         lines: "raspberry puree,500\nsugar,200\nglucose syrup,150\npectin nh,4\nlemon juice,10\n",
-        must: &["ribbons between layers of the ice", "boil it a minute"],
+        must: &["ribbons between layers of the ice", "boil 1 to 2 min"],
         never: &["Churn from", "Harden"],
         source: "common-practice: a ripple is boiled, cooled and run in; it is not churned",
     },
@@ -599,8 +599,8 @@ const CASES: &[Case] = &[
     Case {
         name: "D23.csv",
         lines: "dark chocolate 66%,200\nwhole milk,120\negg yolks,50\nsugar,30\nsoft whipped cream,300\n",
-        must: &["fold | 300 g cream-35-fat", "to 82 C"],
-        never: &["300 g cream-35-fat | Into the pan"],
+        must: &["fold | 300 g cream-35-fat", "to 82 C", "covered, for a day"],
+        never: &["300 g cream-35-fat | Into the pan", "warm it once"],
         source: "common-practice: what is noted as whipped is folded in, never cooked",
     },
     Case {
