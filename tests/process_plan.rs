@@ -122,7 +122,9 @@ const CASES: &[(&str, &[&str], &str)] = &[
     ),
     (
         "ingredient,grams\nwhole-milk,700\nsucrose,150\npineapple,100\ngelatin-powder,6\n",
-        &["cook apart: 100 g pineapple: Cook by itself to 80 C"],
+        &[
+            "cook apart: 100 g pineapple: By itself, what is dry with a little water, bring it to a full boil",
+        ],
         "mcgee-2004: raw pineapple prevents gelatin from setting",
     ),
     (

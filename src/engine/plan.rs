@@ -1,15 +1,19 @@
 //! How a formula is made.
 
+use std::collections::BTreeSet;
+
 use super::{Engine, summary};
 use crate::answer::{Amount, CitedOut, PlanOut, PlanStepOut};
 use crate::formula::{Dish, Formula, MixView, weighed};
-use crate::model::{IngredientKey, capital};
+use crate::model::{IngredientKey, Presence, capital};
 use crate::texture::{self, PlanStep};
 
 /// Phases that stand for the whole of the work: how hot, what first.
 const WHOLE: [&str; 3] = ["", "heat", "premix"];
 /// Phases of what is said before any step.
 const SAID_FIRST: [&str; 2] = ["stop", "caution"];
+/// Stands for what is stated of allergens.
+const ALLERGENS: &str = "{allergens}";
 /// The phase of how a dish is kept, said last.
 pub(super) const STORE: &str = "store";
 
@@ -57,12 +61,20 @@ impl Engine {
     /// The steps of a formula as a dish of a class.
     pub(super) fn plan_of(&self, formula: &Formula, class: &str, place: &str) -> Vec<PlanStepOut> {
         let assessor = self.assessor();
-        // What is bought as one is weighed as one.
-        let bought = formula.merged();
+        // What is bought as one is weighed as one; what was noted of one line of several is none of all.
+        let mut bought = formula.merged();
+        let lines = |key| formula.lines.iter().filter(|line| line.key == key).count();
+        bought.assumed.retain(|assumed| lines(assumed.key) == 1);
         let state = assessor.state(&bought);
         let view = MixView::new(assessor, &bought, &state);
+        let apart = bought.taken_apart(&self.catalogue);
+        let stated = self.boxed(&apart);
         let steps = texture::sequence(&view, class, place).into_iter();
-        steps.map(|step| self.plan_step(step)).collect()
+        let filled = |mut step: PlanStepOut| {
+            step.text = step.text.replace(ALLERGENS, &stated);
+            step
+        };
+        steps.map(|step| filled(self.plan_step(step))).collect()
     }
 
     /// The plan of a formula, or of it the phase that is asked about; what is to be said first always.
@@ -115,6 +127,31 @@ impl Engine {
             SAID_FIRST.contains(&s.phase.as_str()) || s.step > 0 && named
         });
         Some((plan, vec![format!("{}.", capital(&when.join("; ")))]))
+    }
+
+    /// What is stated of allergens, as it stands on a box: `contains: egg; may contain: milk, wheat`.
+    fn boxed(&self, formula: &Formula) -> String {
+        let lines = formula.lines.iter();
+        let rows = lines.flat_map(|line| &self.catalogue.ingredient(line.key).allergens);
+        let of = |presence: Presence| -> BTreeSet<&str> {
+            let stated = rows.clone().filter(|row| row.presence == presence);
+            stated.map(|row| row.substance.as_str()).collect()
+        };
+        let contains = of(Presence::Contains);
+        let may = &of(Presence::MayContain) - &contains;
+        let told = |presence: Presence, of: BTreeSet<&str>| {
+            let each: Vec<&str> = of.into_iter().collect();
+            (!each.is_empty()).then(|| format!("{}: {}", presence.word(), each.join(", ")))
+        };
+        let told = [
+            told(Presence::Contains, contains),
+            told(Presence::MayContain, may),
+        ];
+        let told: Vec<String> = told.into_iter().flatten().collect();
+        match told.is_empty() {
+            true => "none is stated here".into(),
+            false => told.join("; "),
+        }
     }
 
     fn plan_step(&self, step: PlanStep) -> PlanStepOut {

@@ -30,6 +30,7 @@ struct Written {
     sequence: Vec<toml::Spanned<WrittenSequence>>,
     guard: Vec<toml::Spanned<WrittenGuard>>,
     keep: Vec<toml::Spanned<WrittenKeep>>,
+    closing: Vec<toml::Spanned<WrittenKeep>>,
     boiling: Vec<WrittenBoiling>,
 }
 
@@ -50,6 +51,8 @@ struct WrittenPlace {
     families: Vec<String>,
     #[serde(default)]
     classes: Vec<String>,
+    #[serde(default)]
+    noted: Vec<String>,
     when: Option<String>,
 }
 
@@ -285,17 +288,57 @@ impl Reader<'_> {
                 "serve" => Heat::Serving,
                 "age" => Heat::Ageing,
                 "set" => Heat::Setting,
+                "draw" => Heat::Draw,
                 "above set" => Heat::AboveSet,
                 "swell" => Heat::Swelling,
                 other => {
                     let said = format!("`{other}` decides no temperature");
-                    let help =
-                        "a number, or heat, activation, end, serve, age, set, above set, swell";
+                    let help = "a number, or heat, activation, end, serve, age, set, draw, above set, swell";
                     self.problem(byte, "D080", said, help);
                     return None;
                 }
             },
         })
+    }
+
+    fn keeping(
+        &mut self,
+        written: Vec<toml::Spanned<WrittenKeep>>,
+        roles: &[String],
+        guards: &[Guard],
+    ) -> Vec<Keep> {
+        let mut out = vec![];
+        for keep in written {
+            let at = keep.span().start;
+            let keep = keep.into_inner();
+            self.classes(at, &keep.classes);
+            self.kinds(at, &keep.kinds);
+            self.roles(at, roles, keep.needs.iter().chain(&keep.without));
+            self.source(at, &keep.source);
+            if !keep.guard.is_empty() && !guards.iter().any(|g| g.id == keep.guard) {
+                let said = format!("no guard is called `{}`", keep.guard);
+                self.problem(at, "D080", said, "the id of a [[guard]]");
+            }
+            out.push(Keep {
+                id: keep.id,
+                classes: keep.classes,
+                kinds: keep.kinds,
+                asks: Asks {
+                    when: self.when(at, keep.when.as_ref()),
+                    needs: keep.needs,
+                    without: keep.without,
+                    outweighs: None,
+                    cold: keep.cold,
+                },
+                guard: keep.guard,
+                celsius: keep.celsius,
+                text: keep.text,
+                because: keep.because,
+                source: keep.source,
+                locator: keep.locator,
+            });
+        }
+        out
     }
 }
 
@@ -347,6 +390,7 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
             ids: place.ids,
             families: place.families,
             classes: place.classes,
+            noted: place.noted,
         });
     }
     let roles: Vec<String> = out.places.iter().map(|p| p.role.clone()).collect();
@@ -464,36 +508,8 @@ pub fn sequences(files: &Files, catalogue: &Catalogue) -> Result<Sequences, Prob
             locator: guard.locator,
         });
     }
-    for keep in written.keep {
-        let at = keep.span().start;
-        let keep = keep.into_inner();
-        reader.classes(at, &keep.classes);
-        reader.kinds(at, &keep.kinds);
-        reader.roles(at, &roles, keep.needs.iter().chain(&keep.without));
-        reader.source(at, &keep.source);
-        if !keep.guard.is_empty() && !out.guards.iter().any(|g| g.id == keep.guard) {
-            let said = format!("no guard is called `{}`", keep.guard);
-            reader.problem(at, "D080", said, "the id of a [[guard]]");
-        }
-        out.keeping.push(Keep {
-            id: keep.id,
-            classes: keep.classes,
-            kinds: keep.kinds,
-            asks: Asks {
-                when: reader.when(at, keep.when.as_ref()),
-                needs: keep.needs,
-                without: keep.without,
-                outweighs: None,
-                cold: keep.cold,
-            },
-            guard: keep.guard,
-            celsius: keep.celsius,
-            text: keep.text,
-            because: keep.because,
-            source: keep.source,
-            locator: keep.locator,
-        });
-    }
+    out.keeping = reader.keeping(written.keep, &roles, &out.guards);
+    out.closing = reader.keeping(written.closing, &roles, &out.guards);
     match reader.problems.is_empty() {
         true => Ok(out),
         false => Err(Problems(reader.problems)),

@@ -2,6 +2,7 @@
 
 use super::class::Classes;
 use super::expr::Expr;
+use super::fold::fold;
 use super::rule::Span;
 
 /// What an ingredient is to the cook: its role.
@@ -15,8 +16,19 @@ pub struct Place {
     pub families: Vec<String>,
     /// Classes of dishes it is for; empty for all.
     pub classes: Vec<String>,
+    /// Words of its state, of which its line must have named one: `whipped`; empty for no such need.
+    pub noted: Vec<String>,
     /// What must hold as well.
     pub when: Expr,
+}
+
+impl Place {
+    /// Which of its words of state a text names.
+    pub fn noted_in(&self, text: &str) -> Option<&str> {
+        let text = format!(" {} ", fold(text));
+        let named = |word: &&String| text.contains(&format!(" {word} "));
+        self.noted.iter().find(named).map(String::as_str)
+    }
 }
 
 /// What decides the temperature of a step.
@@ -36,6 +48,8 @@ pub enum Heat {
     Ageing,
     /// That of the rules of setting, else of service.
     Setting,
+    /// Where more than half of the water of this mix is frozen.
+    Draw,
     /// Some degrees above where the gel sets.
     AboveSet,
     /// None: the rest in which what swells cold takes up its water.
@@ -217,6 +231,8 @@ pub struct Sequences {
     pub guards: Vec<Guard>,
     /// How dishes are kept; the first that fits holds.
     pub keeping: Vec<Keep>,
+    /// What is done once the dish is made; all that fit hold.
+    pub closing: Vec<Keep>,
     /// Where a sugar syrup boils at sea level: per cent of solids, C; both rising.
     pub boiling: Vec<(f64, f64)>,
 }
@@ -234,9 +250,9 @@ impl Sequences {
         named.chain(of_kind).collect()
     }
 
-    /// How a class may be kept, in the order of the file.
+    /// Of ways to keep or to close a dish those of a class, in the order of the file.
     pub fn keeping_of<'a>(
-        &'a self,
+        keeping: &'a [Keep],
         classes: &'a Classes,
         class: &'a str,
         kind: &'a str,
@@ -246,7 +262,7 @@ impl Sequences {
             .map(|c| c.id.as_str())
             .collect();
         let kind = classes.get(class).map_or(kind, |c| c.kind.as_str());
-        self.keeping.iter().filter(move |keep| {
+        keeping.iter().filter(move |keep| {
             (keep.classes.is_empty() && keep.kinds.is_empty())
                 || keep.classes.iter().any(|c| above.contains(&c.as_str()))
                 || keep.kinds.iter().any(|k| k == kind)

@@ -158,7 +158,7 @@ fn asked_by(ingredient: &Ingredient) -> Option<(f64, Cited)> {
     hottest.filter(|(celsius, _)| *celsius > COLD)
 }
 
-/// A span of minutes in words: `4 to 12 h`, `5 to 15 min`.
+/// A span of minutes in words: `4 to 12 h`, `5 to 15 min`, `10 min to 2 h`.
 pub fn lasting(minutes: Span) -> String {
     let (low, high, unit) = match minutes.high >= 120.0 {
         true => (minutes.low / 60.0, minutes.high / 60.0, "h"),
@@ -168,6 +168,9 @@ pub fn lasting(minutes: Span) -> String {
         true => format!("{n:.0}"),
         false => format!("{n:.1}"),
     };
+    if unit == "h" && minutes.low < 60.0 {
+        return format!("{:.0} min to {} h", minutes.low, figure(high));
+    }
     match low == high {
         true => format!("{} {unit}", figure(low)),
         false => format!("{} to {} {unit}", figure(low), figure(high)),

@@ -5,7 +5,7 @@ use super::process::{Step, process};
 use crate::condition::{Facts, Mix, Truth, judge};
 use crate::formula::{MixView, Part, weighed};
 use crate::model::rule::Span;
-use crate::model::sequence::{Asks, Heat, PlanRule, Sequences, Solids};
+use crate::model::sequence::{Asks, Heat, Keep, PlanRule, Sequences, Solids};
 use crate::model::{DishKind, Expr, Ingredient, IngredientKey, capital};
 
 /// Grams of one line that go in at a step.
@@ -100,6 +100,11 @@ const UNDER_ITS_LIMIT: f64 = 20.0;
 const NEAR: f64 = 5.0;
 /// What is stirred in late is at this, C. Source: common-practice.
 const ROOM_WARM: f64 = 20.0;
+/// Shares of the water that are frozen as a churn is drawn: the least, the usual and the most, %.
+/// Source: web-draw-temperature, over 50 %, as cold as it can be handled (the others from common-practice).
+const DRAWN: [f64; 3] = [50.0, 58.0, 67.0];
+/// Colder than this nothing is drawn, C. Source: common-practice.
+const COLDEST_DRAW: f64 = -16.0;
 /// The phase of how a dish is kept.
 const STORE: &str = "store";
 /// The phase of the rules of what swells cold.
@@ -181,7 +186,7 @@ pub fn sequence(view: &MixView<'_>, class: &str, place: &str) -> Vec<PlanStep> {
             Held {
                 key: line.key,
                 ingredient,
-                role: role(known, view, ingredient, class),
+                role: role(known, view, line.key, class),
                 grams: line.grams,
                 at: usize::MAX,
             }
@@ -238,12 +243,9 @@ pub fn sequence(view: &MixView<'_>, class: &str, place: &str) -> Vec<PlanStep> {
 }
 
 /// What an ingredient is to the cook in a dish of a class.
-fn role<'a>(
-    known: &'a Sequences,
-    view: &MixView<'_>,
-    ingredient: &Ingredient,
-    class: &str,
-) -> &'a str {
+fn role<'a>(known: &'a Sequences, view: &MixView<'_>, key: IngredientKey, class: &str) -> &'a str {
+    let ingredient = view.assessor.catalogue.ingredient(key);
+    let states = states(view, key);
     let classes = &view.assessor.catalogue.classes;
     let above = std::iter::successors(classes.get(class), |c| classes.get(&c.parent));
     let of: Vec<&str> = (above.take(classes.list.len()))
@@ -263,9 +265,20 @@ fn role<'a>(
             || open;
         let here =
             place.classes.is_empty() || place.classes.iter().any(|c| of.contains(&c.as_str()));
-        named && here && (place.when == Expr::Always || judge(&place.when, &facts) == Truth::Yes)
+        let noted = place.noted.is_empty() || place.noted_in(&states).is_some();
+        named
+            && here
+            && noted
+            && (place.when == Expr::Always || judge(&place.when, &facts) == Truth::Yes)
     });
     found.map_or("", |place| place.role.as_str())
+}
+
+/// What was said of the lines of an ingredient as they were read.
+fn states(view: &MixView<'_>, key: IngredientKey) -> String {
+    let assumed = view.formula.assumed.iter().filter(|a| a.key == key);
+    let said = assumed.flat_map(|a| std::iter::once(&a.typed).chain(&a.said));
+    said.map(String::as_str).collect::<Vec<_>>().join("; ")
 }
 
 /// Whether a line is of the groups that a step is about.
@@ -390,6 +403,7 @@ impl<'a> Planner<'a, '_> {
                 },
                 Some(Heat::End) => self.end(),
                 Some(Heat::Serving) => self.serving(),
+                Some(Heat::Draw) => self.draw(),
                 Some(Heat::Ageing) => self.resting(None),
                 Some(Heat::Setting) => self.resting(Some(CHILLED)),
                 Some(Heat::AboveSet) => self.above_set(held, at),
@@ -673,6 +687,37 @@ impl<'a> Planner<'a, '_> {
             lacking: celsius.is_none(),
             ..Warmth::default()
         }
+    }
+
+    /// Where a churn is drawn: more than half of the water of this mix is frozen there.
+    fn draw(&self) -> Warmth {
+        let [half, usual, most] = DRAWN.map(|share| self.frozen_at(share));
+        Warmth {
+            celsius: usual,
+            range: match half.zip(most) {
+                Some((half, most)) => format!(
+                    " (half of its water is frozen at {half:.0} C, two thirds at {most:.0} C)"
+                ),
+                None => String::new(),
+            },
+            ..Warmth::default()
+        }
+    }
+
+    /// Where a share of the water of this mix is frozen, C.
+    fn frozen_at(&self, percent: f64) -> Option<f64> {
+        let (mut cold, mut warm) = (COLDEST_DRAW, 0.0);
+        if self.view.state.frozen(cold)? < percent {
+            return None;
+        }
+        while warm - cold > 0.01 {
+            let middle = (warm + cold) / 2.0;
+            match self.view.state.frozen(middle)? < percent {
+                true => warm = middle,
+                false => cold = middle,
+            }
+        }
+        Some(cold)
     }
 
     /// The rule of ageing or setting that takes longest.
@@ -1187,20 +1232,25 @@ fn round(grams: f64) -> f64 {
     }
 }
 
-/// How the dish is kept, and how long.
+/// How the dish is kept, and how long, then what is done once it is made.
 fn kept(
     known: &Sequences,
     planner: &Planner<'_, '_>,
     kind: &str,
     held: &[Held<'_>],
     said: &[PlanStep],
-) -> Option<PlanStep> {
+) -> Vec<PlanStep> {
     let classes = &planner.view.assessor.catalogue.classes;
-    let mut each = known.keeping_of(classes, planner.class, kind);
+    let Some(last) = planner.work.len().checked_sub(1) else {
+        return vec![];
+    };
+    let all = planner.here(last, held);
     let told = |guard: &str| guard.is_empty() || said.iter().any(|step| step.rule == guard);
-    let keep = each.find(|keep| told(&keep.guard) && planner.is_own(&keep.asks, held))?;
-    let all = planner.here(planner.work.len().checked_sub(1)?, held);
-    Some(PlanStep {
+    let of = |keeping| {
+        let each = Sequences::keeping_of(keeping, classes, planner.class, kind);
+        each.filter(|keep: &&Keep| told(&keep.guard) && planner.is_own(&keep.asks, held))
+    };
+    let step = |keep: &Keep| PlanStep {
         rule: keep.id.clone(),
         phase: STORE.into(),
         text: all.text(&keep.text),
@@ -1213,7 +1263,9 @@ fn kept(
         source: keep.source.clone(),
         locator: keep.locator.clone(),
         also: vec![],
-    })
+    };
+    let kept = of(&known.keeping).take(1);
+    kept.chain(of(&known.closing)).map(step).collect()
 }
 
 /// What must be said first: each ingredient that nothing here heats through.
