@@ -19,7 +19,8 @@ const PLAINLY: usize = 8;
 const ROUNDED: f64 = 0.05;
 /// How many times the first batch a column is for, and its unit: `4x g`.
 static TIMES: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(r"^\d+(?:[.,]\d+)?\s?x(?:\s?\(?\p{L}+\)?)?$").expect("a valid shape")
+    Regex::new(r"^(?:\d+(?:[.,]\d+)?\s?[x×]|[x×]\s?\d+(?:[.,]\d+)?)(?:\s?\(?\p{L}+\)?)?$")
+        .expect("a valid shape")
 });
 
 /// Which column holds what.
@@ -82,6 +83,7 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
             // "4x g"
             _ if word
                 .strip_suffix('x')
+                .or(word.strip_prefix('x'))
                 .is_some_and(|n| n.parse::<f64>().is_ok()) => {}
             _ if words.is(Kind::Filler, word) => {}
             // "Batch A (g)"

@@ -9,7 +9,7 @@ use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted, title
 use super::cell::{problem, sound};
 use super::reading::{Reading, Standing, speaks_of_amount, tidy};
 use super::words::Kind;
-use super::{Amount, LONGEST_NAME, Row, Sheet, Unit, batch_in};
+use super::{Amount, Block, LONGEST_NAME, Row, Sheet, Unit, batch_in};
 use crate::diagnostic::{Diagnostic, Place};
 
 /// Longest line that is looked into, bytes.
@@ -44,10 +44,10 @@ static BETWEEN: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"[,;]\s+|\s[+&]\s").expect("a valid shape"));
 /// When and by whom a message was sent: `[12/03, 09:14] Ana: `.
 static STAMP: LazyLock<Regex> = LazyLock::new(|| {
-    let date = r"\d{1,4}[/.-]\d{1,2}(?:[/.-]\d{1,4})?";
-    let time = r"\d{1,2}:\d{2}(?::\d{2})?(?:\s?[ap]m)?";
+    let date = r"\d{1,4}[/.-]\d{1,2}(?:[/.-]\d{1,4}|\.)?";
+    let time = r"\d{1,2}[:.]\d{2}(?::\d{2})?(?:\s?[ap]\.?m\.?)?";
     Regex::new(&format!(
-        r"(?i)^\s*(?:\[?{date},?\s+{time}\]?|\[{time}\])\s*-?\s*(?:[^:\d]{{1,40}}:\s)?"
+        r"(?i)^\s*(?:\[?(?:{date},?\s+{time}|{time},?\s+{date})\]?|\[{time}\])\s*[-–]?\s*(?:[^:\d]{{1,40}}:\s)?"
     ))
     .expect("a valid shape")
 });
@@ -89,8 +89,9 @@ struct Entry {
     excerpt: String,
     note: String,
     part: String,
-    /// An empty line follows.
+    /// An empty line or a rule follows, or stands before it.
     ends_block: bool,
+    begins_block: bool,
     prose: bool,
 }
 
@@ -104,6 +105,7 @@ pub(super) fn read(
     let mut entries: Vec<Entry> = vec![];
     let (mut method, mut listed, mut part) = (false, false, String::new());
     let left = |line: &Written, what: &str| (line.place.clone(), left_aside(what, &line.text));
+    let parts = |line: Option<&Written>| line.is_none_or(|line| blank(&line.text));
     for (n, line) in lines.iter().enumerate() {
         if line.text.trim().is_empty() {
             continue;
@@ -198,7 +200,7 @@ pub(super) fn read(
                 && !speaks_of_amount(piece, pen)
             {
                 sheet.title = written;
-            } else if reading.amount.is_none() && !reading.taste && shouted(piece) {
+            } else if reading.amount.is_none() && !reading.taste && shouted(unremarked(piece)) {
                 part = written;
             } else {
                 let amount_at = reading
@@ -211,10 +213,12 @@ pub(super) fn read(
                     excerpt: line.excerpt.clone(),
                     note: note.to_string(),
                     part: part.clone(),
-                    prose: passing || prose(piece, &reading, pen),
-                    ends_block: lines
-                        .get(n + 1)
-                        .is_none_or(|next| next.text.trim().is_empty()),
+                    // Of a message without an amount nothing is known.
+                    prose: passing
+                        || stamp > 0 && reading.amount.is_none()
+                        || prose(piece, &reading, pen),
+                    ends_block: parts(lines.get(n + 1)),
+                    begins_block: parts(n.checked_sub(1).and_then(|n| lines.get(n))),
                     reading,
                 });
             }
@@ -240,6 +244,17 @@ fn remarked(text: &str) -> (&str, &str) {
         ),
         None => (text, ""),
     }
+}
+
+/// Whether a line parts those around it: it is empty, or a rule.
+fn blank(text: &str) -> bool {
+    !text.contains(char::is_alphanumeric)
+}
+
+/// A heading without the remark in brackets behind it.
+fn unremarked(text: &str) -> &str {
+    let (head, _) = text.split_once('(').unwrap_or((text, ""));
+    head.trim_end()
 }
 
 /// Whether a line without an amount is the title: it stands before everything.
@@ -519,7 +534,8 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
     let sure: f64 = entries.iter().filter_map(sure_weight).sum();
     let rest = rest_of_percent(&entries, pen);
     let mut sum = 0.0;
-    for entry in entries {
+    let blocks = blocks(&entries);
+    for (entry, block) in entries.into_iter().zip(blocks) {
         let Reading {
             mut name,
             amount,
@@ -595,6 +611,7 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
             part: entry.part,
             prose: entry.prose,
             share: percent,
+            block,
         };
         for typed in sharing(&name, &row.amount, pen).unwrap_or(vec![name]) {
             sum += weight(&row.amount);
@@ -610,12 +627,28 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
     }
 }
 
+/// Where each line stands among the others.
+fn blocks(entries: &[Entry]) -> Vec<Block> {
+    let each = entries.iter().enumerate().map(|(n, entry)| {
+        let next = entries.get(n + 1);
+        let listed = next.is_some_and(|next| next.reading.amount.is_some());
+        match (n, entry.ends_block, entry.begins_block) {
+            (0, true, _) => Block::Above,
+            (_, false, true) if listed => Block::Opens,
+            _ => Block::Within,
+        }
+    });
+    each.collect()
+}
+
 /// What a line weighs, where its amount can be read one way.
 fn sure_weight(entry: &Entry) -> Option<f64> {
     let (taken, ..) = entry.reading.amount.as_ref()?;
     match (&taken.what, taken.doubt) {
         (What::Unit(Unit::Gram(each) | Unit::Millilitre(each)), None) => Some(taken.low * each),
+        // "Pistachio gelato x 1000"
         (What::Bare, None) => Some(taken.low),
+        (What::Piece(piece, _), None) if piece.is_empty() => Some(taken.low),
         _ => None,
     }
 }

@@ -8,7 +8,7 @@ use super::grid::{Grid, Line};
 use super::lines::{prose, push, sums_up, weight};
 use super::reading::{Reading, Standing, tidy};
 use super::words::Kind;
-use super::{Amount, Row, Sheet, Unit};
+use super::{Amount, Block, Row, Sheet, Unit};
 use crate::diagnostic::Diagnostic;
 
 /// A table being read.
@@ -223,6 +223,7 @@ impl<'a> Table<'a> {
             part: if own.is_empty() { part } else { own }.to_string(),
             prose: false,
             share: None,
+            block: Block::Within,
         };
         if let Some((amount, typed)) = self.of_things(line) {
             return Row {
