@@ -8,7 +8,7 @@ use super::amount::{DEGREE, Pen, Taken, What};
 use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted, titled};
 use super::cell::{problem, sound};
 use super::reading::{Reading, Standing, speaks_of_amount, tidy};
-use super::words::Kind;
+use super::words::{Kind, key};
 use super::{Amount, Block, LONGEST_NAME, Row, Sheet, Unit, batch_in};
 use crate::diagnostic::{Diagnostic, Place};
 
@@ -176,6 +176,10 @@ pub(super) fn read(
             Some(head) => part = head,
             None => {}
         }
+        if let Some(said) = corrected(text, &mut entries, pen) {
+            sheet.said.push(said);
+            continue;
+        }
         for (at, piece) in pieces {
             let reading = Reading::of(piece, pen);
             let byte = bullet + at;
@@ -226,6 +230,44 @@ pub(super) fn read(
     }
     title_with_amount(&mut entries, sheet);
     settle(entries, pen, sheet, problems);
+}
+
+/// Takes another figure for a line above: "sorry, cream 1.2 not 1", where a line of cream says 1; what is
+/// told of it.
+fn corrected(text: &str, entries: &mut [Entry], pen: &Pen) -> Option<String> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let bare = |word: &str| word.trim_matches([',', ';', '(', ')', '!', '.']).to_string();
+    let number = |word: &str| {
+        let taken = pen.amount(&bare(word), true)?;
+        (taken.doubt.is_none()).then_some(taken.low)
+    };
+    let at = words
+        .iter()
+        .position(|word| pen.words.is(Kind::Instead, &bare(word)))?;
+    let old = words.get(at + 1).and_then(|word| number(word))?;
+    let new = words[..at].iter().rev().take(2).find_map(|word| number(word))?;
+    let keys: Vec<String> = words[..at].iter().map(|word| key(&bare(word))).collect();
+    let spoken = |entry: &Entry| {
+        let name = key(&entry.reading.name);
+        let mut name = name.split(' ').filter(|word| word.chars().count() > 2);
+        name.any(|word| keys.iter().any(|key| key == word))
+    };
+    let says = |entry: &&mut Entry| {
+        let amount = entry.reading.amount.as_ref();
+        amount.is_some_and(|(taken, ..)| taken.low == old && taken.high == old) && spoken(entry)
+    };
+    let mut found = entries.iter_mut().filter(says);
+    let (entry, None) = (found.next()?, found.next()) else {
+        return None;
+    };
+    if let Some((taken, ..)) = &mut entry.reading.amount {
+        (taken.low, taken.high) = (new, new);
+    }
+    Some(format!(
+        "`{}` corrects `{}`: {new} was taken for {old}",
+        tidy(text),
+        entry.excerpt.trim()
+    ))
 }
 
 /// A line and the remark behind it: "120 g sugar # the brown one".

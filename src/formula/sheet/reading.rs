@@ -199,7 +199,10 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         // "onions 2 kg sliced thin": a few words behind an amount with a unit
         let few = !digits && !open && rest.split_whitespace().count() <= REMARK;
         let beside = rest.starts_with([',', '(', ';', '–', '—']) || rest.starts_with("- ") || few;
-        let remark = taken.measured() && beside || plain && rest.starts_with(',');
+        // "gelatine 3 leaves soaked"
+        let pieces = matches!(&taken.what, What::Piece(piece, _) if !piece.is_empty());
+        let remark =
+            (taken.measured() || pieces) && beside || plain && rest.starts_with(',');
         // "milk 35 500" in a file that writes 3000 as one
         if taken.spaced && pen.unspaced && !PARTED.is_match(before) {
             return None;

@@ -54,6 +54,15 @@ impl<'a> Table<'a> {
     /// Reads all records.
     pub(super) fn read(&self, sheet: &mut Sheet, problems: &mut Vec<Diagnostic>) {
         self.preamble(sheet);
+        if let (Some(n), false) = (self.columns.amount, self.columns.others.is_empty()) {
+            let header = self.columns.header.map(|(n, _)| &self.grid.lines[n]);
+            let name = header.map_or("", |line| line.text(Some(n)));
+            if !name.is_empty() {
+                sheet
+                    .said
+                    .push(format!("of several columns of amounts `{name}` was taken"));
+            }
+        }
         let (mut part, mut method, mut sum) = (String::new(), false, 0.0);
         for line in self.entries() {
             let text = shown(line);

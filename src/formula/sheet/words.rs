@@ -87,10 +87,14 @@ pub(super) enum Kind {
     Container,
     /// Is an ingredient that is counted, or the thing one is taken of; the detail is its plain form.
     Noun,
+    /// Is what a kitchen pays for and nobody eats: packaging, labour, energy, tools.
+    NoFood,
+    /// Stands before the figure that another takes the place of: "1.2 not 1".
+    Instead,
 }
 
 impl Kind {
-    const ALL: [(&str, Kind); 30] = [
+    const ALL: [(&str, Kind); 32] = [
         ("name", Kind::Name),
         ("amount", Kind::Amount),
         ("percent", Kind::Percent),
@@ -121,6 +125,8 @@ impl Kind {
         ("piece", Kind::Piece),
         ("container", Kind::Container),
         ("noun", Kind::Noun),
+        ("no food", Kind::NoFood),
+        ("instead", Kind::Instead),
     ];
 }
 
@@ -297,6 +303,14 @@ impl Words {
             }
         }
         Cow::Owned(words)
+    }
+
+    /// Whether a name speaks of what nobody eats.
+    pub(in crate::formula) fn no_food(&self, name: &str) -> bool {
+        let starts = name.match_indices(|c: char| !c.is_alphanumeric());
+        let starts = std::iter::once(0).chain(starts.map(|(at, sign)| at + sign.len()));
+        let mut starts = starts.take(2 * LONGEST);
+        starts.any(|at| self.begins(Kind::NoFood, &name[at..]) > 0)
     }
 
     /// The measure a word is, as typed.
