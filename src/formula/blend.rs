@@ -83,7 +83,7 @@ pub(super) fn shared(
 /// counted like the last, and `sugar 200 / water 60`.
 fn several(row: &Row, known: impl Fn(&str) -> bool) -> Option<Vec<Row>> {
     let typed = row.typed.as_str();
-    if !typed.contains([',', '/', ';']) || known(typed) {
+    if !typed.contains([',', '/', ';']) {
         return None;
     }
     let parts: Vec<&str> = LISTED.split(typed).map(str::trim).collect();

@@ -86,6 +86,14 @@ const FEW: f64 = 10.0;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
 
+/// What is told of a name with a slip in it.
+const MENDED: &str = "` read as ";
+
+/// Whether a name was taken with a slip mended.
+fn mended(taken: &Taken) -> bool {
+    taken.said.iter().any(|said| said.contains(MENDED))
+}
+
 /// Forms that nobody counts.
 const UNCOUNTED: [&str; 8] = [
     "powder",
@@ -150,6 +158,10 @@ impl Reader<'_> {
                 .push(format!("line {} was left aside: {text}", place.row()));
         }
         formula.aside.extend(read.said.iter().cloned());
+        formula.left.extend(read.unsure.iter().map(|typed| Left {
+            typed: typed.clone(),
+            grams: None,
+        }));
         let batch = self.batch_of(&read, &mut formula, &mut problems);
         let rows = self.shared(&read.rows, &mut formula);
         let made = made_here(&rows);
@@ -177,6 +189,16 @@ impl Reader<'_> {
             let mut key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
             if key.is_none() && found.iter().all(|p| p.code == "F003") {
                 key = self.once_more(row, &rows[..n], &mut formula);
+            }
+            // A word of a sentence that is no name as it stands is a word.
+            if row.prose
+                && let Some(assumed) = formula.assumed.last()
+                && key == Some(assumed.key)
+                && assumed.typed == row.typed
+                && assumed.said.iter().any(|said| said.contains(MENDED))
+            {
+                formula.assumed.pop();
+                key = None;
             }
             // An amount that could not be read is one all the same.
             let measured = !matches!(row.amount, sheet::Amount::Missing | sheet::Amount::ToTaste)
@@ -206,7 +228,7 @@ impl Reader<'_> {
                         let said =
                             format!("`{}` was not read as an ingredient", row.excerpt.trim());
                         formula.aside.push(said);
-                        if measured {
+                        if measured || self.words.each_in(&row.typed) {
                             passed.push(row);
                         }
                     }
@@ -252,6 +274,10 @@ impl Reader<'_> {
                     formula
                         .aside
                         .push(format!("{}: no amount, so none was counted", row.typed));
+                    // "yolks 12, or 240 if you use the carton"
+                    if !minor && row.prose && row.typed.contains(|c: char| c.is_numeric()) {
+                        passed.push(row);
+                    }
                     continue;
                 }
                 if row.block == Block::Opens {
@@ -451,10 +477,11 @@ impl Reader<'_> {
             Some(key)
         };
         let bare = plain_name(&row.typed);
-        let ends = format!(" {bare}");
+        let within = format!(" {bare} ");
         let mut said: Vec<&Row> = vec![];
         for other in above {
-            let alike = !bare.is_empty() && plain_name(&other.typed).ends_with(&ends);
+            let other_name = format!("{} ", plain_name(&other.typed));
+            let alike = !bare.is_empty() && other_name.contains(&within);
             if alike && said.iter().all(|known| known.typed != other.typed) {
                 said.push(other);
             }
@@ -464,11 +491,20 @@ impl Reader<'_> {
         {
             return told(formula, key, format!("the {} above", one.typed));
         }
-        let words: Vec<&str> = row.typed.split(' ').filter(|_| row.prose).collect();
+        let words: Vec<&str> = row.typed.split(' ').collect();
         let measured = matches!(row.amount, sheet::Amount::Measure { .. });
-        (1..words.len()).rev().filter(|_| measured).find_map(|end| {
+        // "simple syrup in the pot with the agar", "sugar and bring to the boil"
+        let goes_on = |end: &usize| row.prose || self.words.leads_on(words[*end]);
+        let mut ends = (1..words.len()).rev().filter(|_| measured).filter(goes_on);
+        ends.find_map(|end| {
             let key = resolve(words[..end].join(" ").trim_end_matches([',', ';', '.']))?;
             let rest = words[end..].join(" ");
+            if self.names_another(&rest, formula) {
+                formula.left.push(Left {
+                    typed: rest.clone(),
+                    grams: None,
+                });
+            }
             told(formula, key, format!("`{rest}` was left aside"))
         })
     }
@@ -486,24 +522,28 @@ impl Reader<'_> {
     /// A sentence with an amount that was not taken is told in the first line where it speaks of an
     /// ingredient that no line counts.
     fn tell_passed(&self, row: &Row, formula: &mut Formula) {
-        let words: Vec<&str> = row.typed.split_whitespace().collect();
-        let counted = |key: IngredientKey| formula.lines.iter().any(|line| line.key == key);
-        let spans = (1..=2).rev().flat_map(|length| words.windows(length));
-        let named = spans.filter_map(|span| {
-            let span = span.join(" ");
-            let span = span.trim_matches(|c: char| !c.is_alphanumeric());
-            match self.names.resolve(self.catalogue, span) {
-                Outcome::Taken(taken) if taken.said.is_empty() => Some(taken.key),
-                _ => None,
-            }
-        });
-        let named: Vec<IngredientKey> = named.collect();
-        if !named.is_empty() && !named.into_iter().any(counted) {
+        if self.names_another(&row.typed, formula) {
             formula.left.push(Left {
                 typed: row.excerpt.trim().to_string(),
                 grams: None,
             });
         }
+    }
+
+    /// Whether a text names an ingredient that no line of a formula counts.
+    fn names_another(&self, text: &str, formula: &Formula) -> bool {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        let bare = |word: &str| word.trim_matches(|c: char| !c.is_alphanumeric()).to_string();
+        let words: Vec<String> = words.into_iter().map(bare).collect();
+        let counted = |key: IngredientKey| formula.lines.iter().any(|line| line.key == key);
+        words.iter().filter(|word| word.len() > 2).any(|word| {
+            match self.names.resolve(self.catalogue, word) {
+                Outcome::Taken(taken) if !mended(&taken) => {
+                    !counted(taken.key) && !taken.others.iter().any(|other| counted(*other))
+                }
+                _ => false,
+            }
+        })
     }
 
     /// The ingredient a count speaks of: nine leaves of gelatin are no powder, whatever the bare name means.
@@ -517,6 +557,15 @@ impl Reader<'_> {
         };
         if piece.is_empty() || weighs(key) {
             return key;
+        }
+        // "gelatine, soaked" is counted by the leaf, as no gelatin mass is.
+        if let Some((head, _)) = row.typed.split_once(',')
+            && let Outcome::Taken(taken) = self.names.resolve(self.catalogue, head)
+            && let Some(other) = std::iter::once(taken.key)
+                .chain(taken.others)
+                .find(|other| weighs(*other))
+        {
+            return other;
         }
         let assumed = formula
             .assumed
@@ -782,7 +831,8 @@ impl Reader<'_> {
                 let leads = row.excerpt.trim().starts_with(|c: char| c.is_numeric());
                 let few = leads && *low < FEW;
                 let many = *low >= FEW;
-                let loose = piece.is_empty() && (UNCOUNTED.contains(&form) || many) && !few;
+                let loose = UNCOUNTED.contains(&form) || many || !leads;
+                let loose = piece.is_empty() && loose && !few;
                 let bare = || (1.0, format!("`{}`: taken as grams", row.excerpt.trim()));
                 (*low, *high, grams.or_else(|| loose.then(bare)))
             }
@@ -856,7 +906,8 @@ fn made_here(rows: &[Row]) -> Vec<String> {
 fn plain_name(text: &str) -> String {
     let text = text.split('(').next().unwrap_or_default();
     let folded = fold(text);
-    let mut words: Vec<&str> = folded.split_whitespace().collect();
+    let words = folded.split(|c: char| !c.is_alphanumeric());
+    let mut words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
     if words.first().is_some_and(|word| word.chars().count() == 1) {
         words.remove(0);
     }

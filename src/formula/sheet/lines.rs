@@ -27,6 +27,8 @@ const MOSTLY: usize = 8;
 /// Words from which on a line whose amount is no mass or volume, and any line, reads like prose.
 const WORDY: usize = 6;
 const LETTER: usize = 12;
+/// What a list of bare numbers comes to at least where some of them count eggs, g. Source: common-practice.
+const EGGS: f64 = 300.0;
 /// Most of a thing that a bare number counts in a list of grams; what some other line weighs at least;
 /// and how near to a round sum a list in per cent comes. Source: common-practice.
 const FEW: f64 = 12.0;
@@ -176,9 +178,16 @@ pub(super) fn read(
             Some(head) => part = head,
             None => {}
         }
-        if let Some(said) = corrected(text, &mut entries, pen) {
-            sheet.said.push(said);
-            continue;
+        match corrected(text, &mut entries, pen) {
+            Some(Ok(said)) => {
+                sheet.said.push(said);
+                continue;
+            }
+            Some(Err(unsure)) => {
+                sheet.unsure.push(unsure);
+                continue;
+            }
+            None => {}
         }
         for (at, piece) in pieces {
             let reading = Reading::of(piece, pen);
@@ -233,8 +242,8 @@ pub(super) fn read(
 }
 
 /// Takes another figure for a line above: "sorry, cream 1.2 not 1", where a line of cream says 1; what is
-/// told of it.
-fn corrected(text: &str, entries: &mut [Entry], pen: &Pen) -> Option<String> {
+/// told of it, or the line where it is not plain which it corrects.
+fn corrected(text: &str, entries: &mut [Entry], pen: &Pen) -> Option<Result<String, String>> {
     let words: Vec<&str> = text.split_whitespace().collect();
     let bare = |word: &str| word.trim_matches([',', ';', '(', ')', '!', '.']).to_string();
     let number = |word: &str| {
@@ -257,17 +266,17 @@ fn corrected(text: &str, entries: &mut [Entry], pen: &Pen) -> Option<String> {
         amount.is_some_and(|(taken, ..)| taken.low == old && taken.high == old) && spoken(entry)
     };
     let mut found = entries.iter_mut().filter(says);
-    let (entry, None) = (found.next()?, found.next()) else {
-        return None;
+    let (Some(entry), None) = (found.next(), found.next()) else {
+        return Some(Err(tidy(text)));
     };
     if let Some((taken, ..)) = &mut entry.reading.amount {
         (taken.low, taken.high) = (new, new);
     }
-    Some(format!(
+    Some(Ok(format!(
         "`{}` corrects `{}`: {new} was taken for {old}",
         tidy(text),
         entry.excerpt.trim()
-    ))
+    )))
 }
 
 /// A line and the remark behind it: "120 g sugar # the brown one".
@@ -707,7 +716,7 @@ fn counts_things(entries: &[Entry]) -> bool {
     let round = [100.0, 1000.0, 10_000.0]
         .iter()
         .any(|whole| (sum - whole).abs() <= ROUND * whole);
-    !round && numbers.iter().any(|number| *number >= BULK)
+    !round && sum >= EGGS && numbers.iter().any(|number| *number >= BULK)
 }
 
 /// Whether the numbers that lead the lines of a list without units are grams: "300 sugar", "150 water".

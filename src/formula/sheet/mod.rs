@@ -150,6 +150,8 @@ pub struct Sheet {
     pub batch: Option<f64>,
     /// How its figures were taken, where they could be read otherwise.
     pub said: Vec<String>,
+    /// Lines that speak of another line's amount, which was not found.
+    pub unsure: Vec<String>,
 }
 
 /// Reads a formula file of any form; `sheet` is the one wanted of a spreadsheet.

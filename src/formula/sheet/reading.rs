@@ -234,7 +234,10 @@ fn of_things_at(text: &str, start: usize, pen: &Pen) -> Option<Reading> {
     let joins = apart || pen.words.joined(&format!("{joining} it")) == "it";
     // "zestes 2 citrons"
     let figure = text[start..].starts_with(|c: char| c.is_numeric());
-    let beside = figure && !joins && !before.contains([' ', ':', ',', '(']) && before == joining;
+    let alone = !before.contains([' ', ':', ',', '(']) && before == joining;
+    // "lemon juice 1 lemon"
+    let again = before.to_lowercase().contains(plain) && !before.contains([':', ',', '(']);
+    let beside = figure && !joins && (alone || again);
     let (joins, joining) = if beside {
         (true, "of")
     } else {

@@ -103,7 +103,7 @@ impl<'a> Table<'a> {
                 sheet.unread.push(left("an instruction"));
             } else if self.totals(line) {
                 sheet.unread.push(left("a total"));
-            } else if is_header(line, self.pen.words) {
+            } else if is_header(line, self.pen.words) || self.units_alone(line) {
                 sheet.unread.push(left("a header"));
             } else if !words.is_empty() && !self.numbered(line) && instructs(words, &self.pen)
                 || self.wordy(line) && instructs(&text, &self.pen)
@@ -133,6 +133,12 @@ impl<'a> Table<'a> {
             .into_iter()
             .map(|column| line.text(column))
             .any(|text| !text.is_empty() && is_total(text, &self.pen))
+    }
+
+    /// Whether a record has nothing but units, as the second row of a header: `(g)`.
+    fn units_alone(&self, line: &Line) -> bool {
+        let unit = |cell: &str| self.pen.unit_of(cell.trim_matches(['(', ')', '[', ']'])).is_some();
+        line.filled().all(|(_, cell)| unit(&cell.text))
     }
 
     /// Whether words stand where the amount should, as in a sentence that commas cut into cells.

@@ -313,6 +313,17 @@ impl Words {
         starts.any(|at| self.begins(Kind::NoFood, &name[at..]) > 0)
     }
 
+    /// Whether a sentence goes on behind a name with this word: "in", "with", "and", "to".
+    pub(in crate::formula) fn leads_on(&self, word: &str) -> bool {
+        let kinds = [Kind::Lead, Kind::Plus, Kind::To];
+        kinds.iter().any(|kind| self.is(*kind, word))
+    }
+
+    /// Whether a text says that an amount is that of each thing.
+    pub(in crate::formula) fn each_in(&self, text: &str) -> bool {
+        text.split_whitespace().any(|word| self.is(Kind::Each, word))
+    }
+
     /// The measure a word is, as typed.
     pub(super) fn measure(&self, typed: &str) -> Option<Measure> {
         self.measure_keyed(typed, &key(typed))
