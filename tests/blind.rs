@@ -315,13 +315,13 @@ fn formulas_are_taken_as_kitchens_write_them() {
         ("formulas-us", 15, 0.92),
         ("formulas-mixed", 30, 0.96),
         ("formulas-second", 24, 0.94),
-        ("formulas-third", 15, 0.95),
-        ("formulas-fourth", 21, 0.96),
+        ("formulas-third", 16, 0.95),
+        ("formulas-fourth", 22, 0.96),
         ("formulas-fifth", 24, 0.96),
-        ("formulas-sixth", 36, 0.96),
-        ("formulas-seventh", 34, 0.94),
-        ("formulas-eighth", 33, 0.95),
-        ("formulas-ninth", 18, 0.85),
+        ("formulas-sixth", 39, 0.96),
+        ("formulas-seventh", 39, 0.94),
+        ("formulas-eighth", 35, 0.95),
+        ("formulas-ninth", 22, 0.80),
     ] {
         let read = formulas(&engine, folder);
         assert!(

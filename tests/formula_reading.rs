@@ -290,7 +290,11 @@ fn what_is_not_known_is_set_aside_with_its_weight_and_told_first() {
             let formula = engine.formula("mix.txt", text.as_bytes()).expect("taken");
             let left: Vec<Option<f64>> = formula.left.iter().map(|left| left.grams).collect();
             assert_eq!(left, [Some(80.0)], "{text}");
-            assert!(formula.uncounted().contains("80 g zorblat (7 % of the batch)"));
+            assert!(
+                formula
+                    .uncounted()
+                    .contains("80 g zorblat (7 % of the batch)")
+            );
             assert_eq!(formula.scaled(2.0).left[0].grams, Some(160.0));
             // More than a third of the batch leaves no formula.
             let text = listed(form, &form("zorblat", "800"), at);
@@ -330,7 +334,7 @@ fn a_part_that_another_takes_is_counted_once_and_a_correction_corrects() {
     for (text, wanted) in [
         (
             "E. GELATINE MASS (make first)\n  gelatine powder 200 bloom 25 g\n  cold water 150 g\n\nA. CURD\n  butter 110 g\n  gelatine mass (E) 28 g\n",
-            "gelatin-powder-200 25.0, water 150.0, butter 110.0",
+            "gelatin-powder-at-200 25.0, tap-water 150.0, butter 110.0",
         ),
         (
             "[14:05] Jo: 3 litres whole milk\n[14:05] Jo: 1 litre cream, the 36\n[14:06] Jo: sugar 680, dextrose 200, skim powder 190\n[14:15] Jo: sorry cream 1.2 not 1\n[14:16] Sam: got it\n",

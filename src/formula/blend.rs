@@ -83,11 +83,13 @@ pub(super) fn shared(
 /// counted like the last, and `sugar 200 / water 60`.
 fn several(row: &Row, known: impl Fn(&str) -> bool) -> Option<Vec<Row>> {
     let typed = row.typed.as_str();
-    if !typed.contains([',', '/', ';']) {
+    if !typed.contains([',', '/', ';']) || typed.contains('(') {
         return None;
     }
     let parts: Vec<&str> = LISTED.split(typed).map(str::trim).collect();
-    let (last, before) = parts.split_last().filter(|(_, before)| !before.is_empty())?;
+    let (last, before) = parts
+        .split_last()
+        .filter(|(_, before)| !before.is_empty())?;
     let numbered = before.iter().map(|part| {
         let found = NUMBERED.captures(part)?;
         let number: f64 = found[2].replace(',', ".").parse().ok()?;

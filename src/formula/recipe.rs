@@ -164,7 +164,11 @@ impl Reader<'_> {
         }));
         let batch = self.batch_of(&read, &mut formula, &mut problems);
         let rows = self.shared(&read.rows, &mut formula);
-        let made = made_here(&rows);
+        let part = |row: &Row| match row.part.is_empty() {
+            true => plain_name(&read.title),
+            false => plain_name(&row.part),
+        };
+        let made = made_here(rows.iter().map(part));
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
         let mut unknown: Vec<Unknown> = vec![];
         let mut resolved = HashMap::new();
@@ -175,7 +179,7 @@ impl Reader<'_> {
         for (n, row) in rows.iter().enumerate() {
             let mut found = vec![];
             let name = plain_name(&row.typed);
-            if made.contains(&name) && plain_name(&row.part) != name {
+            if made.contains(&name) && part(row) != name {
                 formula.aside.push(format!(
                     "`{}` is made in a part of its own and was not counted again",
                     row.excerpt.trim()
@@ -189,6 +193,9 @@ impl Reader<'_> {
             let mut key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
             if key.is_none() && found.iter().all(|p| p.code == "F003") {
                 key = self.once_more(row, &rows[..n], &mut formula);
+                if key.is_some() {
+                    found.clear();
+                }
             }
             // A word of a sentence that is no name as it stands is a word.
             if row.prose
@@ -206,9 +213,10 @@ impl Reader<'_> {
             let Some(key) = key else {
                 if self.no_food(&row.typed) {
                     problems.retain(|p| p.place != row.amount_place);
-                    formula
-                        .aside
-                        .push(format!("`{}` is no food and was not counted", row.excerpt.trim()));
+                    formula.aside.push(format!(
+                        "`{}` is no food and was not counted",
+                        row.excerpt.trim()
+                    ));
                     continue;
                 }
                 if row.block == Block::Above && read.title.is_empty() && rows.len() > SUMMED {
@@ -389,7 +397,9 @@ impl Reader<'_> {
         let mut left = vec![];
         for line in unknown {
             let rest = known + all - line.grams.unwrap_or(0.0);
-            let off = line.grams.map(|grams| (grams - rest).abs() / rest.max(1e-9));
+            let off = line
+                .grams
+                .map(|grams| (grams - rest).abs() / rest.max(1e-9));
             let names = match (line.title, off) {
                 (Some(dish), Some(off)) => off <= if dish { BATCHED } else { TITLED },
                 (Some(dish), None) => dish,
@@ -457,12 +467,7 @@ impl Reader<'_> {
 
     /// A name that a sentence goes on after, `simple syrup in the pot`, and one that says again the end of
     /// a name above it, `juice` below `grapefruit juice`.
-    fn once_more(
-        &self,
-        row: &Row,
-        above: &[Row],
-        formula: &mut Formula,
-    ) -> Option<IngredientKey> {
+    fn once_more(&self, row: &Row, above: &[Row], formula: &mut Formula) -> Option<IngredientKey> {
         let resolve = |name: &str| match self.names.resolve(self.catalogue, name) {
             Outcome::Taken(taken) => Some(taken.key),
             _ => None,
@@ -494,7 +499,10 @@ impl Reader<'_> {
         let words: Vec<&str> = row.typed.split(' ').collect();
         let measured = matches!(row.amount, sheet::Amount::Measure { .. });
         // "simple syrup in the pot with the agar", "sugar and bring to the boil"
-        let goes_on = |end: &usize| row.prose || self.words.leads_on(words[*end]);
+        let goes_on = |end: &usize| {
+            let next = words.get(end + 1).copied().unwrap_or_default();
+            row.prose || self.words.leads_on(words[*end], next)
+        };
         let mut ends = (1..words.len()).rev().filter(|_| measured).filter(goes_on);
         ends.find_map(|end| {
             let key = resolve(words[..end].join(" ").trim_end_matches([',', ';', '.']))?;
@@ -533,7 +541,10 @@ impl Reader<'_> {
     /// Whether a text names an ingredient that no line of a formula counts.
     fn names_another(&self, text: &str, formula: &Formula) -> bool {
         let words: Vec<&str> = text.split_whitespace().collect();
-        let bare = |word: &str| word.trim_matches(|c: char| !c.is_alphanumeric()).to_string();
+        let bare = |word: &str| {
+            word.trim_matches(|c: char| !c.is_alphanumeric())
+                .to_string()
+        };
         let words: Vec<String> = words.into_iter().map(bare).collect();
         let counted = |key: IngredientKey| formula.lines.iter().any(|line| line.key == key);
         words.iter().filter(|word| word.len() > 2).any(|word| {
@@ -885,10 +896,9 @@ fn dosed(rows: &[Row]) -> bool {
 }
 
 /// The parts of a formula that are named as things other parts take.
-fn made_here(rows: &[Row]) -> Vec<String> {
+fn made_here(parts_of_rows: impl Iterator<Item = String>) -> Vec<String> {
     let mut parts: Vec<(String, usize)> = vec![];
-    for row in rows {
-        let name = plain_name(&row.part);
+    for name in parts_of_rows {
         match parts.iter_mut().find(|(part, _)| *part == name) {
             Some((_, lines)) => *lines += 1,
             None => parts.push((name, 1)),

@@ -245,7 +245,10 @@ pub(super) fn read(
 /// told of it, or the line where it is not plain which it corrects.
 fn corrected(text: &str, entries: &mut [Entry], pen: &Pen) -> Option<Result<String, String>> {
     let words: Vec<&str> = text.split_whitespace().collect();
-    let bare = |word: &str| word.trim_matches([',', ';', '(', ')', '!', '.']).to_string();
+    let bare = |word: &str| {
+        word.trim_matches([',', ';', '(', ')', '!', '.'])
+            .to_string()
+    };
     let number = |word: &str| {
         let taken = pen.amount(&bare(word), true)?;
         (taken.doubt.is_none()).then_some(taken.low)
@@ -254,7 +257,11 @@ fn corrected(text: &str, entries: &mut [Entry], pen: &Pen) -> Option<Result<Stri
         .iter()
         .position(|word| pen.words.is(Kind::Instead, &bare(word)))?;
     let old = words.get(at + 1).and_then(|word| number(word))?;
-    let new = words[..at].iter().rev().take(2).find_map(|word| number(word))?;
+    let new = words[..at]
+        .iter()
+        .rev()
+        .take(2)
+        .find_map(|word| number(word))?;
     let keys: Vec<String> = words[..at].iter().map(|word| key(&bare(word))).collect();
     let spoken = |entry: &Entry| {
         let name = key(&entry.reading.name);
@@ -579,7 +586,7 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
         Some(What::Unit(Unit::Millilitre(each))) => *each >= 1.0,
         _ => false,
     };
-    let measured = entries.iter().any(weighed);
+    let measured = entries.iter().any(|entry| !entry.prose && weighed(entry));
     let things = counts_things(&entries);
     let led = !measured && led_by_grams(&entries);
     let sure: f64 = entries.iter().filter_map(sure_weight).sum();

@@ -201,8 +201,7 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         let beside = rest.starts_with([',', '(', ';', '–', '—']) || rest.starts_with("- ") || few;
         // "gelatine 3 leaves soaked"
         let pieces = matches!(&taken.what, What::Piece(piece, _) if !piece.is_empty());
-        let remark =
-            (taken.measured() || pieces) && beside || plain && rest.starts_with(',');
+        let remark = (taken.measured() || pieces) && beside || plain && rest.starts_with(',');
         // "milk 35 500" in a file that writes 3000 as one
         if taken.spaced && pen.unspaced && !PARTED.is_match(before) {
             return None;

@@ -137,7 +137,11 @@ impl<'a> Table<'a> {
 
     /// Whether a record has nothing but units, as the second row of a header: `(g)`.
     fn units_alone(&self, line: &Line) -> bool {
-        let unit = |cell: &str| self.pen.unit_of(cell.trim_matches(['(', ')', '[', ']'])).is_some();
+        let unit = |cell: &str| {
+            self.pen
+                .unit_of(cell.trim_matches(['(', ')', '[', ']']))
+                .is_some()
+        };
         line.filled().all(|(_, cell)| unit(&cell.text))
     }
 

@@ -91,10 +91,12 @@ pub(super) enum Kind {
     NoFood,
     /// Stands before the figure that another takes the place of: "1.2 not 1".
     Instead,
+    /// Is an article that counts nothing: "in the pot".
+    Article,
 }
 
 impl Kind {
-    const ALL: [(&str, Kind); 32] = [
+    const ALL: [(&str, Kind); 33] = [
         ("name", Kind::Name),
         ("amount", Kind::Amount),
         ("percent", Kind::Percent),
@@ -127,6 +129,7 @@ impl Kind {
         ("noun", Kind::Noun),
         ("no food", Kind::NoFood),
         ("instead", Kind::Instead),
+        ("article", Kind::Article),
     ];
 }
 
@@ -313,15 +316,18 @@ impl Words {
         starts.any(|at| self.begins(Kind::NoFood, &name[at..]) > 0)
     }
 
-    /// Whether a sentence goes on behind a name with this word: "in", "with", "and", "to".
-    pub(in crate::formula) fn leads_on(&self, word: &str) -> bool {
-        let kinds = [Kind::Lead, Kind::Plus, Kind::To];
-        kinds.iter().any(|kind| self.is(*kind, word))
+    /// Whether a sentence goes on behind a name with these words: "in a pan", "and bring", "to the boil";
+    /// "in syrup" is of the name.
+    pub(in crate::formula) fn leads_on(&self, word: &str, next: &str) -> bool {
+        let of = |kinds: &[Kind], word: &str| kinds.iter().any(|kind| self.is(*kind, word));
+        of(&[Kind::Lead, Kind::Plus, Kind::To], word)
+            && of(&[Kind::One, Kind::Article, Kind::Verb], next)
     }
 
     /// Whether a text says that an amount is that of each thing.
     pub(in crate::formula) fn each_in(&self, text: &str) -> bool {
-        text.split_whitespace().any(|word| self.is(Kind::Each, word))
+        text.split_whitespace()
+            .any(|word| self.is(Kind::Each, word))
     }
 
     /// The measure a word is, as typed.
