@@ -169,6 +169,7 @@ impl Reader<'_> {
             false => plain_name(&row.part),
         };
         let made = made_here(rows.iter().map(part));
+        let plain: Vec<String> = rows.iter().map(|row| plain_name(&row.typed)).collect();
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
         let mut unknown: Vec<Unknown> = vec![];
         let mut resolved = HashMap::new();
@@ -178,8 +179,8 @@ impl Reader<'_> {
         let mut doses: Vec<(IngredientKey, &Row, f64)> = vec![];
         for (n, row) in rows.iter().enumerate() {
             let mut found = vec![];
-            let name = plain_name(&row.typed);
-            if made.contains(&name) && part(row) != name {
+            let name = &plain[n];
+            if made.contains(name) && part(row) != *name {
                 formula.aside.push(format!(
                     "`{}` is made in a part of its own and was not counted again",
                     row.excerpt.trim()
@@ -192,7 +193,7 @@ impl Reader<'_> {
             }
             let mut key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
             if key.is_none() && found.iter().all(|p| p.code == "F003") {
-                key = self.once_more(row, &rows[..n], &mut formula);
+                key = self.once_more(row, (&rows[..n], &plain[..=n]), &mut formula);
                 if key.is_some() {
                     found.clear();
                 }
@@ -467,7 +468,12 @@ impl Reader<'_> {
 
     /// A name that a sentence goes on after, `simple syrup in the pot`, and one that says again the end of
     /// a name above it, `juice` below `grapefruit juice`.
-    fn once_more(&self, row: &Row, above: &[Row], formula: &mut Formula) -> Option<IngredientKey> {
+    fn once_more(
+        &self,
+        row: &Row,
+        (above, plain): (&[Row], &[String]),
+        formula: &mut Formula,
+    ) -> Option<IngredientKey> {
         let resolve = |name: &str| match self.names.resolve(self.catalogue, name) {
             Outcome::Taken(taken) => Some(taken.key),
             _ => None,
@@ -481,12 +487,11 @@ impl Reader<'_> {
             });
             Some(key)
         };
-        let bare = plain_name(&row.typed);
-        let within = format!(" {bare} ");
+        let bare = plain.last().map_or("", String::as_str);
+        let (within, last) = (format!(" {bare} "), format!(" {bare}"));
         let mut said: Vec<&Row> = vec![];
-        for other in above {
-            let other_name = format!("{} ", plain_name(&other.typed));
-            let alike = !bare.is_empty() && other_name.contains(&within);
+        for (other, name) in above.iter().zip(plain).filter(|_| !bare.is_empty()) {
+            let alike = name.contains(&within) || name.ends_with(&last);
             if alike && said.iter().all(|known| known.typed != other.typed) {
                 said.push(other);
             }

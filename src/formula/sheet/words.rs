@@ -164,7 +164,7 @@ pub struct Words {
 pub(super) fn key(text: &str) -> String {
     let plain = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit();
     match text {
-        "&" | "+" | "~" | "≈" => text.to_string(),
+        "&" | "+" | "~" | "≈" | "#" | "Σ" | "∑" => text.to_string(),
         _ if text.bytes().all(plain) => text.to_string(),
         _ => fold(&text.replace('.', " ")),
     }
