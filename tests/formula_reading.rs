@@ -338,7 +338,7 @@ fn a_part_that_another_takes_is_counted_once_and_a_correction_corrects() {
         ),
         (
             "[14:05] Jo: 3 litres whole milk\n[14:05] Jo: 1 litre cream, the 36\n[14:06] Jo: sugar 680, dextrose 200, skim powder 190\n[14:15] Jo: sorry cream 1.2 not 1\n[14:16] Sam: got it\n",
-            "whole-milk 3087.0, heavy-cream-36-fat 1193.0, sucrose 680.0, dextrose-monohydrate 200.0, skimmed-milk-powder 190.0",
+            "whole-milk 3087.0, heavy-cream-36-fat 1209.6, sucrose 680.0, dextrose-monohydrate 200.0, skimmed-milk-powder 190.0",
         ),
         (
             "50 beurre\n50 farine\n1L lait\n",
