@@ -40,8 +40,8 @@ fn a_line_of_several_things_shares_its_amount() {
             "xanthan-gum 3.00, guar-gum 3.00",
         ),
         // Shares that do not fit the things, and things nobody knows, are no blend.
-        ("60 g guar gum + quux 2:1", "F003"),
-        ("60 g LBG + guar gum 2:1:1", "F003"),
+        ("600 g guar gum + quux 2:1", "F003"),
+        ("600 g LBG + guar gum 2:1:1", "F003"),
         (
             "1 lemon, zest and juice",
             "lemon-zest 6.00, lemon-juice 48.00",
@@ -171,6 +171,178 @@ fn a_formula_is_read_as_it_is_written() {
         (
             "sel 0,060 kg\nhuile de tournesol 4,0 kg\nsucre 0,200 kg\n",
             "table-salt 60.0, sunflower-oil 4000.0, sucrose 200.0",
+        ),
+    ] {
+        assert_eq!(whole(&engine, text), wanted, "{text}");
+    }
+}
+
+/// Lines of a formula in grams, each with the id it means.
+const LINES: [(&str, f64, &str); 6] = [
+    ("whole milk", 580.0, "whole-milk"),
+    ("whipping cream 35 %", 120.0, "cream-35-fat"),
+    ("sugar", 140.0, "sucrose"),
+    ("dextrose", 40.0, "dextrose-monohydrate"),
+    ("skimmed milk powder", 45.0, "skimmed-milk-powder"),
+    ("egg yolk", 75.0, "egg-yolk"),
+];
+
+/// How a list is written: a line for each thing, and the sign of a table where it is one.
+const FORMS: [fn(&str, &str) -> String; 5] = [
+    |name, grams| format!("{grams} g {name}\n"),
+    |name, grams| format!("{name}: {grams} g\n"),
+    |name, grams| format!("- {name} .... {grams} g\n"),
+    |name, grams| format!("[18:22, 3.6.2026] Ana: {name} {grams} g\n"),
+    |name, grams| format!("12/06/26, 9:41 AM - Ana: {grams} g {name}\n"),
+];
+
+/// The ids and grams of a formula, in the order read.
+fn grams(engine: &Engine, text: &str) -> Vec<(String, f64)> {
+    match engine.formula("mix.txt", text.as_bytes()) {
+        Ok(formula) => {
+            let line = |line: &tamis::formula::Line| {
+                let id = engine.catalogue.ingredient(line.key).id.clone();
+                (id, (line.grams * 10.0).round() / 10.0)
+            };
+            formula.lines.iter().map(line).collect()
+        }
+        Err(problems) => panic!("{text}\n{problems}"),
+    }
+}
+
+fn meant() -> Vec<(String, f64)> {
+    let line = |(_, grams, id): &(&str, f64, &str)| (id.to_string(), *grams);
+    LINES.iter().map(line).collect()
+}
+
+/// A list in one form, with a line at a place among its lines.
+fn listed(form: fn(&str, &str) -> String, other: &str, at: usize) -> String {
+    let mut lines: Vec<String> = LINES
+        .iter()
+        .map(|(name, grams, _)| form(name, &grams.to_string()))
+        .collect();
+    lines.insert(at, other.to_string());
+    lines.concat()
+}
+
+#[test]
+fn a_title_above_any_list_is_no_ingredient() {
+    let engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    let titles = [
+        "Quuxberry gelato x 1000\n\n",
+        "QUUX BASE          YLD 2 1/2 GAL\n--------------\n",
+        "Zorblat ice (2 rings, 18 cm)\n\n",
+        "Grundmix Nr. 14, Stand 03/26\n\n",
+        "FICHE N° 27     Glace zorblat\n\n",
+    ];
+    let mut cases = 0;
+    for title in titles {
+        for form in FORMS {
+            let text = listed(form, title, 0);
+            assert_eq!(grams(&engine, &text), meant(), "{text}");
+            cases += 1;
+        }
+    }
+    assert_eq!(cases, 25);
+}
+
+#[test]
+fn what_is_no_food_is_set_aside_in_any_list() {
+    let engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    let rows = [
+        ("Labour", "0.5", "hr"),
+        ("Tub 1 L + lid", "8", "ea"),
+        ("Etiketten", "20", "pcs"),
+        ("main d'œuvre", "2", "h"),
+        ("energia", "3", "kWh"),
+        ("Verpackung", "12", "Stk"),
+    ];
+    let mut cases = 0;
+    for (name, amount, unit) in rows {
+        for at in 0..=LINES.len() {
+            let mut text = String::from("item,qty,unit\n");
+            for n in 0..=LINES.len() {
+                if n == at {
+                    text.push_str(&format!("{name},{amount},{unit}\n"));
+                }
+                if let Some((name, grams, _)) = LINES.get(n) {
+                    text.push_str(&format!("{name},{grams},g\n"));
+                }
+            }
+            assert_eq!(grams(&engine, &text), meant(), "{text}");
+            let formula = engine.formula("mix.txt", text.as_bytes());
+            let told = formula.is_ok_and(|f| f.aside.iter().any(|said| said.contains(name)));
+            assert!(told, "{text}");
+            cases += 1;
+        }
+    }
+    assert_eq!(cases, 42);
+}
+
+#[test]
+fn what_is_not_known_is_set_aside_with_its_weight_and_told_first() {
+    let engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    let mut cases = 0;
+    for form in FORMS {
+        for at in 1..LINES.len() {
+            let text = listed(form, &form("zorblat", "80"), at);
+            assert_eq!(grams(&engine, &text), meant(), "{text}");
+            let formula = engine.formula("mix.txt", text.as_bytes()).expect("taken");
+            let left: Vec<Option<f64>> = formula.left.iter().map(|left| left.grams).collect();
+            assert_eq!(left, [Some(80.0)], "{text}");
+            assert!(
+                formula
+                    .uncounted()
+                    .contains("80 g zorblat (7 % of the batch)")
+            );
+            assert_eq!(formula.scaled(2.0).left[0].grams, Some(160.0));
+            // More than a third of the batch leaves no formula.
+            let text = listed(form, &form("zorblat", "800"), at);
+            let refused = engine.formula("mix.txt", text.as_bytes());
+            assert_eq!(refused.expect_err("refused").0[0].code, "F003", "{text}");
+            cases += 2;
+        }
+    }
+    assert_eq!(cases, 50);
+}
+
+#[test]
+fn three_places_of_a_kilogram_are_decimals() {
+    let engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    let mut cases = 0;
+    for mark in [",", "."] {
+        for unit in ["kg", "Kg", "kilos"] {
+            for other in ["620 g water\n", "sugar: 260 g\n90 g dextrose\n"] {
+                let text = format!("1{mark}250 {unit} whole milk\n{other}");
+                let read = grams(&engine, &text);
+                assert_eq!(read[0], ("whole-milk".to_string(), 1250.0), "{text}");
+                cases += 1;
+            }
+        }
+        // Beside hundreds of kilograms it may be a thousand.
+        let text = format!("1{mark}250 kg whole milk\n300 kg sugar\n");
+        let refused = engine.formula("mix.txt", text.as_bytes());
+        assert_eq!(refused.expect_err("refused").0[0].code, "F014", "{text}");
+        cases += 1;
+    }
+    assert_eq!(cases, 14);
+}
+
+#[test]
+fn a_part_that_another_takes_is_counted_once_and_a_correction_corrects() {
+    let engine = Engine::open(Files::embedded(), None).expect("shipped data load");
+    for (text, wanted) in [
+        (
+            "E. GELATINE MASS (make first)\n  gelatine powder 200 bloom 25 g\n  cold water 150 g\n\nA. CURD\n  butter 110 g\n  gelatine mass (E) 28 g\n",
+            "gelatin-powder-at-200 25.0, tap-water 150.0, butter 110.0",
+        ),
+        (
+            "[14:05] Jo: 3 litres whole milk\n[14:05] Jo: 1 litre cream, the 36\n[14:06] Jo: sugar 680, dextrose 200, skim powder 190\n[14:15] Jo: sorry cream 1.2 not 1\n[14:16] Sam: got it\n",
+            "whole-milk 3087.0, heavy-cream-36-fat 1209.6, sucrose 680.0, dextrose-monohydrate 200.0, skimmed-milk-powder 190.0",
+        ),
+        (
+            "50 beurre\n50 farine\n1L lait\n",
+            "butter 50.0, wheat-flour 50.0, whole-milk 1029.0",
         ),
     ] {
         assert_eq!(whole(&engine, text), wanted, "{text}");

@@ -121,7 +121,8 @@ impl Engine {
         assessment.formula = self.amounts(lines);
         assessment.assumed = self.assumed(formula);
         assessment.aside = formula.aside.clone();
-        assessment.summary = summary::of_assessment(&assessment);
+        let summary = summary::of_assessment(&assessment);
+        assessment.summary = summary::with_uncounted(summary, formula);
         assessment
     }
 

@@ -34,7 +34,7 @@ impl Engine {
         plan.splice(0..0, self.doubted(&dish));
         number(&mut plan);
         PlanOut {
-            summary: summary::of_plan(&plan),
+            summary: summary::with_uncounted(summary::of_plan(&plan), formula),
             name: formula.name.clone(),
             dish: class.map_or(String::new(), |class| class.name.clone()),
             plan,
@@ -193,7 +193,10 @@ fn number(plan: &mut [PlanStepOut]) {
 /// What is weighed and stands in no step, for nothing is known of it.
 fn unplaced(formula: &Formula) -> Option<PlanStepOut> {
     let each = formula.left.iter();
-    let each = each.map(|(typed, grams)| format!("{} g {typed}", weighed(*grams)));
+    let each = each.map(|left| match left.grams {
+        Some(grams) => format!("{} g {}", weighed(grams), left.typed),
+        None => left.typed.clone(),
+    });
     let each = each.collect::<Vec<_>>().join(" + ");
     (!each.is_empty()).then(|| {
         said(

@@ -169,7 +169,10 @@ impl Engine {
         });
         let names: Vec<String> = names.collect();
         let said = (!names.is_empty()).then(|| format!("in the formula {}", names.join(", ")));
-        said.into_iter()
+        let uncounted = Some(formula.uncounted()).filter(|said| !said.is_empty());
+        uncounted
+            .into_iter()
+            .chain(said)
             .chain(formula.aside.iter().cloned())
             .collect()
     }

@@ -5,7 +5,7 @@ use crate::answer::{
     Amount, Asked, Assessment, Cause, ChangedOut, Comparison, ConflictOut, FindingOut, FoundHit,
     Hits, KeptOut, OptionOut, PlanStepOut, ProfileOut, SwapOut, ValueOut, Verdict,
 };
-use crate::formula::weighed;
+use crate::formula::{Formula, weighed};
 use crate::model::{Dial, Firmness, Severity, capital};
 
 /// How many things a first line names before it only counts.
@@ -28,6 +28,14 @@ pub(super) fn amounts(amounts: &[Amount]) -> String {
         .map(|a| format!("{} g {}", weighed(a.grams.abs()), a.name))
         .collect();
     joined(&each)
+}
+
+/// A first line that tells what of the formula no figure counts.
+pub(super) fn with_uncounted(summary: String, formula: &Formula) -> String {
+    match formula.uncounted() {
+        said if said.is_empty() => summary,
+        said => format!("{summary} {said}"),
+    }
 }
 
 /// `a, b and c`.

@@ -16,6 +16,14 @@ static RATIO: LazyLock<Regex> = LazyLock::new(|| {
 static PARTED: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"\s*[/+&,:]\s*|\s-\s").expect("a valid shape"));
 
+/// What parts things in a line.
+static LISTED: LazyLock<Regex> =
+    LazyLock::new(|| Regex::new(r"[,;]\s+|\s+/\s+").expect("a valid shape"));
+/// A name and the number behind it.
+static NUMBERED: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"^(.*\p{L}.*?)[\s:=]+(\d+(?:[.,]\d+)?)\s?g?$").expect("a valid shape")
+});
+
 /// The rows that a row stands for, each with its share of the amount, and what was taken for granted;
 /// `None` where it names one thing, or `known` does not know each of them.
 pub(super) fn shared(
@@ -24,6 +32,9 @@ pub(super) fn shared(
     known: impl Fn(&str) -> bool,
 ) -> Option<(Vec<Row>, Option<String>)> {
     if let Some(parts) = parts_of_things(row, words, &known) {
+        return Some((parts, None));
+    }
+    if let Some(parts) = several(row, &known) {
         return Some((parts, None));
     }
     let typed = row.typed.as_str();
@@ -66,6 +77,50 @@ pub(super) fn shared(
         rows,
         even.then(|| format!("`{typed}`: taken as equal parts")),
     ))
+}
+
+/// `sugar 680, dextrose 200, skim powder 190`: several things behind each of which a number stands, all
+/// counted like the last, and `sugar 200 / water 60`.
+fn several(row: &Row, known: impl Fn(&str) -> bool) -> Option<Vec<Row>> {
+    let typed = row.typed.as_str();
+    if !typed.contains([',', '/', ';']) || typed.contains('(') {
+        return None;
+    }
+    let parts: Vec<&str> = LISTED.split(typed).map(str::trim).collect();
+    let (last, before) = parts
+        .split_last()
+        .filter(|(_, before)| !before.is_empty())?;
+    let numbered = before.iter().map(|part| {
+        let found = NUMBERED.captures(part)?;
+        let number: f64 = found[2].replace(',', ".").parse().ok()?;
+        Some((found[1].to_string(), of_kind(&row.amount, number)?))
+    });
+    let mut things: Vec<(String, Amount)> = numbered.collect::<Option<_>>()?;
+    things.push((last.to_string(), row.amount.clone()));
+    let all = things.iter().all(|(name, _)| known(name));
+    let one = |(typed, amount)| Row {
+        typed,
+        amount,
+        ..row.clone()
+    };
+    all.then(|| things.into_iter().map(one).collect())
+}
+
+/// A number that counts what another amount does.
+fn of_kind(amount: &Amount, number: f64) -> Option<Amount> {
+    match amount {
+        Amount::Measure { unit, .. } => Some(Amount::Measure {
+            low: number,
+            high: number,
+            unit: *unit,
+        }),
+        Amount::Pieces { piece, .. } if piece.is_empty() => Some(Amount::Pieces {
+            low: number,
+            high: number,
+            piece: String::new(),
+        }),
+        _ => None,
+    }
 }
 
 /// `1 lemon, zest and juice` is the zest and the juice of so many lemons.

@@ -22,7 +22,7 @@ pub use dish::{Dish, Told, within};
 pub use levelling::Levelling;
 pub use part::Part;
 pub use profile::{Figure, Origin, Profile, Profiles};
-pub use recipe::{Assumed, Formula, LARGEST, Line, Reader, weighed};
+pub use recipe::{Assumed, Formula, LARGEST, Left, Line, Reader, weighed};
 pub use sums::Sums;
 pub use taste::{Cited, Tastes};
 pub use uncertainty::{Cause, Contribution, Output, Spread};

@@ -5,8 +5,8 @@ use std::collections::HashMap;
 use super::amount::Weight;
 use super::blend;
 use super::class::by_words;
-use super::sheet::{self, Row, Sheet, Words};
-use crate::diagnostic::{Choice, Diagnostic, Problems};
+use super::sheet::{self, Block, Row, Sheet, Words};
+use crate::diagnostic::{Choice, Diagnostic, Place, Problems};
 use crate::model::{Catalogue, IngredientKey, Meant, Qualifier, fold};
 use crate::names::{Names, Outcome, Taken};
 
@@ -47,18 +47,29 @@ pub struct Formula {
     pub assumed: Vec<Assumed>,
     /// What the file said that is no line of it, such as a total, and how amounts were taken.
     pub aside: Vec<String>,
-    /// Lines with grams that are not known and were left aside, with their grams.
-    pub left: Vec<(String, f64)>,
+    /// Lines of what is not known, which were left aside.
+    pub left: Vec<Left>,
+}
+
+/// A line that no figure of its formula counts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Left {
+    /// As it was written.
+    pub typed: String,
+    /// What it weighs; `None` where that is not known either.
+    pub grams: Option<f64>,
 }
 
 /// A formula file larger than this is not one, bytes.
 pub const LARGEST: usize = 4_000_000;
 /// Foremost functions of what a cook adds by taste: a missing amount of it is no gap in a formula.
 const MINOR: [&str; 3] = ["flavour", "flavour enhancer", "colour"];
-/// An unknown ingredient up to this share of the batch, %, and all of them up to that, are left aside.
-/// Source: common-practice (flavours, colours and a pinch of spice lie below).
+/// An unknown ingredient up to this share of the batch, %, is told among the rest, more of it in the first
+/// line. Source: common-practice (flavours, colours and a pinch of spice lie below).
 const TRACE: f64 = 1.0;
-const TRACES: f64 = 2.0;
+/// All that is not known up to this share of the batch, %, is left aside; more of it leaves no figure
+/// that means anything. Source: common-practice.
+const UNKNOWN: f64 = 35.0;
 /// How near an unknown line is to the sum of the others where it is their total.
 const SUM: f64 = 0.03;
 /// Lines that are worth a total: of fewer, an unknown one may well weigh as much as the rest.
@@ -74,6 +85,14 @@ const TITLED: f64 = 0.12;
 const FEW: f64 = 10.0;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
+
+/// What is told of a name with a slip in it.
+const MENDED: &str = "` read as ";
+
+/// Whether a name was taken with a slip mended.
+fn mended(taken: &Taken) -> bool {
+    taken.said.iter().any(|said| said.contains(MENDED))
+}
 
 /// Forms that nobody counts.
 const UNCOUNTED: [&str; 8] = [
@@ -92,6 +111,7 @@ struct Unknown {
     problem: Diagnostic,
     typed: String,
     grams: Option<f64>,
+    amount_place: Place,
     /// It stands where a total may.
     total: bool,
     /// It stands where a title may, and names a dish or not.
@@ -137,25 +157,76 @@ impl Reader<'_> {
                 .aside
                 .push(format!("line {} was left aside: {text}", place.row()));
         }
+        formula.aside.extend(read.said.iter().cloned());
+        formula.left.extend(read.unsure.iter().map(|typed| Left {
+            typed: typed.clone(),
+            grams: None,
+        }));
         let batch = self.batch_of(&read, &mut formula, &mut problems);
         let rows = self.shared(&read.rows, &mut formula);
+        let part = |row: &Row| match row.part.is_empty() {
+            true => plain_name(&read.title),
+            false => plain_name(&row.part),
+        };
+        let made = made_here(rows.iter().map(part));
+        let plain: Vec<String> = rows.iter().map(|row| plain_name(&row.typed)).collect();
         let troubled: Vec<_> = problems.iter().map(|p| p.place.clone()).collect();
         let mut unknown: Vec<Unknown> = vec![];
         let mut resolved = HashMap::new();
         let mut passing = vec![];
+        let mut passed: Vec<&Row> = vec![];
         let dosed = dosed(&read.rows);
         let mut doses: Vec<(IngredientKey, &Row, f64)> = vec![];
         for (n, row) in rows.iter().enumerate() {
             let mut found = vec![];
+            let name = &plain[n];
+            if made.contains(name) && part(row) != *name {
+                formula.aside.push(format!(
+                    "`{}` is made in a part of its own and was not counted again",
+                    row.excerpt.trim()
+                ));
+                continue;
+            }
             if let Some((key, percent)) = self.dose(row, dosed, &mut resolved, &mut formula) {
                 doses.push((key, row, percent));
                 continue;
             }
-            let key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
+            let mut key = self.ingredient(row, &mut resolved, &mut formula, &mut found);
+            if key.is_none() && found.iter().all(|p| p.code == "F003") {
+                key = self.once_more(row, (&rows[..n], &plain[..=n]), &mut formula);
+                if key.is_some() {
+                    found.clear();
+                }
+            }
+            // A word of a sentence that is no name as it stands is a word.
+            if row.prose
+                && let Some(assumed) = formula.assumed.last()
+                && key == Some(assumed.key)
+                && assumed.typed == row.typed
+                && assumed.said.iter().any(|said| said.contains(MENDED))
+            {
+                formula.assumed.pop();
+                key = None;
+            }
             // An amount that could not be read is one all the same.
             let measured = !matches!(row.amount, sheet::Amount::Missing | sheet::Amount::ToTaste)
                 || troubled.contains(&row.amount_place);
             let Some(key) = key else {
+                if self.no_food(&row.typed) {
+                    problems.retain(|p| p.place != row.amount_place);
+                    formula.aside.push(format!(
+                        "`{}` is no food and was not counted",
+                        row.excerpt.trim()
+                    ));
+                    continue;
+                }
+                if row.block == Block::Above && read.title.is_empty() && rows.len() > SUMMED {
+                    problems.retain(|p| p.place != row.amount_place);
+                    formula.name = row.excerpt.trim().to_string();
+                    let said = format!("`{}` was taken as the title", formula.name);
+                    formula.aside.push(said);
+                    continue;
+                }
                 // A remark, a heading or an instruction names nothing and weighs nothing.
                 let named = found
                     .iter()
@@ -166,6 +237,9 @@ impl Reader<'_> {
                         let said =
                             format!("`{}` was not read as an ingredient", row.excerpt.trim());
                         formula.aside.push(said);
+                        if measured || self.words.each_in(&row.typed) {
+                            passed.push(row);
+                        }
                     }
                     (false, true) => {
                         let grams = self.mass(row, batch);
@@ -183,6 +257,7 @@ impl Reader<'_> {
                             problem,
                             typed: row.typed.clone(),
                             grams,
+                            amount_place: row.amount_place.clone(),
                             total,
                             title,
                         }));
@@ -208,6 +283,17 @@ impl Reader<'_> {
                     formula
                         .aside
                         .push(format!("{}: no amount, so none was counted", row.typed));
+                    // "yolks 12, or 240 if you use the carton"
+                    if !minor && row.prose && row.typed.contains(|c: char| c.is_numeric()) {
+                        passed.push(row);
+                    }
+                    continue;
+                }
+                if row.block == Block::Opens {
+                    formula.aside.push(format!(
+                        "`{}` has no amount and was taken as a heading",
+                        row.excerpt.trim()
+                    ));
                     continue;
                 }
             }
@@ -236,7 +322,10 @@ impl Reader<'_> {
                 weighed(grams)
             ));
         }
-        self.leave_traces_aside(&mut formula, unknown, &mut problems);
+        self.leave_unknown_aside(&mut formula, unknown, &mut problems);
+        for row in passed {
+            self.tell_passed(row, &mut formula);
+        }
         if problems.is_empty() && formula.grams() <= 0.0 {
             let problem = Diagnostic::new("F010", file, "the formula weighs nothing");
             problems.push(problem.help("add a line such as sucrose,120"));
@@ -296,8 +385,9 @@ impl Reader<'_> {
         Some((taken.key, percent))
     }
 
-    /// What is not known and hardly weighs is left aside and told; more of it is a problem.
-    fn leave_traces_aside(
+    /// What is not known is left aside and told, as far as what is left is still the formula; where the
+    /// file has other problems, or more of it is unknown, it is one.
+    fn leave_unknown_aside(
         &self,
         formula: &mut Formula,
         unknown: Vec<Unknown>,
@@ -305,49 +395,171 @@ impl Reader<'_> {
     ) {
         let known = formula.grams();
         let all: f64 = unknown.iter().filter_map(|line| line.grams).sum();
-        let small = |grams: f64, most: f64| 100.0 * grams <= most * (known + all);
-        let little = unknown.iter().filter_map(|line| line.grams);
-        let traces: f64 = little.filter(|grams| small(*grams, TRACE)).sum();
-        for Unknown {
-            problem,
-            typed,
-            grams,
-            total,
-            title,
-        } in unknown
-        {
-            let rest = known + all - grams.unwrap_or(0.0);
-            let off = grams.map(|grams| (grams - rest).abs() / rest.max(1e-9));
-            let names = match (title, off) {
+        let mut left = vec![];
+        for line in unknown {
+            let rest = known + all - line.grams.unwrap_or(0.0);
+            let off = line
+                .grams
+                .map(|grams| (grams - rest).abs() / rest.max(1e-9));
+            let names = match (line.title, off) {
                 (Some(dish), Some(off)) => off <= if dish { BATCHED } else { TITLED },
                 (Some(dish), None) => dish,
                 (None, _) => false,
             };
             if names {
-                formula.name = problem.excerpt.unwrap_or(typed).trim().to_string();
+                let typed = line.problem.excerpt.unwrap_or(line.typed);
+                formula.name = typed.trim().to_string();
                 formula
                     .aside
                     .push(format!("`{}` was taken as the title", formula.name));
                 continue;
             }
-            let sum = total && grams.is_some_and(|g| (g - rest).abs() <= SUM * rest);
-            if sum {
+            if line.total && off.is_some_and(|off| off <= SUM) {
                 formula
                     .aside
-                    .push(format!("`{typed}` was not read as an ingredient"));
+                    .push(format!("`{}` was not read as an ingredient", line.typed));
                 continue;
             }
-            match grams {
-                Some(grams) if small(grams, TRACE) && small(traces, TRACES) => {
-                    formula.left.push((typed.clone(), grams));
-                    formula.aside.push(format!(
-                        "{} g {typed} is not known and was left out: its effect and its allergens are not counted",
-                        weighed(grams)
-                    ));
+            left.push(line);
+        }
+        let all: f64 = left.iter().filter_map(|line| line.grams).sum();
+        let own = |problem: &Diagnostic| left.iter().any(|l| l.amount_place == problem.place);
+        let others = problems.iter().filter(|problem| !own(problem)).count();
+        let lines = formula.lines.len();
+        let few = 100.0 * all <= UNKNOWN * (known + all) && left.len() <= lines.max(1);
+        // A name with a fault of its own has a way out of its own.
+        let faulty = left.iter().any(|line| line.problem.code != "F003");
+        if others > 0 || !few || faulty {
+            problems.extend(left.into_iter().map(|line| line.problem));
+            return;
+        }
+        problems.retain(|problem| !left.iter().any(|l| l.amount_place == problem.place));
+        for Unknown {
+            problem,
+            typed,
+            grams,
+            ..
+        } in left
+        {
+            let near: Vec<&str> = problem.choices.iter().map(|c| c.name.as_str()).collect();
+            let near = match near.is_empty() {
+                true => String::new(),
+                false => format!("; the nearest names are {}", near.join(", ")),
+            };
+            let share = grams.map(|grams| 100.0 * grams / (known + all));
+            let line = match (grams, share) {
+                (Some(grams), Some(share)) if share > TRACE => {
+                    format!("{} g {typed} ({share:.0} % of the batch)", weighed(grams))
                 }
-                _ => problems.push(problem),
+                (Some(grams), _) => format!("{} g {typed}", weighed(grams)),
+                (None, _) => format!("`{}`", problem.excerpt.as_deref().unwrap_or(&typed).trim()),
+            };
+            let near = if share.is_some_and(|share| share <= TRACE) {
+                String::new()
+            } else {
+                near
+            };
+            formula.aside.push(format!(
+                "{line} is not known and was left out: its effect and its allergens are not counted{near}"
+            ));
+            formula.left.push(Left { typed, grams });
+        }
+    }
+
+    /// A name that a sentence goes on after, `simple syrup in the pot`, and one that says again the end of
+    /// a name above it, `juice` below `grapefruit juice`.
+    fn once_more(
+        &self,
+        row: &Row,
+        (above, plain): (&[Row], &[String]),
+        formula: &mut Formula,
+    ) -> Option<IngredientKey> {
+        let resolve = |name: &str| match self.names.resolve(self.catalogue, name) {
+            Outcome::Taken(taken) => Some(taken.key),
+            _ => None,
+        };
+        let told = |formula: &mut Formula, key: IngredientKey, said: String| {
+            formula.assumed.push(Assumed {
+                typed: row.typed.clone(),
+                key,
+                said: vec![said],
+                others: vec![],
+            });
+            Some(key)
+        };
+        let bare = plain.last().map_or("", String::as_str);
+        let (within, last) = (format!(" {bare} "), format!(" {bare}"));
+        let mut said: Vec<&Row> = vec![];
+        for (other, name) in above.iter().zip(plain).filter(|_| !bare.is_empty()) {
+            let alike = name.contains(&within) || name.ends_with(&last);
+            if alike && said.iter().all(|known| known.typed != other.typed) {
+                said.push(other);
             }
         }
+        if let [one] = said[..]
+            && let Some(key) = resolve(&one.typed)
+        {
+            return told(formula, key, format!("the {} above", one.typed));
+        }
+        let words: Vec<&str> = row.typed.split(' ').collect();
+        let measured = matches!(row.amount, sheet::Amount::Measure { .. });
+        // "simple syrup in the pot with the agar", "sugar and bring to the boil"
+        let goes_on = |end: &usize| {
+            let next = words.get(end + 1).copied().unwrap_or_default();
+            row.prose || self.words.leads_on(words[*end], next)
+        };
+        let mut ends = (1..words.len()).rev().filter(|_| measured).filter(goes_on);
+        ends.find_map(|end| {
+            let key = resolve(words[..end].join(" ").trim_end_matches([',', ';', '.']))?;
+            let rest = words[end..].join(" ");
+            if self.names_another(&rest, formula) {
+                formula.left.push(Left {
+                    typed: rest.clone(),
+                    grams: None,
+                });
+            }
+            told(formula, key, format!("`{rest}` was left aside"))
+        })
+    }
+
+    /// Whether a name that no ingredient has is that of packaging, labour, energy or a tool.
+    fn no_food(&self, typed: &str) -> bool {
+        let named = |word: &str| match self.names.resolve(self.catalogue, word) {
+            Outcome::Taken(taken) => taken.said.is_empty(),
+            _ => false,
+        };
+        let words = || typed.split(|c: char| !c.is_alphanumeric());
+        self.words.no_food(typed) && !words().any(|word| word.len() > 2 && named(word))
+    }
+
+    /// A sentence with an amount that was not taken is told in the first line where it speaks of an
+    /// ingredient that no line counts.
+    fn tell_passed(&self, row: &Row, formula: &mut Formula) {
+        if self.names_another(&row.typed, formula) {
+            formula.left.push(Left {
+                typed: row.excerpt.trim().to_string(),
+                grams: None,
+            });
+        }
+    }
+
+    /// Whether a text names an ingredient that no line of a formula counts.
+    fn names_another(&self, text: &str, formula: &Formula) -> bool {
+        let words: Vec<&str> = text.split_whitespace().collect();
+        let bare = |word: &str| {
+            word.trim_matches(|c: char| !c.is_alphanumeric())
+                .to_string()
+        };
+        let words: Vec<String> = words.into_iter().map(bare).collect();
+        let counted = |key: IngredientKey| formula.lines.iter().any(|line| line.key == key);
+        words.iter().filter(|word| word.len() > 2).any(|word| {
+            match self.names.resolve(self.catalogue, word) {
+                Outcome::Taken(taken) if !mended(&taken) => {
+                    !counted(taken.key) && !taken.others.iter().any(|other| counted(*other))
+                }
+                _ => false,
+            }
+        })
     }
 
     /// The ingredient a count speaks of: nine leaves of gelatin are no powder, whatever the bare name means.
@@ -361,6 +573,15 @@ impl Reader<'_> {
         };
         if piece.is_empty() || weighs(key) {
             return key;
+        }
+        // "gelatine, soaked" is counted by the leaf, as no gelatin mass is.
+        if let Some((head, _)) = row.typed.split_once(',')
+            && let Outcome::Taken(taken) = self.names.resolve(self.catalogue, head)
+            && let Some(other) = std::iter::once(taken.key)
+                .chain(taken.others)
+                .find(|other| weighs(*other))
+        {
+            return other;
         }
         let assumed = formula
             .assumed
@@ -620,12 +841,14 @@ impl Reader<'_> {
                     let said = format!("{name} weighed as {} g each, as {plain}", weighed(grams));
                     Some((grams, said))
                 });
-                // Nobody counts sugar: `sugar 330` beside lines in grams is grams.
+                // Nobody counts sugar: `sugar 330` beside lines in grams is grams, and so is `50 butter`.
                 let form = self.catalogue.ingredient(key).form.as_str();
                 // "1 lime, juiced" is no gram of juice.
                 let leads = row.excerpt.trim().starts_with(|c: char| c.is_numeric());
                 let few = leads && *low < FEW;
-                let loose = piece.is_empty() && UNCOUNTED.contains(&form) && !few;
+                let many = *low >= FEW;
+                let loose = UNCOUNTED.contains(&form) || many || !leads;
+                let loose = piece.is_empty() && loose && !few;
                 let bare = || (1.0, format!("`{}`: taken as grams", row.excerpt.trim()));
                 (*low, *high, grams.or_else(|| loose.then(bare)))
             }
@@ -677,6 +900,35 @@ fn dosed(rows: &[Row]) -> bool {
     all > 0 && small && rows.iter().filter(measured).count() > all
 }
 
+/// The parts of a formula that are named as things other parts take.
+fn made_here(parts_of_rows: impl Iterator<Item = String>) -> Vec<String> {
+    let mut parts: Vec<(String, usize)> = vec![];
+    for name in parts_of_rows {
+        match parts.iter_mut().find(|(part, _)| *part == name) {
+            Some((_, lines)) => *lines += 1,
+            None => parts.push((name, 1)),
+        }
+    }
+    // What is mixed takes two lines.
+    let made = parts
+        .into_iter()
+        .filter(|(name, lines)| !name.is_empty() && *lines > 1);
+    made.map(|(name, _)| name).collect()
+}
+
+/// A name or heading as it is compared with another: without its number or letter, and what stands in
+/// brackets.
+fn plain_name(text: &str) -> String {
+    let text = text.split('(').next().unwrap_or_default();
+    let folded = fold(text);
+    let words = folded.split(|c: char| !c.is_alphanumeric());
+    let mut words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    if words.first().is_some_and(|word| word.chars().count() == 1) {
+        words.remove(0);
+    }
+    words.join(" ")
+}
+
 /// What a sentence says again of a thing that has a line of its own, as `50 g of the sugar`, is no more
 /// of it; what it alone speaks of is counted, and that is told.
 fn leave_repeated_aside(formula: &mut Formula, passing: &[(usize, &Row)]) {
@@ -715,6 +967,27 @@ impl Formula {
     /// Weight of the batch, g.
     pub fn grams(&self) -> f64 {
         self.lines.iter().map(|line| line.grams).sum()
+    }
+
+    /// What no figure counts though it goes in, for the first line of an answer; empty where there is none.
+    pub fn uncounted(&self) -> String {
+        let grams = |left: &Left| left.grams;
+        let all = self.grams() + self.left.iter().filter_map(grams).sum::<f64>();
+        let told = self.left.iter().filter_map(|left| match left.grams {
+            Some(grams) if 100.0 * grams <= TRACE * all => None,
+            Some(grams) => Some(format!(
+                "{} g {} ({:.0} % of the batch)",
+                weighed(grams),
+                left.typed,
+                100.0 * grams / all
+            )),
+            None => Some(format!("`{}`", left.typed)),
+        });
+        let told: Vec<String> = told.collect();
+        match told.is_empty() {
+            true => String::new(),
+            false => format!("Not known and in no figure: {}.", told.join(", ")),
+        }
     }
 
     /// Grams of one ingredient over all its lines.
@@ -779,6 +1052,14 @@ impl Formula {
                     grams: l.grams * factor,
                 })
                 .collect(),
+            left: self
+                .left
+                .iter()
+                .map(|l| Left {
+                    typed: l.typed.clone(),
+                    grams: l.grams.map(|grams| grams * factor),
+                })
+                .collect(),
             ..self.clone()
         }
     }
@@ -792,6 +1073,11 @@ impl Formula {
                 catalogue.ingredient(line.key).id,
                 weighed(line.grams)
             ));
+        }
+        let left = self.left.iter();
+        for (typed, grams) in left.filter_map(|left| Some((&left.typed, left.grams?))) {
+            let typed = typed.replace('"', "\"\"");
+            out.push_str(&format!("\"{typed}\",{}\n", weighed(grams)));
         }
         out
     }

@@ -105,6 +105,7 @@ pub(super) fn is_total(name: &str, pen: &Pen) -> bool {
     let mut parts = name.split_whitespace();
     words.is(Kind::Total, name.trim_end_matches([':', '=']))
         || words.opens(Kind::Total, name)
+        || name[..words.begins(Kind::Total, name)].contains(' ')
         || name
             .split_whitespace()
             .any(|word| words.is(Kind::Total, word))

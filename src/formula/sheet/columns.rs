@@ -17,9 +17,12 @@ const PLAINLY: usize = 8;
 
 /// How far amounts of one thing in two columns may part by being rounded.
 const ROUNDED: f64 = 0.05;
+/// How far the sums of trials of one formula lie apart.
+const TRIALS: f64 = 0.15;
 /// How many times the first batch a column is for, and its unit: `4x g`.
 static TIMES: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(r"^\d+(?:[.,]\d+)?\s?x(?:\s?\(?\p{L}+\)?)?$").expect("a valid shape")
+    Regex::new(r"^(?:\d+(?:[.,]\d+)?\s?[x×]|[x×]\s?\d+(?:[.,]\d+)?)(?:\s?\(?\p{L}+\)?)?$")
+        .expect("a valid shape")
 });
 
 /// Which column holds what.
@@ -82,6 +85,7 @@ fn role(cell: &str, words: &Words) -> Option<Role> {
             // "4x g"
             _ if word
                 .strip_suffix('x')
+                .or(word.strip_prefix('x'))
                 .is_some_and(|n| n.parse::<f64>().is_ok()) => {}
             _ if words.is(Kind::Filler, word) => {}
             // "Batch A (g)"
@@ -362,6 +366,11 @@ impl Guess<'_> {
                 columns.amount = Some(first);
                 columns.others = others.to_vec();
             }
+            // Trials of one formula: each comes to about the same, and the first is the one.
+            [first, ref others @ ..] if others.iter().all(|n| self.as_much(first, *n)) => {
+                columns.amount = Some(first);
+                columns.others = others.to_vec();
+            }
             _ => return None,
         }
         Some(())
@@ -375,6 +384,13 @@ impl Guess<'_> {
         let mean = ratios.iter().sum::<f64>() / ratios.len() as f64;
         let near = ratios.iter().filter(|r| (*r / mean - 1.0).abs() < ROUNDED);
         ratios.len() > 2 && near.count() * 10 >= ratios.len() * PLAINLY
+    }
+
+    /// Whether two columns under a header come to about the same, as two trials of one formula do.
+    fn as_much(&self, one: usize, other: usize) -> bool {
+        let sum = |column| self.numbers(column).iter().sum::<f64>();
+        let ratio = sum(other) / sum(one);
+        self.named.is_some() && (ratio - 1.0).abs() <= TRIALS
     }
 
     fn numbers(&self, column: usize) -> Vec<f64> {

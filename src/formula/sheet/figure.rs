@@ -31,6 +31,27 @@ pub(super) fn unspaced(text: &str) -> bool {
     text.lines().any(|line| FOUR.is_match(line))
 }
 
+/// A figure of three places behind its mark, or of three digits and more, in kilograms or litres.
+static LARGE: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"(?i)(?:^|[^\d.,])(\d{1,3}([.,])\d{3}|\d{3,})[ \t;|]*(?:kgs?|kilos?|kilogramm?e?s?|l|lt|ltr|lit(?:er|re|ro)s?|litri)\b")
+        .expect("a valid shape")
+});
+
+/// The decimal mark that kilograms and litres of three places show, with the first such figure: nobody
+/// weighs 1250 kg beside them. `None` where one of hundreds stands in the file.
+pub(super) fn thousandths(text: &str) -> Option<(Marks, String)> {
+    let mut found = LARGE.captures_iter(text).peekable();
+    let first = found.peek()?;
+    let figure = first.get(1)?.as_str().to_string();
+    let mark = first.get(2)?.as_str().to_string();
+    let alike = found.all(|other| other.get(2).is_some_and(|m| m.as_str() == mark));
+    let marks = match mark.as_str() {
+        "," => Marks::Comma,
+        _ => Marks::Point,
+    };
+    alike.then_some((marks, figure))
+}
+
 /// How a file writes its decimals, as far as it shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Marks {

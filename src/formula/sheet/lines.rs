@@ -8,8 +8,8 @@ use super::amount::{DEGREE, Pen, Taken, What};
 use super::aside::{Aside, aside, instructs, is_total, left_aside, shouted, titled};
 use super::cell::{problem, sound};
 use super::reading::{Reading, Standing, speaks_of_amount, tidy};
-use super::words::Kind;
-use super::{Amount, LONGEST_NAME, Row, Sheet, Unit, batch_in};
+use super::words::{Kind, key};
+use super::{Amount, Block, LONGEST_NAME, Row, Sheet, Unit, batch_in};
 use crate::diagnostic::{Diagnostic, Place};
 
 /// Longest line that is looked into, bytes.
@@ -27,6 +27,8 @@ const MOSTLY: usize = 8;
 /// Words from which on a line whose amount is no mass or volume, and any line, reads like prose.
 const WORDY: usize = 6;
 const LETTER: usize = 12;
+/// What a list of bare numbers comes to at least where some of them count eggs, g. Source: common-practice.
+const EGGS: f64 = 300.0;
 /// Most of a thing that a bare number counts in a list of grams; what some other line weighs at least;
 /// and how near to a round sum a list in per cent comes. Source: common-practice.
 const FEW: f64 = 12.0;
@@ -44,10 +46,10 @@ static BETWEEN: LazyLock<Regex> =
     LazyLock::new(|| Regex::new(r"[,;]\s+|\s[+&]\s").expect("a valid shape"));
 /// When and by whom a message was sent: `[12/03, 09:14] Ana: `.
 static STAMP: LazyLock<Regex> = LazyLock::new(|| {
-    let date = r"\d{1,4}[/.-]\d{1,2}(?:[/.-]\d{1,4})?";
-    let time = r"\d{1,2}:\d{2}(?::\d{2})?(?:\s?[ap]m)?";
+    let date = r"\d{1,4}[/.-]\d{1,2}(?:[/.-]\d{1,4}|\.)?";
+    let time = r"\d{1,2}[:.]\d{2}(?::\d{2})?(?:\s?[ap]\.?m\.?)?";
     Regex::new(&format!(
-        r"(?i)^\s*(?:\[?{date},?\s+{time}\]?|\[{time}\])\s*-?\s*(?:[^:\d]{{1,40}}:\s)?"
+        r"(?i)^\s*(?:\[?(?:{date},?\s+{time}|{time},?\s+{date})\]?|\[{time}\])\s*[-–]?\s*(?:[^:\d]{{1,40}}:\s)?"
     ))
     .expect("a valid shape")
 });
@@ -89,8 +91,9 @@ struct Entry {
     excerpt: String,
     note: String,
     part: String,
-    /// An empty line follows.
+    /// An empty line or a rule follows, or stands before it.
     ends_block: bool,
+    begins_block: bool,
     prose: bool,
 }
 
@@ -104,6 +107,7 @@ pub(super) fn read(
     let mut entries: Vec<Entry> = vec![];
     let (mut method, mut listed, mut part) = (false, false, String::new());
     let left = |line: &Written, what: &str| (line.place.clone(), left_aside(what, &line.text));
+    let parts = |line: Option<&Written>| line.is_none_or(|line| blank(&line.text));
     for (n, line) in lines.iter().enumerate() {
         if line.text.trim().is_empty() {
             continue;
@@ -174,6 +178,17 @@ pub(super) fn read(
             Some(head) => part = head,
             None => {}
         }
+        match corrected(text, &mut entries, pen) {
+            Some(Ok(said)) => {
+                sheet.said.push(said);
+                continue;
+            }
+            Some(Err(unsure)) => {
+                sheet.unsure.push(unsure);
+                continue;
+            }
+            None => {}
+        }
         for (at, piece) in pieces {
             let reading = Reading::of(piece, pen);
             let byte = bullet + at;
@@ -198,7 +213,7 @@ pub(super) fn read(
                 && !speaks_of_amount(piece, pen)
             {
                 sheet.title = written;
-            } else if reading.amount.is_none() && !reading.taste && shouted(piece) {
+            } else if reading.amount.is_none() && !reading.taste && shouted(unremarked(piece)) {
                 part = written;
             } else {
                 let amount_at = reading
@@ -211,10 +226,12 @@ pub(super) fn read(
                     excerpt: line.excerpt.clone(),
                     note: note.to_string(),
                     part: part.clone(),
-                    prose: passing || prose(piece, &reading, pen),
-                    ends_block: lines
-                        .get(n + 1)
-                        .is_none_or(|next| next.text.trim().is_empty()),
+                    // Of a message without an amount nothing is known.
+                    prose: passing
+                        || stamp > 0 && reading.amount.is_none()
+                        || prose(piece, &reading, pen),
+                    ends_block: parts(lines.get(n + 1)),
+                    begins_block: parts(n.checked_sub(1).and_then(|n| lines.get(n))),
                     reading,
                 });
             }
@@ -222,6 +239,51 @@ pub(super) fn read(
     }
     title_with_amount(&mut entries, sheet);
     settle(entries, pen, sheet, problems);
+}
+
+/// Takes another figure for a line above: "sorry, cream 1.2 not 1", where a line of cream says 1; what is
+/// told of it, or the line where it is not plain which it corrects.
+fn corrected(text: &str, entries: &mut [Entry], pen: &Pen) -> Option<Result<String, String>> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let bare = |word: &str| {
+        word.trim_matches([',', ';', '(', ')', '!', '.'])
+            .to_string()
+    };
+    let number = |word: &str| {
+        let taken = pen.amount(&bare(word), true)?;
+        (taken.doubt.is_none()).then_some(taken.low)
+    };
+    let at = words
+        .iter()
+        .position(|word| pen.words.is(Kind::Instead, &bare(word)))?;
+    let old = words.get(at + 1).and_then(|word| number(word))?;
+    let new = words[..at]
+        .iter()
+        .rev()
+        .take(2)
+        .find_map(|word| number(word))?;
+    let keys: Vec<String> = words[..at].iter().map(|word| key(&bare(word))).collect();
+    let spoken = |entry: &Entry| {
+        let name = key(&entry.reading.name);
+        let mut name = name.split(' ').filter(|word| word.chars().count() > 2);
+        name.any(|word| keys.iter().any(|key| key == word))
+    };
+    let says = |entry: &&mut Entry| {
+        let amount = entry.reading.amount.as_ref();
+        amount.is_some_and(|(taken, ..)| taken.low == old && taken.high == old) && spoken(entry)
+    };
+    let mut found = entries.iter_mut().filter(says);
+    let (Some(entry), None) = (found.next(), found.next()) else {
+        return Some(Err(tidy(text)));
+    };
+    if let Some((taken, ..)) = &mut entry.reading.amount {
+        (taken.low, taken.high) = (new, new);
+    }
+    Some(Ok(format!(
+        "`{}` corrects `{}`: {new} was taken for {old}",
+        tidy(text),
+        entry.excerpt.trim()
+    )))
 }
 
 /// A line and the remark behind it: "120 g sugar # the brown one".
@@ -240,6 +302,17 @@ fn remarked(text: &str) -> (&str, &str) {
         ),
         None => (text, ""),
     }
+}
+
+/// Whether a line parts those around it: it is empty, or a rule.
+fn blank(text: &str) -> bool {
+    !text.contains(char::is_alphanumeric)
+}
+
+/// A heading without the remark in brackets behind it.
+fn unremarked(text: &str) -> &str {
+    let (head, _) = text.split_once('(').unwrap_or((text, ""));
+    head.trim_end()
 }
 
 /// Whether a line without an amount is the title: it stands before everything.
@@ -513,13 +586,14 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
         Some(What::Unit(Unit::Millilitre(each))) => *each >= 1.0,
         _ => false,
     };
-    let measured = entries.iter().any(weighed);
+    let measured = entries.iter().any(|entry| !entry.prose && weighed(entry));
     let things = counts_things(&entries);
     let led = !measured && led_by_grams(&entries);
     let sure: f64 = entries.iter().filter_map(sure_weight).sum();
     let rest = rest_of_percent(&entries, pen);
     let mut sum = 0.0;
-    for entry in entries {
+    let blocks = blocks(&entries);
+    for (entry, block) in entries.into_iter().zip(blocks) {
         let Reading {
             mut name,
             amount,
@@ -595,6 +669,7 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
             part: entry.part,
             prose: entry.prose,
             share: percent,
+            block,
         };
         for typed in sharing(&name, &row.amount, pen).unwrap_or(vec![name]) {
             sum += weight(&row.amount);
@@ -610,12 +685,28 @@ fn settle(entries: Vec<Entry>, pen: &Pen, sheet: &mut Sheet, problems: &mut Vec<
     }
 }
 
+/// Where each line stands among the others.
+fn blocks(entries: &[Entry]) -> Vec<Block> {
+    let each = entries.iter().enumerate().map(|(n, entry)| {
+        let next = entries.get(n + 1);
+        let listed = next.is_some_and(|next| next.reading.amount.is_some());
+        match (n, entry.ends_block, entry.begins_block) {
+            (0, true, _) => Block::Above,
+            (_, false, true) if listed => Block::Opens,
+            _ => Block::Within,
+        }
+    });
+    each.collect()
+}
+
 /// What a line weighs, where its amount can be read one way.
 fn sure_weight(entry: &Entry) -> Option<f64> {
     let (taken, ..) = entry.reading.amount.as_ref()?;
     match (&taken.what, taken.doubt) {
         (What::Unit(Unit::Gram(each) | Unit::Millilitre(each)), None) => Some(taken.low * each),
+        // "Pistachio gelato x 1000"
         (What::Bare, None) => Some(taken.low),
+        (What::Piece(piece, _), None) if piece.is_empty() => Some(taken.low),
         _ => None,
     }
 }
@@ -632,7 +723,7 @@ fn counts_things(entries: &[Entry]) -> bool {
     let round = [100.0, 1000.0, 10_000.0]
         .iter()
         .any(|whole| (sum - whole).abs() <= ROUND * whole);
-    !round && numbers.iter().any(|number| *number >= BULK)
+    !round && sum >= EGGS && numbers.iter().any(|number| *number >= BULK)
 }
 
 /// Whether the numbers that lead the lines of a list without units are grams: "300 sugar", "150 water".

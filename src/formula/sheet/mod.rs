@@ -19,7 +19,7 @@ mod words;
 use amount::{Pen, What};
 use columns::Columns;
 use decode::{Decoded, decode};
-use figure::{Marks, unspaced};
+use figure::{Marks, thousandths, unspaced};
 use grid::Grid;
 use lines::Written;
 use table::Table;
@@ -60,6 +60,20 @@ pub struct Row {
     pub prose: bool,
     /// A per cent behind the name that is its grade or its amount, and the name without it.
     pub share: Option<(String, f64)>,
+    /// What the lines around it make of it.
+    pub block: Block,
+}
+
+/// Where a line stands among those that empty lines and rules part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Block {
+    /// Among others.
+    #[default]
+    Within,
+    /// An empty line or a rule stands before it, and a line with an amount right below.
+    Opens,
+    /// It is the first line, and an empty line or a rule follows it.
+    Above,
 }
 
 /// How much of an ingredient a row asks for.
@@ -134,6 +148,10 @@ pub struct Sheet {
     pub form: String,
     /// The weight of the batch, where a line beside the ingredients says it, g.
     pub batch: Option<f64>,
+    /// How its figures were taken, where they could be read otherwise.
+    pub said: Vec<String>,
+    /// Lines that speak of another line's amount, which was not found.
+    pub unsure: Vec<String>,
 }
 
 /// Reads a formula file of any form; `sheet` is the one wanted of a spreadsheet.
@@ -291,7 +309,7 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
             .collect();
         let pen = Pen {
             words,
-            marks: Marks::of(text.lines(), Marks::Open),
+            marks: sheet.marks(Marks::of(text.lines(), Marks::Open), text),
             unspaced: unspaced(text),
         };
         lines::read(&lines, &pen, &mut sheet, problems);
@@ -304,13 +322,28 @@ fn of_text(file: &str, decoded: &Decoded, words: &Words, problems: &mut Vec<Diag
         _ => Marks::Open,
     };
     let cells = grid.lines.iter().flat_map(|line| &line.cells);
+    let marks = Marks::of(cells.map(|cell| cell.text.as_str()), assumed);
     let pen = Pen {
         words,
-        marks: Marks::of(cells.map(|cell| cell.text.as_str()), assumed),
+        marks: sheet.marks(marks, text),
         unspaced: false,
     };
     of_grid(&grid, pen, &mut sheet, problems);
     sheet
+}
+
+impl Sheet {
+    /// How a file writes its decimals; where no figure shows it, figures of kilograms and litres with
+    /// three places do, which is told.
+    fn marks(&mut self, shown: Marks, text: &str) -> Marks {
+        let Some((marks, figure)) = thousandths(text).filter(|_| shown == Marks::Open) else {
+            return shown;
+        };
+        self.said.push(format!(
+            "`{figure}`: its three places were taken as decimals, as kilograms and litres are written"
+        ));
+        marks
+    }
 }
 
 /// The weight of the batch that a line such as `# batch size: 12 kg` tells, g.

@@ -199,7 +199,9 @@ fn trailing(text: &str, pen: &Pen) -> Option<Behind> {
         // "onions 2 kg sliced thin": a few words behind an amount with a unit
         let few = !digits && !open && rest.split_whitespace().count() <= REMARK;
         let beside = rest.starts_with([',', '(', ';', '–', '—']) || rest.starts_with("- ") || few;
-        let remark = taken.measured() && beside || plain && rest.starts_with(',');
+        // "gelatine 3 leaves soaked"
+        let pieces = matches!(&taken.what, What::Piece(piece, _) if !piece.is_empty());
+        let remark = (taken.measured() || pieces) && beside || plain && rest.starts_with(',');
         // "milk 35 500" in a file that writes 3000 as one
         if taken.spaced && pen.unspaced && !PARTED.is_match(before) {
             return None;
@@ -231,7 +233,10 @@ fn of_things_at(text: &str, start: usize, pen: &Pen) -> Option<Reading> {
     let joins = apart || pen.words.joined(&format!("{joining} it")) == "it";
     // "zestes 2 citrons"
     let figure = text[start..].starts_with(|c: char| c.is_numeric());
-    let beside = figure && !joins && !before.contains([' ', ':', ',', '(']) && before == joining;
+    let alone = !before.contains([' ', ':', ',', '(']) && before == joining;
+    // "lemon juice 1 lemon"
+    let again = before.to_lowercase().contains(plain) && !before.contains([':', ',', '(']);
+    let beside = figure && !joins && (alone || again);
     let (joins, joining) = if beside {
         (true, "of")
     } else {

@@ -8,7 +8,7 @@ use super::grid::{Grid, Line};
 use super::lines::{prose, push, sums_up, weight};
 use super::reading::{Reading, Standing, tidy};
 use super::words::Kind;
-use super::{Amount, Row, Sheet, Unit};
+use super::{Amount, Block, Row, Sheet, Unit};
 use crate::diagnostic::Diagnostic;
 
 /// A table being read.
@@ -54,6 +54,15 @@ impl<'a> Table<'a> {
     /// Reads all records.
     pub(super) fn read(&self, sheet: &mut Sheet, problems: &mut Vec<Diagnostic>) {
         self.preamble(sheet);
+        if let (Some(n), false) = (self.columns.amount, self.columns.others.is_empty()) {
+            let header = self.columns.header.map(|(n, _)| &self.grid.lines[n]);
+            let name = header.map_or("", |line| line.text(Some(n)));
+            if !name.is_empty() {
+                sheet
+                    .said
+                    .push(format!("of several columns of amounts `{name}` was taken"));
+            }
+        }
         let (mut part, mut method, mut sum) = (String::new(), false, 0.0);
         for line in self.entries() {
             let text = shown(line);
@@ -94,7 +103,7 @@ impl<'a> Table<'a> {
                 sheet.unread.push(left("an instruction"));
             } else if self.totals(line) {
                 sheet.unread.push(left("a total"));
-            } else if is_header(line, self.pen.words) {
+            } else if is_header(line, self.pen.words) || self.units_alone(line) {
                 sheet.unread.push(left("a header"));
             } else if !words.is_empty() && !self.numbered(line) && instructs(words, &self.pen)
                 || self.wordy(line) && instructs(&text, &self.pen)
@@ -124,6 +133,16 @@ impl<'a> Table<'a> {
             .into_iter()
             .map(|column| line.text(column))
             .any(|text| !text.is_empty() && is_total(text, &self.pen))
+    }
+
+    /// Whether a record has nothing but units, as the second row of a header: `(g)`.
+    fn units_alone(&self, line: &Line) -> bool {
+        let unit = |cell: &str| {
+            self.pen
+                .unit_of(cell.trim_matches(['(', ')', '[', ']']))
+                .is_some()
+        };
+        line.filled().all(|(_, cell)| unit(&cell.text))
     }
 
     /// Whether words stand where the amount should, as in a sentence that commas cut into cells.
@@ -223,6 +242,7 @@ impl<'a> Table<'a> {
             part: if own.is_empty() { part } else { own }.to_string(),
             prose: false,
             share: None,
+            block: Block::Within,
         };
         if let Some((amount, typed)) = self.of_things(line) {
             return Row {

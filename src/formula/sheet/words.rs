@@ -87,10 +87,16 @@ pub(super) enum Kind {
     Container,
     /// Is an ingredient that is counted, or the thing one is taken of; the detail is its plain form.
     Noun,
+    /// Is what a kitchen pays for and nobody eats: packaging, labour, energy, tools.
+    NoFood,
+    /// Stands before the figure that another takes the place of: "1.2 not 1".
+    Instead,
+    /// Is an article that counts nothing: "in the pot".
+    Article,
 }
 
 impl Kind {
-    const ALL: [(&str, Kind); 30] = [
+    const ALL: [(&str, Kind); 33] = [
         ("name", Kind::Name),
         ("amount", Kind::Amount),
         ("percent", Kind::Percent),
@@ -121,6 +127,9 @@ impl Kind {
         ("piece", Kind::Piece),
         ("container", Kind::Container),
         ("noun", Kind::Noun),
+        ("no food", Kind::NoFood),
+        ("instead", Kind::Instead),
+        ("article", Kind::Article),
     ];
 }
 
@@ -155,7 +164,7 @@ pub struct Words {
 pub(super) fn key(text: &str) -> String {
     let plain = |b: u8| b.is_ascii_lowercase() || b.is_ascii_digit();
     match text {
-        "&" | "+" | "~" | "≈" => text.to_string(),
+        "&" | "+" | "~" | "≈" | "#" | "Σ" | "∑" => text.to_string(),
         _ if text.bytes().all(plain) => text.to_string(),
         _ => fold(&text.replace('.', " ")),
     }
@@ -297,6 +306,28 @@ impl Words {
             }
         }
         Cow::Owned(words)
+    }
+
+    /// Whether a name speaks of what nobody eats.
+    pub(in crate::formula) fn no_food(&self, name: &str) -> bool {
+        let starts = name.match_indices(|c: char| !c.is_alphanumeric());
+        let starts = std::iter::once(0).chain(starts.map(|(at, sign)| at + sign.len()));
+        let mut starts = starts.take(2 * LONGEST);
+        starts.any(|at| self.begins(Kind::NoFood, &name[at..]) > 0)
+    }
+
+    /// Whether a sentence goes on behind a name with these words: "in a pan", "and bring", "to the boil";
+    /// "in syrup" is of the name.
+    pub(in crate::formula) fn leads_on(&self, word: &str, next: &str) -> bool {
+        let of = |kinds: &[Kind], word: &str| kinds.iter().any(|kind| self.is(*kind, word));
+        of(&[Kind::Lead, Kind::Plus, Kind::To], word)
+            && of(&[Kind::One, Kind::Article, Kind::Verb], next)
+    }
+
+    /// Whether a text says that an amount is that of each thing.
+    pub(in crate::formula) fn each_in(&self, text: &str) -> bool {
+        text.split_whitespace()
+            .any(|word| self.is(Kind::Each, word))
     }
 
     /// The measure a word is, as typed.
