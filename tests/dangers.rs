@@ -73,3 +73,41 @@ fn no_attempt_gets_a_dangerous_statement() {
     std::fs::remove_dir_all(&folder).ok();
     assert!(fell.is_empty(), "{}", fell.join("\n"));
 }
+
+/// What is asked of all that is in a mix, as kitchens ask it.
+const OF_ALL: [&str; 7] = [
+    "what allergens are in it",
+    "is it free of fish",
+    "is it vegan",
+    "make it without egg",
+    "can a pregnant woman eat it",
+    "how long does it keep",
+    "what goes on the label",
+];
+
+#[test]
+fn an_unknown_line_goes_first_where_all_that_is_in_it_counts() {
+    let folder = std::env::temp_dir().join(format!("tamis-unjudged-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    let mut met = 0;
+    for unknown in ["vorpal fillets in oil", "quux essence"] {
+        for text in OF_ALL {
+            let attempt = Attempt {
+                id: String::new(),
+                text: text.to_string(),
+                formula: format!(
+                    "dressing|egg yolk:80;sunflower oil:480;lemon juice:60;{unknown}:3"
+                ),
+                must: String::new(),
+                must_not: String::new(),
+            };
+            let said = answer(&attempt, &folder);
+            let at = said.find(unknown);
+            let first = at.is_some_and(|at| at < 120);
+            assert!(first, "{text}: {said}");
+            met += 1;
+        }
+    }
+    std::fs::remove_dir_all(&folder).ok();
+    assert_eq!(met, 14);
+}

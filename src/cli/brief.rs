@@ -59,7 +59,11 @@ pub fn asked(page: &mut Page, a: &Asked) {
         | Kind::AskBack
         | Kind::Nothing => {}
     }
-    for told in a.told.iter().filter(|told| **told != a.summary) {
+    for told in a
+        .told
+        .iter()
+        .filter(|told| !a.summary.ends_with(told.as_str()))
+    {
         page.labelled("  ", told);
     }
     if let Some(assessment) = &a.assessment {

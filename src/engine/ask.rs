@@ -17,6 +17,27 @@ use crate::names;
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
+/// What is asked of what a mix holds, where a line that is not known goes first.
+const JUDGED: [Kind; 5] = [
+    Kind::Assess,
+    Kind::Legal,
+    Kind::Safety,
+    Kind::Swap,
+    Kind::Nothing,
+];
+
+/// Tells what of a formula is not known and not judged: first where the answer hangs on all that is in it.
+fn with_unjudged(asked: &mut Asked, formula: &Formula) {
+    let said = formula.unjudged();
+    if said.is_empty() {
+        return;
+    }
+    match JUDGED.contains(&asked.kind) {
+        true => asked.summary = format!("{said} {}", asked.summary),
+        false => asked.assumed.insert(0, said),
+    }
+}
+
 /// Ingredients a search in words returns.
 const SEARCH_LIMIT: usize = 20;
 /// How much of an ingredient goes in.
@@ -80,6 +101,9 @@ impl Engine {
         let mut asked = self.answered(query::read_in(&text, &self.catalogue, &scene), formula);
         if let (Some(formula), false) = (formula, place.is_empty()) {
             asked.plan = self.plan_in(formula, place).plan;
+        }
+        if let Some(formula) = formula {
+            with_unjudged(&mut asked, formula);
         }
         asked
     }

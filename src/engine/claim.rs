@@ -82,8 +82,12 @@ impl Engine {
                     true => String::new(),
                     false => format!(" {}", label.contains),
                 };
+                let unjudged = match formula.unjudged() {
+                    none if none.is_empty() => none,
+                    said => format!(" Not in it: {said}"),
+                };
                 format!(
-                    "Draft list ({FIGURES}): {}.{contains} For the whole draft and other places: `tamis label`.",
+                    "Draft list ({FIGURES}): {}.{unjudged}{contains} For the whole draft and other places: `tamis label`.",
                     label.ingredients.trim_end_matches('.')
                 )
             }

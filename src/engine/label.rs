@@ -41,6 +41,11 @@ impl Engine {
         let apart = formula.merged().taken_apart(&self.catalogue);
         let dish = Dish::of(assessor, &apart, &assessor.state(&apart));
         let mut draft = label::draft(assessor, formula, place, dish.kind, options);
+        let unjudged = formula.unjudged();
+        if !unjudged.is_empty() {
+            draft.summary = format!("{} {unjudged}", draft.summary);
+            draft.ask.insert(0, unjudged);
+        }
         if options.finished_g.is_none() && self.loses_water(formula, &dish.made_as) {
             draft.draft += LOSES_WATER;
         }

@@ -65,7 +65,9 @@ impl Engine {
             bowls,
             cautions,
             steps,
-            allergens: self.stated_allergens(&apart),
+            allergens: (self.stated_allergens(&apart).into_iter())
+                .chain(Some(formula.unjudged()).filter(|said| !said.is_empty()))
+                .collect(),
             measured: (bench.measures.iter().filter(|m| of_kind(&m.kind)))
                 .map(|m| MeasureOut {
                     what: m.what.clone(),
@@ -141,7 +143,7 @@ impl Engine {
     }
 
     /// What is stated of allergens, a line for each state.
-    fn stated_allergens(&self, formula: &Formula) -> Vec<String> {
+    pub(super) fn stated_allergens(&self, formula: &Formula) -> Vec<String> {
         // What is in it by substance; what may be by the ingredient that may hold it.
         let mut stated: BTreeMap<Presence, Vec<(&str, Vec<&str>)>> = BTreeMap::new();
         for line in &formula.lines {

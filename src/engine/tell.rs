@@ -4,7 +4,7 @@ use super::Engine;
 use super::number;
 use crate::condition::{self, Facts, Truth, judge};
 use crate::formula::{Formula, weighed};
-use crate::model::{Dial, Expr, Ingredient, Subject, Test};
+use crate::model::{Dial, Expr, Subject, Test};
 use crate::query::About;
 
 /// How many portions of so many grams a formula makes, and what is over.
@@ -51,16 +51,12 @@ impl Engine {
     }
 
     fn allergens_of(&self, formula: &Formula) -> String {
-        let keys = formula.merged();
-        let ingredients: Vec<&Ingredient> = (keys.lines.iter())
-            .map(|line| self.catalogue.ingredient(line.key))
-            .collect();
-        let stated = self.allergens(&ingredients);
-        let stated = match stated.is_empty() {
-            true => "no allergen is stated of what is in it".to_string(),
-            false => format!("allergens stated: {}", stated.join("; ")),
+        let apart = formula.merged().taken_apart(&self.catalogue);
+        let stated = match self.stated_allergens(&apart) {
+            none if none.is_empty() => "no allergen is stated of what is in it".to_string(),
+            stated => stated.join(". "),
         };
-        stated + "; what is not stated is not ruled out: read the labels"
+        stated + ". What is not stated is not ruled out: read the labels"
     }
 
     fn diet(&self, formula: &Formula, diet: &str) -> String {

@@ -990,6 +990,19 @@ impl Formula {
         }
     }
 
+    /// What goes in and is not known, however little of it, where allergens, diets and the law are asked about;
+    /// empty where there is none.
+    pub fn unjudged(&self) -> String {
+        let each = self.left.iter().map(|left| match left.grams {
+            Some(grams) => format!("{} g {}", weighed(grams), left.typed),
+            None => left.typed.clone(),
+        });
+        match each.collect::<Vec<_>>().join(", ") {
+            none if none.is_empty() => none,
+            left => format!("{left}: not known here and not judged; read its label."),
+        }
+    }
+
     /// Grams of one ingredient over all its lines.
     pub fn grams_of(&self, key: IngredientKey) -> f64 {
         self.lines

@@ -1,7 +1,6 @@
 //! A question written in its one canonical form.
 
 use crate::condition;
-use crate::formula::weighed;
 use crate::model::{Aim, Expr, Goal, Wish};
 
 use super::question::{About, Amount, Batch, Change, How, Leaver, Question};
@@ -122,7 +121,7 @@ pub fn print(question: &Question) -> String {
                     About::Dial(dial) => dial.id().to_string(),
                     About::Claim(claim) => format!("claim {claim}"),
                     About::Label => "label".to_string(),
-                    About::Portions(grams) => format!("portions of {} g", weighed(*grams)),
+                    About::Portions(grams) => format!("portions of {grams} g"),
                 })
                 .collect();
             format!("assess {}", each.join(", ")).trim_end().to_string()

@@ -22,7 +22,7 @@ use super::signs::with_signs_spoken;
 use super::spelling::{corrected, mere_slip};
 use super::story::question_in;
 use super::understood::Understood;
-use super::weigh::{self, Whole};
+use super::weigh::Whole;
 
 /// Reads a question. Nothing that could change the meaning is dropped in silence: words that
 /// are not known, or that the reading has no place for, make it ask back, or are told where the text
@@ -54,8 +54,8 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
         return parts;
     }
     let hear = |text: &str| {
-        let whole = weigh::Whole::of(text, catalogue, scene);
-        let read = weighed(text, &whole, catalogue, held);
+        let whole = Whole::of(text, catalogue, scene);
+        let read = weighed(text, &whole, catalogue, scene);
         let read = whole.as_served(whole.of_its_kind(&read).unwrap_or(read));
         let read = match (read, whole.of_the_formula()) {
             (Read::Nothing { unknown, .. }, Some(question)) => Read::One(Reading {
@@ -80,13 +80,26 @@ pub fn read_in(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
 }
 
 /// The reading of the whole or that of the kinds' grammars, whichever takes more of the text in.
-fn weighed(text: &str, whole: &Whole, catalogue: &Catalogue, held: &[IngredientKey]) -> Read {
-    let sure = whole.sure();
-    if let Some(own) = sure.filter(|sure| sure.own()) {
-        return own.clone().read();
+fn weighed(text: &str, whole: &Whole, catalogue: &Catalogue, scene: &Scene) -> Read {
+    match whole.sure().filter(|sure| sure.own()) {
+        Some(own) => own.clone().read(),
+        None => chosen(whole, read_by_kind(text, catalogue, scene)),
     }
-    let (read, story) = read_by_kind(text, catalogue, held);
-    if let Some(sure) = sure
+}
+
+/// The same of a text that holds one question.
+fn weighed_alone(text: &str, catalogue: &Catalogue, scene: &Scene) -> Read {
+    let whole = Whole::of(text, catalogue, scene);
+    match whole.sure().filter(|sure| sure.own()) {
+        Some(own) => own.clone().read(),
+        None => chosen(&whole, (read_plainly(text, catalogue, scene.held), vec![])),
+    }
+}
+
+/// Of the reading of the whole and that of the kinds' grammars, with the story it leaves out, the one that
+/// takes more in.
+fn chosen(whole: &Whole, (read, story): (Read, Vec<String>)) -> Read {
+    if let Some(sure) = whole.sure()
         // What the grammars of the kinds ask back, or do not read at all, may be clear as a whole;
         // `rather use gelatine than agar` compares nothing.
         && (unsettled(&read) || sure.complete() && given_way(&read, &sure.reading))
@@ -267,10 +280,11 @@ fn given_way(read: &Read, whole: &Reading) -> bool {
 
 /// Reads a text by the grammars of the kinds, whole, in parts, or the question within it; and the words of
 /// what is told around that.
-fn read_by_kind(text: &str, catalogue: &Catalogue, held: &[IngredientKey]) -> (Read, Vec<String>) {
+fn read_by_kind(text: &str, catalogue: &Catalogue, scene: &Scene) -> (Read, Vec<String>) {
+    let held = scene.held;
     let whole = read_plainly(text, catalogue, held);
     match parts(text, &whole, catalogue, |part| {
-        read_plainly(part, catalogue, held)
+        weighed_alone(part, catalogue, scene)
     }) {
         Some(parts) => (Read::Parts(parts), vec![]),
         None if settled(&whole) => (whole, vec![]),

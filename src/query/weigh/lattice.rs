@@ -232,7 +232,7 @@ impl Lattice {
                 continue;
             };
             let grade = |s: &Sense| matches!(s, Sense::Number(n) if *n >= LEAST_GRADE) && !counts;
-            let plain = |s: &Sense| matches!(s, Sense::Filler(true));
+            let plain = |s: &Sense| matches!(s, Sense::Filler(true) | Sense::Title(_));
             let bare = !edge.senses.is_empty() && edge.senses.iter().all(grade);
             if !bare && (word.len() <= CUT || !edge.senses.iter().all(plain)) {
                 continue;

@@ -386,7 +386,9 @@ fn filling(of: &str, sense: &Sense, edge: &Edge) -> Option<Value> {
         ("lower", Sense::Push(Push::Lower)) => Some(Value::Push(Push::Lower)),
         ("keep", Sense::Push(Push::Keep)) => Some(Value::Push(Push::Keep)),
         ("compare", Sense::Compare(comparison)) => Some(Value::Compare(*comparison)),
-        ("title", Sense::Title(words)) => Some(Value::Number(*words as f64)),
+        // One word of a formula's name is a pointer only where `recipe` or the like follows it.
+        ("title", Sense::Title(words)) if *words > 1 => Some(Value::Number(*words as f64)),
+        ("named", Sense::Title(words)) => Some(Value::Number(*words as f64)),
         ("dish", Sense::Dish(dish)) => Some(Value::Dish(dish.clone())),
         ("phase", Sense::Phase(phase)) => Some(Value::Phase(phase.clone())),
         ("fault", Sense::Symptom(fault, _)) => Some(Value::Fault(fault.clone())),
