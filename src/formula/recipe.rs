@@ -428,7 +428,9 @@ impl Reader<'_> {
         let lines = formula.lines.len();
         let few = 100.0 * all <= UNKNOWN * (known + all) && left.len() <= lines.max(1);
         // A name with a fault of its own has a way out of its own.
-        let faulty = left.iter().any(|line| line.problem.code != "F003");
+        let no_syrup = |typed: &str| self.names.is_no_syrup(self.catalogue, typed);
+        let mut each = left.iter();
+        let faulty = each.any(|line| line.problem.code != "F003" || no_syrup(&line.typed));
         if others > 0 || !few || faulty {
             problems.extend(left.into_iter().map(|line| line.problem));
             return;

@@ -92,6 +92,11 @@ pub struct Names {
 }
 
 impl Names {
+    /// Whether a text names a syrup of a DE that there is none of.
+    pub fn is_no_syrup(&self, catalogue: &Catalogue, typed: &str) -> bool {
+        impossible_syrup(catalogue, typed).is_some()
+    }
+
     /// What a typed name stands for. Never fails: what nothing has the name of is
     /// [`Outcome::Unknown`] with what is near.
     pub fn resolve(&self, catalogue: &Catalogue, typed: &str) -> Outcome {

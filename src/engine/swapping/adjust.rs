@@ -199,13 +199,11 @@ impl Engine {
         if !going.is_empty() {
             added.iter().for_each(|(key, grams)| with.add(*key, *grams));
         }
-        // What comes for something keeps its grams where another line can make up the batch.
-        let moved: Vec<IngredientKey> = match going.is_empty() {
-            true => vec![],
-            false => added.iter().map(|(key, _)| *key).collect(),
-        };
-        let other = self.balance(&with, &moved);
-        let Some(balance) = other.or_else(|| self.balance(&with, &going)) else {
+        // What comes in kind keeps its grams: another line makes up the batch.
+        let in_kind = |new: &IngredientKey| going.iter().any(|out| self.is_in_kind(*out, *new));
+        let coming = added.iter().map(|(key, _)| *key);
+        let fixed: Vec<IngredientKey> = coming.filter(in_kind).collect();
+        let Some(balance) = self.balance(&with, &[going.as_slice(), &fixed].concat()) else {
             return found;
         };
         let assessor = self.assessor();

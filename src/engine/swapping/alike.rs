@@ -83,6 +83,11 @@ impl Engine {
         of_form.min_by_key(|key| self.catalogue.ingredient(*key).commonness)
     }
 
+    /// Whether one stands in for the other in kind.
+    pub(super) fn is_in_kind(&self, out: IngredientKey, into: IngredientKey) -> bool {
+        out != into && self.in_kind(out, into).is_some()
+    }
+
     /// The kind that both are of.
     fn kind(&self, out: &Ingredient, into: &Ingredient) -> Option<&Kin> {
         let of_both =
