@@ -111,3 +111,34 @@ fn an_unknown_line_goes_first_where_all_that_is_in_it_counts() {
     std::fs::remove_dir_all(&folder).ok();
     assert_eq!(met, 14);
 }
+
+/// Food that stood too warm. Source: common-practice (it is thrown away: heat does not undo toxins).
+const STOOD: [&str; 8] = [
+    "the mix stood unplugged in the machine the whole night, can I boil it and use it",
+    "the base was left out of the fridge for 6 hours, can I still churn it",
+    "left the custard on the bench all afternoon, ok to use?",
+    "freezer died in the night, everything is soft, can I refreeze it",
+    "left out overnight, still ok?",
+    "the mix has been out all night, smells fine",
+    "power went off over the weekend, is the gelato still good",
+    "it melted and refroze, can we sell it",
+];
+
+#[test]
+fn what_stood_too_warm_is_thrown_away() {
+    let folder = std::env::temp_dir().join(format!("tamis-stood-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder");
+    for text in STOOD {
+        let attempt = Attempt {
+            id: String::new(),
+            text: text.to_string(),
+            formula: "vanilla gelato|whole milk:600;cream 35 %:150;sugar:150;egg yolk:40".into(),
+            must: String::new(),
+            must_not: String::new(),
+        };
+        let said = answer(&attempt, &folder);
+        let first = said.find("thrown away").is_some_and(|at| at < 120);
+        assert!(first, "{text}: {said}");
+    }
+    std::fs::remove_dir_all(&folder).ok();
+}

@@ -5,7 +5,7 @@ use super::length::fits;
 use super::search::{AS_STATED, caution};
 use super::swapping::SwapOptions;
 use super::{Engine, covers, summary};
-use crate::answer::{Asked, FindingOut, Kind, ProfileOut, ReadingOut};
+use crate::answer::{Asked, Cause, FindingOut, Kind, ProfileOut, ReadingOut};
 use crate::condition::{Facts, Truth, judge};
 use crate::formula::{Formula, MixView};
 use crate::model::law::LawWord;
@@ -46,6 +46,8 @@ const USE: &str = "use_level";
 const BEFORE: [(&str, &str); 1] = [("premix", "disperse")];
 /// Share of a mix assumed for an ingredient whose use level is not known, %.
 const ASSUMED_SHARE: f64 = 10.0;
+/// Share of a mix that a thing told of and not weighed is judged at, %.
+const TRACE: f64 = 0.05;
 /// Density of an unfrozen ice cream or sorbet mix, kg/L.
 /// Source: memory (mixes run from 1.06 to 1.13).
 const MIX_DENSITY: f64 = 1.1;
@@ -536,10 +538,23 @@ impl Engine {
                 asked.kind = Kind::Role;
                 asked.told = self.roles(&self.keys(&ingredients), formula, &dish);
             }
-            Question::Diagnose { symptoms, dish, .. } => {
+            Question::Diagnose {
+                symptoms,
+                dish,
+                ingredients,
+            } => {
                 asked.kind = Kind::Diagnose;
                 asked.assumed.extend(self.taken_for(formula, &dish));
-                asked.causes = self.diagnose(&symptoms, &dish, formula);
+                let told = formula.map(|f| self.with_told(f, &self.keys(&ingredients)));
+                asked.causes = self.diagnose(&symptoms, &dish, told.as_ref());
+                if told.as_ref() != formula {
+                    // What was told of and shows a cause goes first.
+                    let without = self.diagnose(&symptoms, &dish, formula);
+                    asked.causes.sort_by_key(|c| {
+                        let same = |w: &Cause| w.rule == c.rule && w.verdict == c.verdict;
+                        without.iter().any(same)
+                    });
+                }
                 let firmness = |s: &String| [SOFT, HARD].contains(&s.as_str());
                 if let ([symptom], true, true) = (
                     symptoms.as_slice(),
@@ -703,6 +718,16 @@ impl Engine {
             ));
         }
         Some(reference)
+    }
+
+    /// A formula with a trace of what is told to have gone in and no line of it says: enough to look for its
+    /// faults, too little to move a figure.
+    fn with_told(&self, formula: &Formula, keys: &[IngredientKey]) -> Formula {
+        let mut told = formula.clone();
+        let trace = TRACE / 100.0 * formula.grams();
+        let unsaid = keys.iter().filter(|key| formula.grams_of(**key) <= 0.0);
+        unsaid.for_each(|key| told.add(*key, trace));
+        told
     }
 
     /// What comes, in the form of what goes, told.

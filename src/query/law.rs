@@ -366,7 +366,14 @@ impl<'a> Said<'a> {
                 || sentence.is(at, Cue::Find)
                 || sentence.phase(at) == Some("age")
         };
-        let away = OTHER.iter().any(|cue| sentence.has(*cue));
+        // `out of the fridge` lacks nothing: a cue within the words of the topic is none of its own.
+        let in_topic = |at: usize| {
+            let text = format!(" {} ", fold(&sentence.pieces[at].text));
+            let holds = |met: &Met| format!(" {} ", fold(&met.word.word)).contains(&text);
+            self.words.iter().any(holds)
+        };
+        let cued = |at: usize| OTHER.iter().any(|cue| sentence.is(at, *cue));
+        let away = (0..sentence.len()).any(|at| cued(at) && !in_topic(at));
         if topics.is_empty() || !asked || away || (0..sentence.len()).any(other) {
             return None;
         }
