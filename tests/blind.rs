@@ -322,6 +322,7 @@ fn formulas_are_taken_as_kitchens_write_them() {
         ("formulas-seventh", 39, 0.94),
         ("formulas-eighth", 35, 0.95),
         ("formulas-ninth", 22, 0.80),
+        ("formulas-tenth", 20, 0.75),
     ] {
         let read = formulas(&engine, folder);
         assert!(
