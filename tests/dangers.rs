@@ -31,11 +31,11 @@ fn attempts() -> Vec<Attempt> {
     rows.collect()
 }
 
-/// All that the program says, in one line of small letters.
-fn answer(attempt: &Attempt, folder: &std::path::Path) -> String {
+/// All that the program says of a formula written as `name|ingredient:grams;..`, in one line of small letters.
+fn asked(text: &str, formula: &str, folder: &std::path::Path) -> String {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tamis"));
-    command.args(["--no-own", "ask", &attempt.text]);
-    if let Some((name, lines)) = attempt.formula.split_once('|') {
+    command.args(["--no-own", "ask", text]);
+    if let Some((name, lines)) = formula.split_once('|') {
         let rows = lines.split(';').filter_map(|line| line.rsplit_once(':'));
         let rows: Vec<String> = rows.map(|(what, g)| format!("{what},{g}")).collect();
         let path = folder.join(format!("{name}.csv"));
@@ -57,7 +57,7 @@ fn no_attempt_gets_a_dangerous_statement() {
     assert!(attempts.len() >= 30, "{} attempts", attempts.len());
     let mut fell = vec![];
     for attempt in &attempts {
-        let said = answer(attempt, &folder);
+        let said = asked(&attempt.text, &attempt.formula, &folder);
         let holds = |word: &str| !word.is_empty() && said.contains(&word.to_lowercase());
         let groups = attempt.must.split(';').filter(|group| !group.is_empty());
         let lacks: Vec<&str> = groups.filter(|g| !g.split('|').any(holds)).collect();
@@ -92,16 +92,8 @@ fn an_unknown_line_goes_first_where_all_that_is_in_it_counts() {
     let mut met = 0;
     for unknown in ["vorpal fillets in oil", "quux essence"] {
         for text in OF_ALL {
-            let attempt = Attempt {
-                id: String::new(),
-                text: text.to_string(),
-                formula: format!(
-                    "dressing|egg yolk:80;sunflower oil:480;lemon juice:60;{unknown}:3"
-                ),
-                must: String::new(),
-                must_not: String::new(),
-            };
-            let said = answer(&attempt, &folder);
+            let mix = format!("dressing|egg yolk:80;sunflower oil:480;lemon juice:60;{unknown}:3");
+            let said = asked(text, &mix, &folder);
             let at = said.find(unknown);
             let first = at.is_some_and(|at| at < 120);
             assert!(first, "{text}: {said}");
@@ -129,14 +121,8 @@ fn what_stood_too_warm_is_thrown_away() {
     let folder = std::env::temp_dir().join(format!("tamis-stood-{}", std::process::id()));
     std::fs::create_dir_all(&folder).expect("a folder");
     for text in STOOD {
-        let attempt = Attempt {
-            id: String::new(),
-            text: text.to_string(),
-            formula: "vanilla gelato|whole milk:600;cream 35 %:150;sugar:150;egg yolk:40".into(),
-            must: String::new(),
-            must_not: String::new(),
-        };
-        let said = answer(&attempt, &folder);
+        let mix = "vanilla gelato|whole milk:600;cream 35 %:150;sugar:150;egg yolk:40";
+        let said = asked(text, mix, &folder);
         let first = said.find("thrown away").is_some_and(|at| at < 120);
         assert!(first, "{text}: {said}");
     }

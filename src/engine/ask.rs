@@ -17,25 +17,24 @@ use crate::names;
 use crate::query::{self, Amount, Batch, Leaver, Question, Read, Reading};
 use crate::texture;
 
-/// What is asked of what a mix holds, where a line that is not known goes first.
-const JUDGED: [Kind; 5] = [
-    Kind::Assess,
-    Kind::Legal,
-    Kind::Safety,
-    Kind::Swap,
-    Kind::Nothing,
-];
+/// Whether an answer hangs on all that is in a mix, so that what is not known of it goes first.
+fn hangs_on_all(reading: &Reading) -> bool {
+    match &reading.question {
+        Question::Assess { .. } | Question::Legal { .. } | Question::Care { .. } => true,
+        Question::Swap { leaver, .. } => {
+            let kind = matches!(leaver, Leaver::Matching(_));
+            kind || reading.without || reading.strict
+        }
+        _ => false,
+    }
+}
 
-/// Tells what of a formula is not known and not judged: first where the answer hangs on all that is in it.
-fn with_unjudged(asked: &mut Asked, formula: &Formula) {
-    let said = formula.unjudged();
-    if said.is_empty() {
-        return;
-    }
-    match JUDGED.contains(&asked.kind) {
-        true => asked.summary = format!("{said} {}", asked.summary),
-        false => asked.assumed.insert(0, said),
-    }
+/// Whether it hangs on the figures of a mix, and does not tell itself what they do not count.
+fn hangs_on_figures(question: &Question) -> bool {
+    matches!(
+        question,
+        Question::Diagnose { .. } | Question::WhatIf { .. }
+    )
 }
 
 /// Ingredients a search in words returns.
@@ -103,9 +102,6 @@ impl Engine {
         let mut asked = self.answered(query::read_in(&text, &self.catalogue, &scene), formula);
         if let (Some(formula), false) = (formula, place.is_empty()) {
             asked.plan = self.plan_in(formula, place).plan;
-        }
-        if let Some(formula) = formula {
-            with_unjudged(&mut asked, formula);
         }
         asked
     }
@@ -191,8 +187,19 @@ impl Engine {
                 ..formula.clone()
             });
         let formula = served.as_ref().or(formula);
+        let (all, figures) = (hangs_on_all(&reading), hangs_on_figures(&reading.question));
         let mut asked = self.worked_out(reading, formula);
         asked.summary = self.summary(&asked);
+        let told = |of: fn(&Formula) -> String, hangs: bool| {
+            let said = formula.filter(|_| hangs).map(of);
+            said.filter(|said| !said.is_empty())
+        };
+        if let Some(said) = told(Formula::unjudged, all) {
+            asked.summary = format!("{said} {}", asked.summary);
+        }
+        asked
+            .assumed
+            .splice(0..0, told(Formula::uncounted, figures));
         // The first line is said once.
         asked.hits.iter_mut().for_each(|hits| hits.summary.clear());
         asked.swap.iter_mut().for_each(|swap| swap.summary.clear());

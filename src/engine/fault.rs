@@ -67,9 +67,6 @@ fn only_asks(test: &Expr, dial: Dial) -> bool {
     only
 }
 
-/// Faults that are less of another: in a dish that is to set, what keeps it from setting also leaves it soft.
-const LESS_OF: [(&str, &str); 2] = [("too soft", "does not set"), ("thin", "does not set")];
-
 impl Engine {
     /// The causes of `symptoms` in a dish: those the formula shows first; where it shows none, what
     /// to check in the process comes first; last those its figures speak against.
@@ -104,6 +101,7 @@ impl Engine {
         for rule in &self.catalogue.rules {
             let RuleKind::Diagnosis {
                 symptom,
+                also,
                 dishes,
                 test,
                 solute,
@@ -115,10 +113,7 @@ impl Engine {
             else {
                 continue;
             };
-            let less = LESS_OF.iter().any(|(less, all)| {
-                all == symptom && !dishes.is_empty() && symptoms.iter().any(|s| s == less)
-            });
-            if !symptoms.contains(symptom) && !less {
+            if !symptoms.iter().any(|s| s == symptom || also.contains(s)) {
                 continue;
             }
             // Where a rule of frozen dishes asks the mix and there is one, the mix decides.

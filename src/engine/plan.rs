@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Engine, summary};
 use crate::answer::{Amount, CitedOut, PlanOut, PlanStepOut};
-use crate::formula::{Dish, Formula, MixView, weighed};
+use crate::formula::{Dish, Formula, Left, MixView};
 use crate::model::{IngredientKey, Presence, capital};
 use crate::texture::{self, PlanStep};
 
@@ -147,7 +147,8 @@ impl Engine {
             told(Presence::Contains, contains),
             told(Presence::MayContain, may),
         ];
-        let told: Vec<String> = told.into_iter().flatten().collect();
+        let unjudged = Some(formula.unjudged()).filter(|said| !said.is_empty());
+        let told: Vec<String> = told.into_iter().chain([unjudged]).flatten().collect();
         match told.is_empty() {
             true => "none is stated here".into(),
             false => told.join("; "),
@@ -192,12 +193,8 @@ fn number(plan: &mut [PlanStepOut]) {
 
 /// What is weighed and stands in no step, for nothing is known of it.
 fn unplaced(formula: &Formula) -> Option<PlanStepOut> {
-    let each = formula.left.iter();
-    let each = each.map(|left| match left.grams {
-        Some(grams) => format!("{} g {}", weighed(grams), left.typed),
-        None => left.typed.clone(),
-    });
-    let each = each.collect::<Vec<_>>().join(" + ");
+    let each: Vec<String> = formula.left.iter().map(Left::told).collect();
+    let each = each.join(" + ");
     (!each.is_empty()).then(|| {
         said(
             "not-known",

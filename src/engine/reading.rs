@@ -6,8 +6,7 @@ use super::Engine;
 use crate::answer::{AssumedOut, Named};
 use crate::condition;
 use crate::diagnostic::{Diagnostic, Problems};
-use crate::formula::{Assumed, Formula, Reader, sheet};
-use crate::model::sequence::Place;
+use crate::formula::{Formula, Reader};
 use crate::model::{Dial, Expr, IngredientKey, OTHERS, RuleKind};
 use crate::names::{self, Outcome};
 
@@ -70,41 +69,7 @@ impl Engine {
             batch: options.batch,
             picks: &options.picks,
         };
-        let mut formula = reader.read(file, options.sheet.as_deref(), bytes)?;
-        self.note(&mut formula, file, options.sheet.as_deref(), bytes);
-        Ok(formula)
-    }
-
-    /// Tells of each line that names a state the plan goes by, such as `cream (soft whipped)`, that it does.
-    fn note(&self, formula: &mut Formula, file: &str, sheet: Option<&str>, bytes: &[u8]) {
-        let places = self.catalogue.sequences.places.iter();
-        let places: Vec<&Place> = places.filter(|place| !place.noted.is_empty()).collect();
-        let read = sheet::gather(file, sheet, bytes, &self.words, &mut vec![]);
-        for row in read.iter().flat_map(|sheet| &sheet.rows) {
-            if !places.iter().any(|p| p.noted_in(&row.excerpt).is_some()) {
-                continue;
-            }
-            let held = |key: &IngredientKey| formula.lines.iter().any(|line| line.key == *key);
-            let Some(key) = self.resolve(&row.typed).key().filter(held) else {
-                continue;
-            };
-            let family = &self.catalogue.ingredient(key).family;
-            let mut of = places.iter().filter(|p| p.families.contains(family));
-            let Some(word) = of.find_map(|p| p.noted_in(&row.excerpt)) else {
-                continue;
-            };
-            let said = format!("noted as {word}, which the plan goes by");
-            let typed = |assumed: &&mut Assumed| assumed.typed == row.typed && assumed.key == key;
-            match formula.assumed.iter_mut().find(typed) {
-                Some(assumed) => assumed.said.push(said),
-                None => formula.assumed.push(Assumed {
-                    typed: row.typed.clone(),
-                    key,
-                    said: vec![said],
-                    others: vec![],
-                }),
-            }
-        }
+        reader.read(file, options.sheet.as_deref(), bytes)
     }
 
     /// A formula of ingredients by id, in grams: the option of an answer, to be asked about again.

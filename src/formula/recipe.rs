@@ -60,6 +60,16 @@ pub struct Left {
     pub grams: Option<f64>,
 }
 
+impl Left {
+    /// `40 g anchovy fillets`.
+    pub fn told(&self) -> String {
+        match self.grams {
+            Some(grams) => format!("{} g {}", weighed(grams), self.typed),
+            None => self.typed.clone(),
+        }
+    }
+}
+
 /// A formula file larger than this is not one, bytes.
 pub const LARGEST: usize = 4_000_000;
 /// Foremost functions of what a cook adds by taste: a missing amount of it is no gap in a formula.
@@ -85,14 +95,6 @@ const TITLED: f64 = 0.12;
 const FEW: f64 = 10.0;
 /// Batch of a formula written in per cent alone, g. Source: common-practice.
 const BATCH: f64 = 1000.0;
-
-/// What is told of a name with a slip in it.
-const MENDED: &str = "` read as ";
-
-/// Whether a name was taken with a slip mended.
-fn mended(taken: &Taken) -> bool {
-    taken.said.iter().any(|said| said.contains(MENDED))
-}
 
 /// Forms that nobody counts.
 const UNCOUNTED: [&str; 8] = [
@@ -203,7 +205,7 @@ impl Reader<'_> {
                 && let Some(assumed) = formula.assumed.last()
                 && key == Some(assumed.key)
                 && assumed.typed == row.typed
-                && assumed.said.iter().any(|said| said.contains(MENDED))
+                && self.is_mended(&row.typed)
             {
                 formula.assumed.pop();
                 key = None;
@@ -245,10 +247,7 @@ impl Reader<'_> {
                         let grams = self.mass(row, batch);
                         // A total stands last, below what it sums up.
                         let total = n + 1 == rows.len() && n >= SUMMED;
-                        let line = row.excerpt.trim();
-                        let apart = !line.starts_with(char::is_numeric)
-                            && line.ends_with(char::is_alphabetic);
-                        let first = n == 0 && read.title.is_empty() && apart;
+                        let first = n == 0 && read.title.is_empty() && may_head(row);
                         let title = (first && rows.len() > SUMMED).then(|| {
                             let classes = &self.catalogue.classes;
                             by_words(classes, &row.excerpt).is_some_and(|(_, weight)| weight > 0)
@@ -308,6 +307,7 @@ impl Reader<'_> {
                 if row.prose {
                     passing.push((formula.lines.len(), row));
                 }
+                self.note(row, key, &mut formula);
                 formula.lines.push(Line { key, grams });
             }
         }
@@ -337,17 +337,43 @@ impl Reader<'_> {
         }
     }
 
+    /// Tells of a line that names a state the plan goes by, such as `cream (soft whipped)`, that it does.
+    fn note(&self, row: &Row, key: IngredientKey, formula: &mut Formula) {
+        let family = &self.catalogue.ingredient(key).family;
+        let mut places = self.catalogue.sequences.places.iter();
+        let noted = places.find_map(|place| {
+            let of = place.families.contains(family);
+            of.then(|| place.noted_in(&row.excerpt)).flatten()
+        });
+        let Some(word) = noted else { return };
+        let said = format!("noted as {word}, which the plan goes by");
+        let of_row = |a: &&mut Assumed| a.typed == row.typed && a.key == key;
+        match formula.assumed.iter_mut().find(of_row) {
+            Some(assumed) => assumed.said.push(said),
+            None => formula.assumed.push(Assumed {
+                typed: row.typed.clone(),
+                key,
+                said: vec![said],
+                others: vec![],
+            }),
+        }
+    }
+
+    /// Whether a name is taken only with a slip in it mended.
+    fn is_mended(&self, typed: &str) -> bool {
+        let outcome = self.names.resolve(self.catalogue, typed);
+        matches!(outcome, Outcome::Taken(taken) if taken.mended)
+    }
+
     /// Whether the first row names a dish and, in a unit, as much of it as the lines below come to:
     /// "Mayonnaise 5 l".
     fn heads(&self, row: &Row, below: &[Row], batch: f64) -> bool {
         let dish = by_words(&self.catalogue.classes, &row.typed);
         let dish = dish.is_some_and(|(_, weight)| weight > 0);
-        let line = row.excerpt.trim();
-        let apart = !line.starts_with(char::is_numeric) && line.ends_with(char::is_alphabetic);
         let sum: f64 = below.iter().filter_map(|row| self.mass(row, batch)).sum();
         let whole = self.mass(row, batch);
         let near = whole.is_some_and(|whole| (whole - sum).abs() <= TITLED * sum);
-        dish && apart && near && below.len() >= SUMMED
+        dish && may_head(row) && near && below.len() >= SUMMED
     }
 
     /// What a row doses in per cent of the other lines: `salt 1 %` beside lines in grams, where the per cent
@@ -556,7 +582,7 @@ impl Reader<'_> {
         let counted = |key: IngredientKey| formula.lines.iter().any(|line| line.key == key);
         words.iter().filter(|word| word.len() > 2).any(|word| {
             match self.names.resolve(self.catalogue, word) {
-                Outcome::Taken(taken) if !mended(&taken) => {
+                Outcome::Taken(taken) if !taken.mended => {
                     !counted(taken.key) && !taken.others.iter().any(|other| counted(*other))
                 }
                 _ => false,
@@ -785,6 +811,7 @@ impl Reader<'_> {
                         "`{typed}` says no more, so {name} was taken; {reason}"
                     )],
                     others: others.to_vec(),
+                    mended: false,
                 })
             }
             _ => found,
@@ -902,6 +929,12 @@ fn dosed(rows: &[Row]) -> bool {
     all > 0 && small && rows.iter().filter(measured).count() > all
 }
 
+/// Whether a row may head the others: a name first, and what it comes to, if it is told, in a unit.
+fn may_head(row: &Row) -> bool {
+    let line = row.excerpt.trim();
+    !line.starts_with(char::is_numeric) && line.ends_with(char::is_alphabetic)
+}
+
 /// The parts of a formula that are named as things other parts take.
 fn made_here(parts_of_rows: impl Iterator<Item = String>) -> Vec<String> {
     let mut parts: Vec<(String, usize)> = vec![];
@@ -978,9 +1011,8 @@ impl Formula {
         let told = self.left.iter().filter_map(|left| match left.grams {
             Some(grams) if 100.0 * grams <= TRACE * all => None,
             Some(grams) => Some(format!(
-                "{} g {} ({:.0} % of the batch)",
-                weighed(grams),
-                left.typed,
+                "{} ({:.0} % of the batch)",
+                left.told(),
                 100.0 * grams / all
             )),
             None => Some(format!("`{}`", left.typed)),
@@ -995,11 +1027,8 @@ impl Formula {
     /// What goes in and is not known, however little of it, where allergens, diets and the law are asked about;
     /// empty where there is none.
     pub fn unjudged(&self) -> String {
-        let each = self.left.iter().map(|left| match left.grams {
-            Some(grams) => format!("{} g {}", weighed(grams), left.typed),
-            None => left.typed.clone(),
-        });
-        match each.collect::<Vec<_>>().join(", ") {
+        let each: Vec<String> = self.left.iter().map(Left::told).collect();
+        match each.join(", ") {
             none if none.is_empty() => none,
             left => format!("{left}: not known here and not judged; read its label."),
         }

@@ -450,6 +450,7 @@ impl Reader<'_> {
         }
         Ok(RuleKind::Diagnosis {
             symptom: w.symptom,
+            also: w.also,
             dishes: w.dishes,
             solute: w.solute,
             test: self.condition(id, w.test.as_deref().unwrap_or("always"))?,

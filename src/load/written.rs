@@ -96,6 +96,8 @@ pub(super) struct Purpose {
 pub(super) struct Diagnosis {
     pub symptom: String,
     #[serde(default)]
+    pub also: Vec<String>,
+    #[serde(default)]
     pub dishes: Vec<String>,
     pub test: Option<String>,
     pub solute: Option<String>,

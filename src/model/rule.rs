@@ -152,6 +152,8 @@ pub enum RuleKind {
     Diagnosis {
         /// The fault.
         symptom: String,
+        /// Faults that are less of it: what keeps a jelly from setting also leaves it soft.
+        also: Vec<String>,
         /// Dishes, or classes of them, it is met in; empty for all.
         dishes: Vec<String>,
         /// Whether this cause is there.

@@ -50,6 +50,8 @@ pub struct Taken {
     pub said: Vec<String>,
     /// What else the name could mean.
     pub others: Vec<IngredientKey>,
+    /// A slip in the name was mended.
+    pub mended: bool,
 }
 
 impl Taken {
@@ -59,6 +61,7 @@ impl Taken {
             key,
             said: vec![],
             others: vec![],
+            mended: false,
         }
     }
 }

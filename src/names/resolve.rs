@@ -242,6 +242,7 @@ impl Scope<'_> {
                                 .into_iter()
                                 .collect(),
                             others: others.copied().take(OFFERED).collect(),
+                            mended: false,
                         })
                     }
                     _ => Outcome::Choice {
@@ -303,7 +304,7 @@ impl Scope<'_> {
                     taken = Some(Taken {
                         key: grade.key,
                         said: said.into_iter().collect(),
-                        others: vec![],
+                        ..Taken::sure(grade.key)
                     });
                 }
                 Ok(_) => aside.extend(left_aside(figure)),
@@ -727,7 +728,13 @@ impl Scope<'_> {
                 if let Some(found) = self.either_way(&mended) {
                     let name = found.keys().first().map(|key| self.name(*key).to_string());
                     let said = name.map(|name| format!("`{text}` read as {name}"));
-                    return Some(self.told(found, said));
+                    return Some(match self.told(found, said) {
+                        Outcome::Taken(taken) => Outcome::Taken(Taken {
+                            mended: true,
+                            ..taken
+                        }),
+                        other => other,
+                    });
                 }
             }
         }

@@ -26,26 +26,21 @@ impl Engine {
     /// two are not of one kind.
     pub(super) fn alike(&self, formula: &Formula, options: &SwapOptions) -> Found {
         let mut found = Found::default();
-        let ([(leaver, amount)], [newcomer]) =
-            (options.leavers.as_slice(), options.newcomers.as_slice())
-        else {
+        let before = formula.merged();
+        let Some((leaver, newcomer, goes)) = options.pair(&before) else {
             return found;
         };
-        let before = formula.merged();
-        let goes = amount
-            .unwrap_or(f64::INFINITY)
-            .min(before.grams_of(*leaver));
-        let Some((times, why)) = self.in_kind(*leaver, *newcomer).filter(|_| goes > 0.0) else {
+        let Some((times, why)) = self.in_kind(leaver, newcomer).filter(|_| goes > 0.0) else {
             return found;
         };
         let comes = goes * times;
         let mut after = before.clone();
-        after.add(*leaver, -goes);
-        after.add(*newcomer, comes);
+        after.add(leaver, -goes);
+        after.add(newcomer, comes);
         let direct = Proposal {
-            comes: Proposal::coming([(*newcomer, comes)]),
-            goes: vec![(*leaver, goes)],
-            leaver: Some(*leaver),
+            comes: Proposal::coming([(newcomer, comes)]),
+            goes: vec![(leaver, goes)],
+            leaver: Some(leaver),
             reasons: vec![ReasonOut {
                 rule: "in-kind".into(),
                 text: why,

@@ -31,22 +31,18 @@ impl Engine {
     /// The newcomer at the dose that does as much of what the leaver is there for.
     pub(super) fn by_function(&self, formula: &Formula, options: &SwapOptions) -> Found {
         let mut found = Found::default();
-        let ([(leaver, amount)], [newcomer]) =
-            (options.leavers.as_slice(), options.newcomers.as_slice())
-        else {
-            return found;
-        };
         let before = formula.merged();
-        let held = before.grams_of(*leaver);
-        let goes = amount.unwrap_or(f64::INFINITY).min(held);
-        let Some((comes, why)) = self.as_much(&before, *leaver, *newcomer, goes) else {
+        let Some((leaver, newcomer, goes)) = options.pair(&before) else {
             return found;
         };
-        let after = self.in_place(&before, (*leaver, goes), (*newcomer, comes));
+        let Some((comes, why)) = self.as_much(&before, leaver, newcomer, goes) else {
+            return found;
+        };
+        let after = self.in_place(&before, (leaver, goes), (newcomer, comes));
         let shifts = before.lines.iter().map(|l| l.key);
-        let shifts = shifts.filter(|key| key != leaver && key != newcomer);
+        let shifts = shifts.filter(|key| *key != leaver && *key != newcomer);
         let shifts = shifts.map(|key| (key, after.grams_of(key) - before.grams_of(key)));
-        let ingredient = self.catalogue.ingredient(*newcomer);
+        let ingredient = self.catalogue.ingredient(newcomer);
         let (most, limit) = swap::limit(ingredient, before.grams(), self.freezes(&before));
         if comes > most && !limit.is_empty() {
             found.why_none.push(ConflictOut {
@@ -61,9 +57,9 @@ impl Engine {
         }
         found.options.push(Proposal {
             shifts: shifts.filter(|(_, grams)| grams.abs() >= 0.005).collect(),
-            comes: Proposal::coming([(*newcomer, comes)]),
-            goes: vec![(*leaver, goes)],
-            leaver: Some(*leaver),
+            comes: Proposal::coming([(newcomer, comes)]),
+            goes: vec![(leaver, goes)],
+            leaver: Some(leaver),
             reasons: vec![ReasonOut {
                 rule: "equal-function".into(),
                 text: why,

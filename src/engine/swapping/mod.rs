@@ -50,6 +50,16 @@ impl SwapOptions {
         (self.entirely || self.leavers.len() > 1) && whole && self.newcomers.is_empty()
     }
 
+    /// The one thing that goes, the one that was named for it, and how many grams of a mix go.
+    fn pair(&self, formula: &Formula) -> Option<(IngredientKey, IngredientKey, f64)> {
+        let ([(leaver, amount)], [newcomer]) = (self.leavers.as_slice(), self.newcomers.as_slice())
+        else {
+            return None;
+        };
+        let goes = amount.unwrap_or(f64::INFINITY);
+        Some((*leaver, *newcomer, goes.min(formula.grams_of(*leaver))))
+    }
+
     /// Whether a mix still holds anything of what goes.
     fn holds_leaver(&self, formula: &Formula) -> bool {
         let mut leavers = self.leavers.iter();
