@@ -147,7 +147,8 @@ impl Engine {
             told(Presence::Contains, contains),
             told(Presence::MayContain, may),
         ];
-        let unjudged = Some(formula.unjudged()).filter(|said| !said.is_empty());
+        let unjudged = formula.unjudged().trim_end_matches('.').to_string();
+        let unjudged = Some(unjudged).filter(|said| !said.is_empty());
         let told: Vec<String> = told.into_iter().chain([unjudged]).flatten().collect();
         match told.is_empty() {
             true => "none is stated here".into(),
